@@ -1,0 +1,147 @@
+/** The result of `study`, as printed by `--json`: schema 1. Fields may be added, these stay. */
+export type Basis = 'bucket-test' | 'nameplate' | 'relative';
+export type Begun = 'cut-in' | 'other' | 'log-start' | 'gap';
+export type Ended =
+  | 'cut-out'
+  | 'below-cut-out'
+  | 'tripped'
+  | 'stalled'
+  | 'chatter'
+  | 'gap'
+  | 'log-end';
+export type Urgency = 'now' | 'today' | 'days' | 'weeks' | 'note';
+export type TestName =
+  | 'bucket'
+  | 'isolation'
+  | 'precharge'
+  | 'drain'
+  | 'fill'
+  | 'throttle'
+  | 'recovery'
+  | 'sounding'
+  | 'electrician'
+  | 'look';
+
+export interface ScaleEntry {
+  from: string;
+  basis: Basis;
+  tankConstantPaM3: number | null;
+  tankConstantPaM3Std: number | null;
+}
+
+export interface RunEntry {
+  start: string;
+  startStdS: number;
+  stop: string | null;
+  stopStdS: number | null;
+  begun: Begun;
+  ended: Ended;
+  breaks: number;
+  /** What showed the run: `current`, or `pressure` where amps were missing or in doubt. */
+  foundBy: 'current' | 'pressure';
+  cutInPaGauge: number | null;
+  cutOutPaGauge: number | null;
+  meanCurrentA: number | null;
+  pumpedM3: number | null;
+  pumpedM3Std: number | null;
+  pumpedPerTank?: number;
+  pumpedPerTankStd?: number;
+}
+
+export interface DayEntry {
+  date: string;
+  coveredS: number;
+  usedM3: number | null;
+  usedM3Std: number | null;
+  lossM3: number | null;
+  lossM3Std: number | null;
+  lossHouseShare: number | null;
+  pumpedM3: number | null;
+  pumpedM3Std: number | null;
+  usedPerTank?: number;
+  usedPerTankStd?: number;
+  lossPerTank?: number;
+  lossPerTankStd?: number;
+  pumpedPerTank?: number;
+  pumpedPerTankStd?: number;
+  energyJ: number | null;
+  energyJStd: number | null;
+  /** Energy times the price of the well file, in its currency. */
+  cost: number | null;
+  costStd: number | null;
+  starts: number;
+  runS: number;
+  levelDropM: number | null;
+  levelDropMStd: number | null;
+  pumpingLevelM: number | null;
+  pumpingLevelMStd: number | null;
+  pumpIndex: number | null;
+  pumpIndexStd: number | null;
+  /** Delivery per drawdown, m2/s. */
+  specificCapacityM2PerS: number | null;
+  specificCapacityM2PerSStd: number | null;
+  /** Electric energy per volume pumped, J/m3, and the least that physics allows. */
+  energyPerVolumeJPerM3: number | null;
+  energyPerVolumeJPerM3Std: number | null;
+  energyFloorJPerM3: number | null;
+}
+
+export interface DrawEntry {
+  start: string;
+  stop: string;
+  volumeM3: number | null;
+  volumeM3Std: number | null;
+  volumePerTank?: number;
+  volumePerTankStd?: number;
+  peakFlowM3PerS: number | null;
+}
+
+export interface Evidence {
+  says: string;
+  observed: number;
+  expected: number | null;
+  expectedStd: number | null;
+  unit: string;
+}
+
+export interface FindingEntry {
+  id: string;
+  fault: string;
+  probability: number;
+  since: string;
+  raised: string;
+  cleared: string | null;
+  replacedBy: string | null;
+  urgency: Urgency;
+  evidence: Evidence[];
+  instead: { fault: string; probability: number }[];
+  history: { at: string; fault: string; probability: number }[];
+  nextTest: TestName | null;
+  action: string;
+  cautions: string[];
+}
+
+export interface UnknownEntry {
+  field: string;
+  because: string;
+  test: TestName | null;
+}
+
+export interface Study {
+  schema: 1;
+  well: string;
+  span: {
+    from: string;
+    to: string;
+    readings: Record<string, number>;
+    setAside: Record<string, number>;
+  };
+  scale: ScaleEntry[];
+  runs: RunEntry[];
+  days: DayEntry[];
+  draws: DrawEntry[];
+  findings: FindingEntry[];
+  unknown: UnknownEntry[];
+  /** What the keeper should be told about the log and the file: plain sentences. */
+  told: string[];
+}
