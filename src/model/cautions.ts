@@ -7,21 +7,22 @@ import type { TestName } from './study.ts';
  */
 export const CAUTIONS = {
   'mains-by-electrician':
-    'The pump circuit carries mains voltage and can kill. Anything inside the panel, the pressure ' +
-    'switch or the control box is for a licensed electrician or pump installer, to NFPA 70 or the ' +
-    'local code. Capacitors keep their charge after the power is off.',
+    'The pump circuit carries mains voltage and can kill. Anything inside the panel, the ' +
+    'pressure switch or the control box is for a licensed electrician or pump installer, to ' +
+    'NFPA 70 or the local code. Capacitors keep their charge after the power is off.',
   'breaker-off-and-tested':
-    'Before anyone touches the pump wiring: breaker off, locked and tagged, then tested dead with ' +
-    'a meter known to work (NFPA 70E).',
+    'Before anyone touches the pump wiring: breaker off, locked and tagged, then tested dead ' +
+    'with a meter known to work (NFPA 70E).',
   'breaker-reset-once':
     'If the breaker has tripped, set it back once at most. If it trips again leave it off and ' +
-    'call. Never bridge an overload, a ground-fault device or a low-pressure cut-off. A switch or ' +
-    'breaker discoloured by heat stays off; with a tingle at a tap, stay away from the water and ' +
-    'call.',
+    'call. Never bridge an overload, a ground-fault device or a low-pressure cut-off. A switch ' +
+    'or breaker discoloured by heat stays off; with a tingle at a tap, stay away from the water ' +
+    'and call.',
   'transformer-secondary-closed':
-    'Clip a split-core transformer over one insulated hot conductor only. Never open the secondary ' +
-    'of a current-output transformer while its conductor is live: the voltage there can kill. Use ' +
-    'listed equipment with its burden built in, and keep its wires apart from the mains.',
+    'Clip a split-core transformer over one insulated hot conductor only. Never open the ' +
+    'secondary of a current-output transformer while its conductor is live: the voltage there ' +
+    'can kill. Use listed equipment with its burden built in, and keep its wires apart from the ' +
+    'mains.',
   'tank-drained-power-off':
     'Touch the air valve or a fitting of the tank only with the breaker off and the water side ' +
     'drained to zero pressure. A tank full of water is heavy, about 8 lb for each gallon.',
@@ -30,45 +31,45 @@ export const CAUTIONS = {
     'and on again only when it is full: a dry element burns out.',
   'relief-works-first':
     'Before the house valve is closed with the pump live, be sure that a working relief valve ' +
-    'stands between pump and valve, set no higher than the tank is rated for. Without one, do not ' +
-    'make this test.',
+    'stands between pump and valve, set no higher than the tank is rated for. Without one, do ' +
+    'not make this test.',
   'never-close-off-a-running-pump':
-    'Never shut a running pump in: it heats its water within a minute and can pass what pipe and ' +
-    'tank bear. Water from a hot pump scalds. Keep an outlet open, or the switch in charge.',
+    'Never shut a running pump in: it heats its water within a minute and can pass what pipe ' +
+    'and tank bear. Water from a hot pump scalds. Keep an outlet open, or the switch in charge.',
   'never-plug-relief':
-    'Never plug, cap or valve off a relief valve or its outlet. One that opens tells of too much ' +
-    'pressure: find out why.',
+    'Never plug, cap or valve off a relief valve or its outlet. One that opens tells of too ' +
+    'much pressure: find out why.',
   'tank-rating':
     'Never put more air or water pressure on the tank than its label allows, and never drill or ' +
     'weld one. Bursting tanks have killed people.',
   'breaker-back-on':
     'Turn the breaker back on when the test is done, and see the pressure rise to cut-out.',
   'potable-fittings':
-    'Whatever touches the water, a sensor included, is certified for drinking water (NSF/ANSI/CAN ' +
-    '61, lead-free to NSF/ANSI/CAN 372).',
+    'Whatever touches the water, a sensor included, is certified for drinking water ' +
+    '(NSF/ANSI/CAN 61, lead-free to NSF/ANSI/CAN 372).',
   'disinfect-and-sample':
     'After the well, the pump or the plumbing was open, or flooded: disinfect as the health ' +
-    'department says, flush, and have the water tested before anyone drinks it. Never mix bleach ' +
-    'with acid or ammonia; lead it round a softener or carbon filter.',
+    'department says, flush, and have the water tested before anyone drinks it. Never mix ' +
+    'bleach with acid or ammonia; lead it round a softener or carbon filter.',
   'stay-out-of-pits':
-    'Do not enter a well pit or any closed space round a well: air there can be without oxygen or ' +
-    'hold methane, hydrogen sulphide or carbon monoxide, and kills without a sign. That is a ' +
+    'Do not enter a well pit or any closed space round a well: air there can be without oxygen ' +
+    'or hold methane, hydrogen sulphide or carbon monoxide, and kills without a sign. That is a ' +
     "contractor's work, aired, with a second person outside.",
   'flood-stay-away':
     'Keep away from a flooded well, pump or cellar while its power can be on: no wading, no ' +
     'switching. Have it checked first.',
   'gas-ignition':
-    'Well gas can burn and explode (methane at 5 to 15 % in air). No flame, smoking or sparks at ' +
-    'an open well, and the casing vents outdoors. At a smell of gas leave, then call.',
+    'Well gas can burn and explode (methane at 5 to 15 % in air). No flame, smoking or sparks ' +
+    'at an open well, and the casing vents outdoors. At a smell of gas leave, then call.',
   'thaw-gently':
-    'Breaker off before thawing: a pump that works against ice is shut in and can melt its pipe. ' +
-    'Warm air or listed heat tape only, with a tap open. Never a flame.',
+    'Breaker off before thawing: a pump that works against ice is shut in and can melt its ' +
+    'pipe. Warm air or listed heat tape only, with a tap open. Never a flame.',
   'hose-backflow':
     'A hose end stays above the water it fills, or has a backflow preventer: a fall of pressure ' +
     'can suck what is in the bucket or tub back into the drinking water.',
   'generator-outdoors':
-    'A generator runs outdoors, away from openings, with a carbon monoxide alarm in the house, and ' +
-    'feeds the pump through a transfer switch only: backfeeding kills line workers.',
+    'A generator runs outdoors, away from openings, with a carbon monoxide alarm in the house, ' +
+    'and feeds the pump through a transfer switch only: backfeeding kills line workers.',
   'advisory-only':
     'This is advice from two sensors. It does not protect the motor and cannot judge the water: ' +
     'overload, dry-run cut-off and relief valve must be there on their own. Local codes and ' +

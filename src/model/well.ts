@@ -84,6 +84,13 @@ export interface OtherTest {
   startS: number;
   stopS: number;
   measured: Record<string, number>;
+  /** Steady points of a throttle test, in the order of the file. */
+  points?: {
+    pressurePaGauge: number;
+    pressurePaGaugeStd: number;
+    flowM3PerS: number;
+    flowM3PerSStd: number;
+  }[];
 }
 
 export interface ServiceRecord {

@@ -119,9 +119,9 @@ export function formatEstimate(
   }
   const unit = displayUnit(kind, system, valueSI);
   const spread = (2 * stdSI) / unit.scale;
-  const first = Math.floor(spread / 10 ** magnitude(spread));
+  const startsWithOne = spread.toExponential().startsWith('1');
   // Below the kind's resolution a ± says nothing more: it is shown as one step of it.
-  const place = Math.max(magnitude(spread) - (first === 1 ? 1 : 0), -unit.decimals);
+  const place = Math.max(magnitude(spread) - (startsWithOne ? 1 : 0), -unit.decimals);
   const step = 10 ** place;
   const value = (valueSI - unit.offset) / unit.scale;
   const shownSpread = Math.max(1, Math.round(spread / step)) * step;

@@ -1,0 +1,206 @@
+/**
+ * Water that leaves steadily at rest. Each rest is cut into windows, each window gives a flow, and
+ * the lowest flow at which several windows of one rest agree is what that rest loses: people draw
+ * now and then, a leak leaks all the time. A check valve that seats one time and not the next
+ * leaks at another rate in every rest, so rests are judged one by one, then added up to the day.
+ */
+const FIRST_WINDOW_S = 150;
+const WINDOW_S = 600;
+const SHORT_WINDOWS = 4;
+const SHORTEST_S = 100;
+/** The gas has come to rest by then, as far as the correction leaves anything. */
+const SETTLE_S = 240;
+const WINDOWS_KEPT = 120;
+const RESTS_KEPT = 400;
+const AGREEING = 3;
+/**
+ * A room that cools by a kelvin in three hours shrinks the gas by as much as a small leak would:
+ * (1/290)/180 min, relative to the gas volume (own arithmetic from the gas law).
+ */
+const ROOM_RATE = 1.9e-5;
+/** A flow met in fewer rests than this, over less time, is somebody's long draw. */
+const RESTS_WITH_LOSS = 3;
+const LOSS_MIN = 120;
+
+export interface LossRate {
+  /** Reference units a minute at sqrt(p/ref) = 1. */
+  rate: number;
+  std: number;
+}
+
+export interface LossState {
+  /** The window in hand: sums about means, time from its start. */
+  fromS: number;
+  n: number;
+  meanT: number;
+  meanV: number;
+  tt: number;
+  tv: number;
+  rootSum: number;
+  /** Windows of the rest in hand. */
+  rates: number[];
+  stds: number[];
+  /** Minutes of the rest in hand, weighted by sqrt(p/ref). */
+  rootMin: number;
+  lastS: number;
+  /** Rests of the day in hand; rate NaN where the rest could not tell. */
+  rests: { rate: number; std: number; rootMin: number }[];
+}
+
+export function createLoss(): LossState {
+  return {
+    fromS: NaN,
+    n: 0,
+    meanT: 0,
+    meanV: 0,
+    tt: 0,
+    tv: 0,
+    rootSum: 0,
+    rates: [],
+    stds: [],
+    rootMin: 0,
+    lastS: NaN,
+    rests: [],
+  };
+}
+
+export interface RestReading {
+  timeS: number;
+  /** Gas volume, its white noise, sqrt(p/ref). */
+  volume: number;
+  std: number;
+  root: number;
+  sinceStopS: number;
+}
+
+/** Takes one reading at rest. */
+export function stepLoss(loss: LossState, reading: RestReading): void {
+  if (!Number.isNaN(loss.lastS)) loss.rootMin += ((reading.timeS - loss.lastS) / 60) * reading.root;
+  loss.lastS = reading.timeS;
+  if (reading.sinceStopS < SETTLE_S) return;
+  if (Number.isNaN(loss.fromS)) loss.fromS = reading.timeS;
+  addPoint(loss, reading.timeS - loss.fromS, reading.volume, reading.root);
+  const lengthS = loss.rates.length < SHORT_WINDOWS ? FIRST_WINDOW_S : WINDOW_S;
+  if (reading.timeS - loss.fromS >= lengthS) finishWindow(loss, reading);
+}
+
+/** The rest is interrupted by a test: its windows so far count, the time under test does not. */
+export function skipLoss(loss: LossState): void {
+  clearWindow(loss);
+  loss.lastS = NaN;
+}
+
+/** The rest ends, or the day does: what this rest loses is entered. */
+export function endRest(loss: LossState, last: RestReading | null): void {
+  const longEnough = last !== null && last.timeS - loss.fromS >= SHORTEST_S && loss.n >= 6;
+  if (longEnough) finishWindow(loss, last);
+  clearWindow(loss);
+  if (loss.rootMin > 0 && loss.rests.length < RESTS_KEPT) {
+    const found = lowestAgreement(loss.rates, loss.stds);
+    loss.rests.push({ rate: found?.rate ?? NaN, std: found?.std ?? NaN, rootMin: loss.rootMin });
+  }
+  loss.rates = [];
+  loss.stds = [];
+  loss.rootMin = 0;
+  loss.lastS = NaN;
+}
+
+function addPoint(loss: LossState, t: number, v: number, root: number): void {
+  loss.n += 1;
+  const dt = t - loss.meanT;
+  loss.meanT += dt / loss.n;
+  loss.tt += dt * (t - loss.meanT);
+  const dv = v - loss.meanV;
+  loss.meanV += dv / loss.n;
+  loss.tv += dt * (v - loss.meanV);
+  loss.rootSum += root;
+}
+
+function finishWindow(loss: LossState, last: RestReading): void {
+  const root = Math.max(loss.rootSum / loss.n, 0.2);
+  if (loss.rates.length < WINDOWS_KEPT && loss.tt > 0 && loss.n >= 3) {
+    const noise = (last.std / Math.sqrt(loss.tt)) * 60;
+    // What is left of the gas's warmth after its correction, fading with the minutes.
+    const warmth = 4e-4 * Math.exp(-(last.sinceStopS - SETTLE_S) / 200);
+    loss.rates.push(((loss.tv / loss.tt) * 60) / root);
+    loss.stds.push(Math.hypot(noise, ROOM_RATE, warmth) / root);
+  }
+  clearWindow(loss);
+}
+
+function clearWindow(loss: LossState): void {
+  loss.fromS = NaN;
+  loss.n = 0;
+  loss.meanT = 0;
+  loss.meanV = 0;
+  loss.tt = 0;
+  loss.tv = 0;
+  loss.rootSum = 0;
+}
+
+/** The lowest flow at which several windows agree within their errors; null where none do. */
+export function lowestAgreement(rates: number[], stds: number[]): LossRate | null {
+  const need = Math.max(AGREEING, Math.ceil(0.2 * rates.length));
+  if (rates.length < need) return null;
+  const order = rates.map((_, i) => i).sort((a, b) => rates[a]! - rates[b]! || a - b);
+  for (let k = 0; k + need <= order.length; k++) {
+    const low = order[k]!;
+    const high = order[k + need - 1]!;
+    const width = 2 * (stds[low]! + stds[high]!) + 0.1 * Math.abs(rates[high]!);
+    if (rates[high]! - rates[low]! > width) continue;
+    return meanAround(rates, stds, rates[order[k + Math.floor(need / 2)]!]!);
+  }
+  return null;
+}
+
+function meanAround(rates: number[], stds: number[], centre: number): LossRate {
+  let sum = 0;
+  let weight = 0;
+  let n = 0;
+  let squares = 0;
+  for (const [i, rate] of rates.entries()) {
+    if (Math.abs(rate - centre) > 2.5 * stds[i]! + 0.1 * Math.abs(centre)) continue;
+    const w = 1 / stds[i]! ** 2;
+    sum += w * rate;
+    weight += w;
+    squares += (rate - centre) ** 2;
+    n += 1;
+  }
+  const scatter = Math.sqrt(squares / Math.max(n - 1, 1) / n);
+  // Errors that all windows of a rest share (the room's temperature) do not average out.
+  return { rate: sum / weight, std: Math.hypot(Math.sqrt(1 / weight), scatter, ROOM_RATE) };
+}
+
+export interface DayLoss {
+  /** Lost at rest over the day, reference units, and mean rate; std of each. */
+  volume: number;
+  volumeStd: number;
+  rate: number;
+  rateStd: number;
+}
+
+/** What the day's rests lost, and a fresh start for the next day; null where no rest could tell. */
+export function closeLossDay(loss: LossState): DayLoss | null {
+  const told = loss.rests.filter(({ rate }) => !Number.isNaN(rate));
+  const silentMin = loss.rests.reduce((s, r) => s + (Number.isNaN(r.rate) ? r.rootMin : 0), 0);
+  loss.rests = [];
+  if (told.length === 0) return null;
+  const toldMin = told.reduce((sum, { rootMin }) => sum + rootMin, 0);
+  const losing = told.filter(({ rate, std }) => rate > 3 * std);
+  const losingMin = losing.reduce((sum, { rootMin }) => sum + rootMin, 0);
+  const steady = losing.length >= RESTS_WITH_LOSS || losingMin >= LOSS_MIN;
+  const counted = steady ? told : told.map((r) => (r.rate > 3 * r.std ? { ...r, rate: 0 } : r));
+  const volume = counted.reduce((sum, { rate, rootMin }) => sum + rate * rootMin, 0);
+  const rate = Math.max(volume / toldMin, 0);
+  // Errors of the rests are of one kind (room, gas), so they add up rather than cancel.
+  const own = counted.reduce((sum, { std, rootMin }) => sum + std * rootMin, 0);
+  const spread = Math.sqrt(
+    counted.reduce((sum, r) => sum + r.rootMin * (r.rate - rate) ** 2, 0) / toldMin,
+  );
+  return {
+    volume: Math.max(volume + rate * silentMin, 0),
+    volumeStd: Math.hypot(own, spread * silentMin, 0.02 * rate * toldMin),
+    rate,
+    rateStd: Math.hypot(own / toldMin, spread / Math.sqrt(counted.length)),
+  };
+}

@@ -1,0 +1,253 @@
+import type { Equipment, ServiceRecord, Well } from '../../model/well.ts';
+import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
+import { tankConstantPaM3 } from '../../physics/tank/tank-constant.ts';
+import { casingAreaM2 } from '../../physics/well/casing-area.ts';
+import { PSI_PA } from '../../units/table.ts';
+import type { TrackedRun } from '../runs/tracker.ts';
+import { type AmpsCurve, createAmpsCurve } from './amps-curve.ts';
+import { type BucketRecord, createBucketRecords } from './bucket.ts';
+import type { DayRecord } from './days.ts';
+import { createDelivery, type DeliveryState } from './delivery.ts';
+import { createDrawdown, type Drawdown } from './drawdown.ts';
+import { createDraws, type Draws } from './draws.ts';
+import { type PowerModel, powerModel } from './energy.ts';
+import { createLoss, type LossState } from './loss.ts';
+import { type NominalDelivery, nominalDelivery, type SwitchBand } from './nominal-delivery.ts';
+import { createRunWindow, type RunWindow } from './run-window.ts';
+import { createDrawTable, createRunTable, type Table } from './tables.ts';
+import { createTankGas, type TankGas } from './tank-gas.ts';
+import { createWeakRun, type WeakRun } from './weak-run.ts';
+
+/** What the well file fixes for one epoch: not state, made again from the file on restore. */
+export interface Known {
+  atmospherePa: number;
+  timeZone: string;
+  band: SwitchBand;
+  /** Absolute pressure at the middle of the band: volumes are in tank constant over this. */
+  referencePa: number;
+  /** Largest gas volume that the tank holds, reference units; Infinity where not known. */
+  fullOfGas: number;
+  nominal: NominalDelivery;
+  /** Tank constant by nameplate [Pa m3] and its relative std; NaN where not known. */
+  nameplatePaM3: number;
+  nameplateRelStd: number;
+  power: PowerModel;
+  equipment: Equipment;
+}
+
+export interface Tail {
+  timeS: number[];
+  pressurePa: number[];
+}
+
+export interface Epoch {
+  fromS: number;
+  /** Number of services in force, which finds `Known` again. */
+  services: number;
+}
+
+export interface EstimationState {
+  gas: TankGas;
+  window: RunWindow;
+  delivery: DeliveryState;
+  drawdown: Drawdown;
+  draws: Draws;
+  loss: LossState;
+  amps: AmpsCurve;
+  weak: WeakRun;
+  buckets: BucketRecord[];
+  runs: Table;
+  drawTable: Table;
+  days: DayRecord[];
+  epochs: Epoch[];
+  services: number;
+  open: TrackedRun | null;
+  pending: TrackedRun | null;
+  /** Stop of the last run, and whether the next one follows a long rest. */
+  lastStopS: number;
+  restS: number;
+  lastS: number;
+  lastVolume: number;
+  lastRoot: number;
+  lastOn: boolean;
+  lastA: number;
+  lastCurrentS: number;
+  mainsV: number;
+  /** Net inflow over what the pump delivers, smoothed: scales tee friction. */
+  netShare: number;
+  frictionPa: number;
+  frictionRuns: number;
+  restTail: Tail;
+  runTail: Tail;
+  startTail: Tail;
+  /** Changes of gas volume since the last balance, by day: they wait for the tank's factor. */
+  waiting: { day: number; change: number }[];
+  /** The tank constant now over the one that the scale names. */
+  tankFactor: number;
+  /** Steady loss as last told by a day. */
+  lossRate: number;
+  lossStd: number;
+  pausing: { share: number; std: number };
+  medianCutInPa: number;
+  medianCutOutPa: number;
+  medianA: number;
+  /** Water used a day, as usual: reference units. */
+  usualDay: number;
+  seenRuns: number;
+  unseenByAmps: number;
+  /** Delivery once learnt, to restate the first runs: b0, b1, at which run. */
+  firstLearnt: { b0: number; b1: number; runs: number };
+  scaleChanges: { fromS: number; factor: number }[];
+}
+
+export function equipmentAt(well: Well, services: number): Equipment {
+  return well.services
+    .slice(0, services)
+    .reduce((equipment, service) => ({ ...equipment, ...service.now }), well.equipment);
+}
+
+export function knownOf(well: Well, services: number): Known {
+  const equipment = equipmentAt(well, services);
+  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
+  const cutIn = equipment.cutInPaGauge?.value ?? guessCutIn(equipment);
+  const cutOut = equipment.cutOutPaGauge?.value ?? cutIn + 20 * PSI_PA;
+  const band = { middlePaGauge: (cutIn + cutOut) / 2, halfPa: Math.max((cutOut - cutIn) / 2, PSI_PA) };
+  const referencePa = band.middlePaGauge + atmospherePa;
+  const precharge = equipment.prechargePaGauge?.value ?? cutIn - 2 * PSI_PA;
+  const prechargeStd = equipment.prechargePaGauge?.std ?? 5 * PSI_PA;
+  const volume = equipment.tankVolumeM3;
+  const known = volume !== null;
+  return {
+    atmospherePa,
+    timeZone: well.timeZone,
+    band,
+    referencePa,
+    fullOfGas: equipment.prechargePaGauge === null ? Infinity : referencePa / (precharge - prechargeStd + atmospherePa),
+    nominal: nominalDelivery(equipment, band),
+    nameplatePaM3: known ? tankConstantPaM3(volume.value, precharge + atmospherePa) : NaN,
+    nameplateRelStd: known
+      ? Math.hypot(volume.std / volume.value, prechargeStd / (precharge + atmospherePa))
+      : NaN,
+    power: powerModel(equipment),
+    equipment,
+  };
+}
+
+/** Common practice: the switch cuts in 2 psi above precharge, 20 psi below cut-out; else 40 psi. */
+function guessCutIn(equipment: Equipment): number {
+  if (equipment.cutOutPaGauge !== null) return equipment.cutOutPaGauge.value - 20 * PSI_PA;
+  if (equipment.prechargePaGauge !== null) return equipment.prechargePaGauge.value + 2 * PSI_PA;
+  return 40 * PSI_PA;
+}
+
+/** Delivery by nameplate in reference units a minute; wide where the tank is not known. */
+export function priorDelivery(known: Known): DeliveryState {
+  const { nominal } = known;
+  const hasScale = !Number.isNaN(known.nameplatePaM3);
+  // A usual tank and pump are made for a fill of about a minute and a half.
+  const typical = (known.referencePa / (known.referencePa - known.band.halfPa) - 1) * 1.3;
+  const unit = known.nameplatePaM3 / known.referencePa;
+  const b0 = hasScale ? (nominal.flowM3PerS * 60) / unit : typical;
+  const rel = hasScale ? Math.hypot(nominal.relStd, known.nameplateRelStd) : 0.7;
+  const b1 = b0 * nominal.slope;
+  return createDelivery({
+    b0,
+    b1,
+    v00: (rel * b0) ** 2,
+    v01: rel ** 2 * b0 * b1,
+    v11: (rel * b1) ** 2 + (nominal.slopeStd * b0) ** 2,
+  });
+}
+
+export function casingOf(equipment: Equipment): { areaM2: number; relStd: number } {
+  const inside = equipment.casingM;
+  const pipe = (equipment.pipeInsideDiameterM?.value ?? 0.0267) + 0.007;
+  const diameter = inside?.value ?? 0.154;
+  const areaM2 = casingAreaM2(diameter, Math.min(pipe, 0.6 * diameter));
+  return { areaM2, relStd: inside === null ? 0.3 : Math.max((2 * inside.std) / inside.value, 0.05) };
+}
+
+const emptyTail = (): Tail => ({ timeS: [], pressurePa: [] });
+
+export function createEstimation(well: Well): EstimationState {
+  const known = knownOf(well, 0);
+  const casing = casingOf(known.equipment);
+  return {
+    gas: createTankGas(),
+    window: createRunWindow(),
+    delivery: priorDelivery(known),
+    drawdown: createDrawdown(casing.areaM2, casing.relStd),
+    draws: createDraws(),
+    loss: createLoss(),
+    amps: createAmpsCurve(),
+    weak: createWeakRun(),
+    buckets: createBucketRecords(well.bucketTests),
+    runs: createRunTable(),
+    drawTable: createDrawTable(),
+    days: [],
+    epochs: [{ fromS: -Infinity, services: 0 }],
+    services: 0,
+    open: null,
+    pending: null,
+    lastStopS: NaN,
+    restS: NaN,
+    lastS: NaN,
+    lastVolume: NaN,
+    lastRoot: NaN,
+    lastOn: false,
+    lastA: NaN,
+    lastCurrentS: NaN,
+    mainsV: NaN,
+    netShare: 0,
+    frictionPa: 0,
+    frictionRuns: 0,
+    restTail: emptyTail(),
+    runTail: emptyTail(),
+    startTail: emptyTail(),
+    waiting: [],
+    tankFactor: 1,
+    lossRate: 0,
+    lossStd: 1e-4,
+    pausing: { share: 0.3, std: 0.5 },
+    medianCutInPa: known.equipment.cutInPaGauge?.value ?? NaN,
+    medianCutOutPa: known.equipment.cutOutPaGauge?.value ?? NaN,
+    medianA: NaN,
+    usualDay: NaN,
+    seenRuns: 0,
+    unseenByAmps: 0,
+    firstLearnt: { b0: NaN, b1: NaN, runs: 0 },
+    scaleChanges: [],
+  };
+}
+
+/** What a service resets. */
+export function applyService(
+  state: EstimationState,
+  well: Well,
+  service: ServiceRecord,
+): Known {
+  state.services += 1;
+  const known = knownOf(well, state.services);
+  const resets = (kind: ServiceRecord['resets'][number]): boolean => service.resets.includes(kind);
+  if (resets('tank')) {
+    state.epochs.push({ fromS: service.onS, services: state.services });
+    state.gas = createTankGas();
+    state.tankFactor = 1;
+    state.frictionRuns = 0;
+  }
+  if (resets('tank') || resets('pump') || resets('well') || resets('plumbing'))
+    state.delivery = priorDelivery(known);
+  if (resets('well')) {
+    const casing = casingOf(known.equipment);
+    state.drawdown = createDrawdown(casing.areaM2, casing.relStd);
+  }
+  if (resets('switch')) {
+    state.medianCutInPa = known.equipment.cutInPaGauge?.value ?? NaN;
+    state.medianCutOutPa = known.equipment.cutOutPaGauge?.value ?? NaN;
+  }
+  if (resets('pump') || resets('current-sensor')) {
+    state.medianA = NaN;
+    state.amps = createAmpsCurve();
+  }
+  return known;
+}

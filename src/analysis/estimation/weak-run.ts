@@ -1,0 +1,115 @@
+/**
+ * A run in which the motor takes clearly less than it should at that pressure: the pump lifts
+ * little or nothing (dry, gas, shut in, uncoupled), so its learnt delivery does not hold. Such
+ * stretches are followed by the half minute. Gas that shrinks shows at least what the pump
+ * delivers then; while people draw, it goes on delivering about what it last did; where pressure
+ * stands still and the amps are low, nothing moves.
+ */
+const BIN_S = 30;
+/** Amps below this share of what is expected at that pressure: handbook A3, 0.8 at the worst. */
+export const WEAK_SHARE = 0.92;
+/** How fast the last known delivery is forgotten. */
+const MEMORY_S = 600;
+
+export interface WeakRun {
+  fromS: number;
+  fromVolume: number;
+  amps: number;
+  expected: number;
+  n: number;
+  /** Last delivery seen in a weak stretch, reference units a minute. */
+  delivery: number;
+  weakS: number;
+  strongS: number;
+  /** Pumped by day of the run so far, if it turns out to be a weak one. */
+  byDay: { day: number; weak: number; strong: number; weakMin: number }[];
+}
+
+export interface WeakBin {
+  minutes: number;
+  weak: boolean;
+  /** Pumped in the bin if it was weak, reference units. */
+  pumped: number;
+}
+
+export function createWeakRun(): WeakRun {
+  return {
+    fromS: NaN,
+    fromVolume: NaN,
+    amps: 0,
+    expected: 0,
+    n: 0,
+    delivery: 0,
+    weakS: 0,
+    strongS: 0,
+    byDay: [],
+  };
+}
+
+export interface WeakReading {
+  timeS: number;
+  volume: number;
+  std: number;
+  currentA: number;
+  expectedA: number;
+  /** The most that a healthy pump delivers at this pressure, reference units a minute. */
+  healthyPerMin: number;
+}
+
+/** Takes a reading of a run; returns a bin when one is full. */
+export function stepWeakRun(weak: WeakRun, reading: WeakReading): WeakBin | null {
+  if (Number.isNaN(weak.fromS)) {
+    weak.fromS = reading.timeS;
+    weak.fromVolume = reading.volume;
+  }
+  if (!Number.isNaN(reading.currentA)) {
+    weak.amps += reading.currentA;
+    weak.expected += reading.expectedA;
+    weak.n += 1;
+  }
+  const lengthS = reading.timeS - weak.fromS;
+  if (lengthS < BIN_S) return null;
+  const isWeak = weak.n > 0 && weak.amps < WEAK_SHARE * weak.expected;
+  const bin = { minutes: lengthS / 60, weak: isWeak, pumped: 0 };
+  if (isWeak) bin.pumped = weakDelivery(weak, reading, bin.minutes) * bin.minutes;
+  if (isWeak) weak.weakS += lengthS;
+  else weak.strongS += lengthS;
+  weak.fromS = reading.timeS;
+  weak.fromVolume = reading.volume;
+  weak.amps = 0;
+  weak.expected = 0;
+  weak.n = 0;
+  return bin;
+}
+
+function weakDelivery(weak: WeakRun, reading: WeakReading, minutes: number): number {
+  const fill = (weak.fromVolume - reading.volume) / minutes;
+  const noise = (4 * reading.std) / minutes;
+  const fade = Math.exp((-minutes * 60) / MEMORY_S);
+  if (fill > noise) {
+    weak.delivery = Math.min(fill, reading.healthyPerMin);
+    return weak.delivery;
+  }
+  if (fill < -noise) return Math.min(weak.delivery, reading.healthyPerMin);
+  weak.delivery *= fade;
+  return 0;
+}
+
+/** Adds a bin to the day it fell on; a strong bin counts what a healthy pump delivers. */
+export function addWeakBin(weak: WeakRun, day: number, bin: WeakBin, healthyPerMin: number): void {
+  let part = weak.byDay[weak.byDay.length - 1];
+  if (part?.day !== day) {
+    part = { day, weak: 0, strong: 0, weakMin: 0 };
+    weak.byDay.push(part);
+  }
+  if (!bin.weak) part.strong += healthyPerMin * bin.minutes;
+  else {
+    part.weak += bin.pumped;
+    part.weakMin += bin.minutes;
+  }
+}
+
+/** Whether enough of the run was weak for its learnt delivery not to hold. */
+export function wasWeak(weak: WeakRun): boolean {
+  return weak.weakS >= 120 && weak.weakS > 0.2 * weak.strongS;
+}

@@ -1,0 +1,251 @@
+import { PSI_PA } from '../../units/table.ts';
+import { createNoise, type Noise, stepNoise } from './noise.ts';
+import { createOnThreshold, learnOnThreshold, type OnThreshold } from './on-threshold.ts';
+import { breakRise, createRise, type Rise, stepRise } from './rise.ts';
+
+/** Everything the sensors said at one instant; NaN where a channel was silent. */
+export interface Row {
+  timeS: number;
+  /** Pa absolute. */
+  pressurePa: number;
+  currentA: number;
+}
+
+/** A run as the readings bound it: it began after `startFromS` and not later than `startToS`. */
+export interface TrackedRun {
+  startFromS: number;
+  startToS: number;
+  stopFromS: number;
+  stopToS: number;
+  foundBy: 'current' | 'pressure';
+  begun: 'seen' | 'log-start' | 'gap';
+  ended: 'seen' | 'gap' | 'log-end';
+  /** Pauses of under 5 s inside the run, the first 32: from, to. */
+  pauses: number[];
+  breaks: number;
+  /** When the last pause ended; NaN without one. */
+  lastResumeS: number;
+  chargeAs: number;
+  currentS: number;
+  peakA: number;
+  /** Whether a current reading stood by and said "off" all through. */
+  currentSaidOff: boolean;
+}
+
+export interface RunSink {
+  opened(run: TrackedRun): void;
+  closed(run: TrackedRun): void;
+}
+
+/** Bursts closer than this are one run (design, section 6). */
+const ONE_RUN_S = 5;
+const PAUSES_KEPT = 32;
+/** The first seconds of a run carry the inrush and say nothing of the running amps. */
+const INRUSH_S = 2;
+
+export interface TrackerState {
+  threshold: OnThreshold;
+  rise: Rise;
+  pressureNoise: Noise;
+  runningNoise: Noise;
+  lastCurrentS: number;
+  lastCurrentOn: boolean;
+  lastCurrentA: number;
+  lastOnS: number;
+  firstOffS: number;
+  currentGap: boolean;
+  seenAny: boolean;
+  open: TrackedRun | null;
+  lastStopS: number;
+  /** Pressure at which the switch starts the pump, as the amps showed it [Pa absolute]. */
+  cutInPa: number;
+  lastPressurePa: number;
+  /** When pressure was last clearly above that. */
+  aboveCutInS: number;
+}
+
+export function createTracker(): TrackerState {
+  return {
+    threshold: createOnThreshold(),
+    rise: createRise(),
+    pressureNoise: createNoise(500),
+    runningNoise: createNoise(1000),
+    lastCurrentS: NaN,
+    lastCurrentOn: false,
+    lastCurrentA: NaN,
+    lastOnS: NaN,
+    firstOffS: NaN,
+    currentGap: false,
+    seenAny: false,
+    open: null,
+    lastStopS: -Infinity,
+    cutInPa: NaN,
+    lastPressurePa: NaN,
+    aboveCutInS: NaN,
+  };
+}
+
+/** Takes a row; tells of runs that opened or closed. */
+export function stepTracker(state: TrackerState, row: Row, sink: RunSink): void {
+  closeWhenQuiet(state, row.timeS, sink);
+  if (!Number.isNaN(row.currentA)) stepCurrent(state, row, sink);
+  if (!Number.isNaN(row.pressurePa)) stepPressure(state, row, sink);
+  state.seenAny = true;
+}
+
+/** No current from `fromS` on: a run that it had shown ends where it was last seen. */
+export function currentGap(state: TrackerState, sink: RunSink): void {
+  const run = state.open;
+  if (run?.foundBy === 'current') close(state, sink, 'gap', state.lastOnS, state.lastOnS);
+  state.currentGap = true;
+  state.lastCurrentS = NaN;
+  state.lastCurrentOn = false;
+}
+
+/** No pressure from here on: what it had shown of a run ends where it was last seen. */
+export function pressureGap(state: TrackerState, sink: RunSink): void {
+  if (state.open?.foundBy === 'pressure')
+    close(state, sink, 'gap', state.rise.lastS, state.rise.lastS);
+  breakRise(state.rise);
+}
+
+/** The end of a log: a run still on ends with it. */
+export function endTracker(state: TrackerState, lastS: number, sink: RunSink): void {
+  if (state.open === null) return;
+  if (!Number.isNaN(state.firstOffS)) close(state, sink, 'seen', state.lastOnS, state.firstOffS);
+  else close(state, sink, 'log-end', lastS, lastS);
+}
+
+/** Whether the pump is on now, as far as the last reading tells. */
+export function pumpIsOn(state: TrackerState): boolean {
+  return state.open !== null && Number.isNaN(state.firstOffS);
+}
+
+function stepCurrent(state: TrackerState, row: Row, sink: RunSink): void {
+  learnOnThreshold(state.threshold, row.currentA);
+  const on = row.currentA > state.threshold.thresholdA;
+  if (on) {
+    if (state.open === null) {
+      noteCutIn(state);
+      open(state, sink, startedByCurrent(state, row.timeS));
+    } else if (!Number.isNaN(state.firstOffS)) resume(state, state.open, row.timeS);
+    if (state.open !== null) addAmps(state, state.open, row);
+    state.lastOnS = row.timeS;
+  } else if (state.open?.foundBy === 'current' && Number.isNaN(state.firstOffS)) {
+    state.firstOffS = row.timeS;
+  }
+  state.lastCurrentS = row.timeS;
+  state.lastCurrentOn = on;
+  state.lastCurrentA = row.currentA;
+  state.currentGap = false;
+}
+
+function noteCutIn(state: TrackerState): void {
+  const seen = state.lastPressurePa;
+  if (Number.isNaN(seen)) return;
+  state.cutInPa = Number.isNaN(state.cutInPa) ? seen : state.cutInPa + 0.1 * (seen - state.cutInPa);
+}
+
+function startedByCurrent(state: TrackerState, timeS: number): TrackedRun {
+  const known = !Number.isNaN(state.lastCurrentS);
+  const begun = known ? 'seen' : state.currentGap ? 'gap' : 'log-start';
+  const from = known ? Math.max(state.lastCurrentS, state.lastStopS) : timeS;
+  return newRun(from, timeS, 'current', begun);
+}
+
+function newRun(
+  startFromS: number,
+  startToS: number,
+  foundBy: TrackedRun['foundBy'],
+  begun: TrackedRun['begun'],
+): TrackedRun {
+  return {
+    startFromS,
+    startToS,
+    stopFromS: NaN,
+    stopToS: NaN,
+    foundBy,
+    begun,
+    ended: 'seen',
+    pauses: [],
+    breaks: 0,
+    lastResumeS: NaN,
+    chargeAs: 0,
+    currentS: 0,
+    peakA: 0,
+    currentSaidOff: foundBy === 'pressure',
+  };
+}
+
+function open(state: TrackerState, sink: RunSink, run: TrackedRun): void {
+  state.open = run;
+  state.firstOffS = NaN;
+  sink.opened(run);
+}
+
+function resume(state: TrackerState, run: TrackedRun, timeS: number): void {
+  run.breaks += 1;
+  run.lastResumeS = timeS;
+  if (run.pauses.length < 2 * PAUSES_KEPT)
+    run.pauses.push((state.lastOnS + state.firstOffS) / 2, timeS);
+  state.firstOffS = NaN;
+}
+
+function addAmps(state: TrackerState, run: TrackedRun, row: Row): void {
+  run.currentSaidOff = false;
+  run.peakA = Math.max(run.peakA, row.currentA);
+  if (!state.lastCurrentOn || row.timeS - run.startToS < INRUSH_S) return;
+  const stepS = row.timeS - state.lastCurrentS;
+  run.chargeAs += stepS * (0.5 * (row.currentA + state.lastCurrentA));
+  run.currentS += stepS;
+}
+
+function closeWhenQuiet(state: TrackerState, timeS: number, sink: RunSink): void {
+  if (state.open === null || Number.isNaN(state.firstOffS)) return;
+  if (timeS - state.firstOffS < ONE_RUN_S) return;
+  close(state, sink, 'seen', state.lastOnS, state.firstOffS);
+}
+
+function close(
+  state: TrackerState,
+  sink: RunSink,
+  ended: TrackedRun['ended'],
+  stopFromS: number,
+  stopToS: number,
+): void {
+  const run = state.open;
+  if (run === null) return;
+  run.ended = ended;
+  run.stopFromS = stopFromS;
+  run.stopToS = stopToS;
+  state.open = null;
+  state.firstOffS = NaN;
+  state.lastStopS = stopToS;
+  breakRise(state.rise);
+  sink.closed(run);
+}
+
+/** Pressure this far above the cut-in is clearly above it. */
+const ABOVE_CUT_IN_PA = 0.75 * PSI_PA;
+
+function stepPressure(state: TrackerState, row: Row, sink: RunSink): void {
+  const on = state.open !== null;
+  stepNoise(on ? state.runningNoise : state.pressureNoise, row.timeS, row.pressurePa);
+  const change = stepRise(state.rise, row.timeS, row.pressurePa, state.pressureNoise.std);
+  if (change === 'began' && state.open === null) open(state, sink, startedByPressure(state, row));
+  if (change === 'ended' && state.open?.foundBy === 'pressure')
+    close(state, sink, 'seen', state.rise.highestS, state.rise.afterHighestS);
+  state.lastPressurePa = row.pressurePa;
+  if (!on && !(row.pressurePa < state.cutInPa + ABOVE_CUT_IN_PA)) state.aboveCutInS = row.timeS;
+}
+
+/** It began at the lowest pressure, or before if heavy use held pressure at the cut-in. */
+function startedByPressure(state: TrackerState, row: Row): TrackedRun {
+  const { rise } = state;
+  const held = Number.isNaN(state.cutInPa) ? Infinity : state.aboveCutInS;
+  const early = Math.min(rise.beforeLowestS, Number.isNaN(held) ? Infinity : held);
+  const fromS = Math.max(Number.isFinite(early) ? early : rise.lowestS, state.lastStopS);
+  const run = newRun(fromS, row.timeS, 'pressure', 'seen');
+  run.startToS = Math.max(rise.lowestS, fromS);
+  return run;
+}

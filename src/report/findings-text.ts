@@ -1,0 +1,116 @@
+import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
+import type { Evidence, FindingEntry, Study, TestName } from '../model/study.ts';
+import { notKnown } from './condition.ts';
+import { type Figures, full, known, percent, type Shown } from './figures.ts';
+import { faultWords, openFindings } from './head.ts';
+import { hanging, paragraph } from './layout.ts';
+import { localMoment } from './moments.ts';
+import { FIELD_WORDS, TEST_WORDS, URGENCY_WORDS, WORDS } from './words.ts';
+
+/** Findings, those that stand first: state, evidence, what else, the test, what to do, cautions. */
+export function findingsText(study: Study, figures: Figures): string[] {
+  const open = openFindings(study);
+  const over = study.findings.filter((finding) => !open.includes(finding));
+  return [...open, ...over].flatMap((finding, i) => [
+    ...(i === 0 ? [] : ['']),
+    ...findingText(finding, i + 1, figures),
+  ]);
+}
+
+function findingText(finding: FindingEntry, number: number, figures: Figures): string[] {
+  const { finding: labels } = WORDS;
+  const line = (label: string, text: string) => hanging(label, text, { indent: 5, hang: 9 });
+  const urgency = URGENCY_WORDS[finding.urgency];
+  const over = finding.cleared !== null;
+  const title = faultWords(finding.fault);
+  const instead = finding.instead
+    .filter((other) => other.probability >= 0.005)
+    .map((other) => WORDS.alternative(faultWords(other.fault), percent(other.probability)));
+  const test = finding.nextTest;
+  const seen = [
+    ...hanging(`${number}.`, over ? WORDS.over(title) : WORDS.toDo(urgency.label, title), {
+      indent: 2,
+      hang: 3,
+    }),
+    ...line(labels.state, state(finding, figures)),
+    ...finding.evidence.flatMap((evidence) => line(labels.seen, evidenceText(evidence, figures))),
+    ...line(labels.instead, instead.length === 0 ? WORDS.nothingElse : `${instead.join(', ')}.`),
+  ];
+  if (over) return seen;
+  return [
+    ...seen,
+    ...line(labels.test, test === null ? WORDS.noTest : testText(test)),
+    ...line(labels.action, finding.action),
+    ...line(labels.wait, urgency.wait),
+    ...cautionsOf(finding).flatMap((id) => line(labels.caution, CAUTIONS[id])),
+  ];
+}
+
+function state(finding: FindingEntry, figures: Figures): string {
+  const odds = WORDS.odds(percent(finding.probability));
+  const since = localMoment(finding.since, figures.zone);
+  if (finding.cleared !== null) {
+    return WORDS.stateOver(odds, since, localMoment(finding.cleared, figures.zone));
+  }
+  const open = WORDS.stateOpen(odds, since, localMoment(finding.raised, figures.zone));
+  return finding.replacedBy === null ? open : `${open} ${WORDS.replaced}`;
+}
+
+/** Those the finding names and those its next test must carry, each once. */
+function cautionsOf(finding: FindingEntry): CautionId[] {
+  const named = finding.cautions.filter((id): id is CautionId => Object.hasOwn(CAUTIONS, id));
+  const carried = finding.nextTest === null ? [] : ACT_CAUTIONS[finding.nextTest];
+  return [...new Set([...named, ...carried])];
+}
+
+/** SI units an evidence may be in, and what they are shown as; any other is printed as it is. */
+const KIND_OF_UNIT: Record<string, Shown> = {
+  Pa: 'pressure',
+  m3: 'volume',
+  'm3/s': 'flow',
+  m: 'length',
+  A: 'current',
+  W: 'power',
+  V: 'voltage',
+  J: 'energy',
+  'J/m3': 'energy-per-volume',
+  s: 'time',
+  K: 'temperature',
+  'm2/s': 'specific-capacity',
+};
+
+function evidenceText(evidence: Evidence, figures: Figures): string {
+  const { observed, expected, expectedStd, unit } = evidence;
+  const kind = KIND_OF_UNIT[unit] ?? 'number';
+  const counted = kind === 'number' && unit !== '1' ? unit : '';
+  // What was observed is compared with what was expected, so it is told to the same digit.
+  const found = known({ value: observed, std: expectedStd }, kind, figures, counted);
+  const wanted =
+    expected === null ? null : full({ value: expected, std: expectedStd }, kind, figures, counted);
+  return WORDS.evidence(evidence.says, found, wanted);
+}
+
+/** What to do for a test, in one piece: name, how, how long. */
+function testText(test: TestName): string {
+  const words = TEST_WORDS[test];
+  return `${words.name}. ${words.how} ${WORDS.takes(words.takes)}`;
+}
+
+/** What is not known, why, and the test that would tell. */
+export function unknownText(study: Study): string[] {
+  return study.unknown.flatMap((entry) =>
+    paragraph(`${FIELD_WORDS[entry.field] ?? entry.field} ${notKnown(entry)}`),
+  );
+}
+
+/** Each test named for something unknown: how it is done, and its cautions beside it. */
+export function testsText(study: Study): string[] {
+  const tests = new Set(study.unknown.flatMap((entry) => (entry.test === null ? [] : entry.test)));
+  if (study.scale.at(-1)?.basis !== 'bucket-test') tests.add('bucket');
+  const line = (label: string, text: string) => hanging(label, text, { indent: 2, hang: 9 });
+  return [...tests].flatMap((test, i) => [
+    ...(i === 0 ? [] : ['']),
+    ...line(WORDS.finding.test, testText(test)),
+    ...ACT_CAUTIONS[test].flatMap((id) => line(WORDS.finding.caution, CAUTIONS[id])),
+  ]);
+}

@@ -1,0 +1,103 @@
+import { DAY_S, FOOT_M, GALLON_M3 } from './constants.ts';
+import type { Books, Plant } from './plant/plant.ts';
+
+export interface TruthDay {
+  date: string;
+  used_gal: number;
+  leaked_gal: number;
+  ran_back_gal: number;
+  pumped_gal: number;
+  static_level_ft: number;
+  deepest_level_ft: number;
+}
+
+export interface TruthRun {
+  start: string;
+  stop: string | null;
+  pumped_gal: number;
+}
+
+/** What really happened, in the form of the sample logs' truth files. */
+export interface Truth {
+  faults: string[];
+  onset: string | null;
+  days: TruthDay[];
+  runs: TruthRun[];
+}
+
+const hundredth = (x: number) => Math.round(x * 100) / 100;
+const tenth = (x: number) => Math.round(x * 10) / 10;
+const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
+
+/** Keeps the truth while the plant runs. */
+export class TruthKeeper {
+  readonly days: TruthDay[] = [];
+  readonly runs: TruthRun[] = [];
+  readonly #offsetS: number;
+  #atMidnight: Books;
+  #day: number;
+  #staticSum = 0;
+  #staticS = 0;
+  #deepest = 0;
+  #runStartS = Number.NaN;
+  #runFromM3 = 0;
+
+  /** `offsetS` is local time less UTC. */
+  constructor(plant: Plant, offsetS: number) {
+    this.#offsetS = offsetS;
+    this.#atMidnight = { ...plant.books };
+    this.#day = this.#dayOf(plant.timeS);
+  }
+
+  #dayOf(timeS: number): number {
+    return Math.floor((timeS + this.#offsetS + 1e-6) / DAY_S);
+  }
+
+  /** Takes note of a step that ended now; `ranBefore` is whether the motor had current before it. */
+  follow(plant: Plant, dtS: number, ranBefore: boolean): void {
+    this.#staticSum += plant.staticM * dtS;
+    this.#staticS += dtS;
+    this.#deepest = Math.max(this.#deepest, plant.levelM);
+    if (plant.running && !ranBefore) {
+      this.#runStartS = plant.timeS - dtS;
+      this.#runFromM3 = plant.books.pumpedM3 - plant.pumpM3PerS * dtS;
+    }
+    if (!plant.running && ranBefore) this.#closeRun(plant, plant.timeS - dtS);
+    if (this.#dayOf(plant.timeS) !== this.#day) this.#closeDay(plant);
+  }
+
+  #closeRun(plant: Plant, stopS: number | null): void {
+    this.runs.push({
+      start: instant(this.#runStartS),
+      stop: stopS === null ? null : instant(stopS),
+      pumped_gal: hundredth((plant.books.pumpedM3 - this.#runFromM3) / GALLON_M3),
+    });
+    this.#runStartS = Number.NaN;
+  }
+
+  #closeDay(plant: Plant): void {
+    const from = this.#atMidnight;
+    const to = plant.books;
+    const gallons = (key: 'usedM3' | 'leakedM3' | 'ranBackM3' | 'pumpedM3') =>
+      hundredth((to[key] - from[key]) / GALLON_M3);
+    this.days.push({
+      date: new Date(this.#day * DAY_S * 1000).toISOString().slice(0, 10),
+      used_gal: gallons('usedM3'),
+      leaked_gal: gallons('leakedM3'),
+      ran_back_gal: gallons('ranBackM3'),
+      pumped_gal: gallons('pumpedM3'),
+      static_level_ft: tenth(this.#staticSum / this.#staticS / FOOT_M),
+      deepest_level_ft: tenth(this.#deepest / FOOT_M),
+    });
+    this.#atMidnight = { ...to };
+    this.#day = this.#dayOf(plant.timeS);
+    this.#staticSum = 0;
+    this.#staticS = 0;
+    this.#deepest = 0;
+  }
+
+  /** Closes what is open at the end of the log. */
+  finish(plant: Plant): void {
+    if (Number.isFinite(this.#runStartS)) this.#closeRun(plant, null);
+  }
+}

@@ -1,0 +1,74 @@
+import { GALLON_M3 } from './constants.ts';
+import type { BucketResult } from './keeper.ts';
+import { createRandom } from './random.ts';
+import type { System } from './build-system.ts';
+
+const MOTOR = {
+  'split-phase': '2-wire',
+  'capacitor-start': '3-wire',
+  'capacitor-run': '3-wire capacitor-run',
+} as const;
+
+const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
+
+/** The well file a keeper of this system would write: from nameplates and a bucket test. */
+export function wellFileText(of: {
+  name: string;
+  system: System;
+  seed: number;
+  buckets: (BucketResult | null)[];
+}): string {
+  const { card, nameplate } = of.system;
+  const random = createRandom(of.seed, 'bucket-reading');
+  const tests = of.buckets
+    .filter((b) => b !== null)
+    .map((b) => {
+      const gallons = (b.volumeM3 / GALLON_M3) * (1 + 0.007 * random.normal());
+      return `
+[[bucket_test]]
+start = ${instant(b.startS)}
+stop = ${instant(b.stopS)}
+volume = "${gallons.toFixed(2)} gal"
+`;
+    })
+    .join('');
+  return `name = "${of.name}"
+time_zone = "UTC"
+altitude = "${card.altitudeFt} ft"
+
+[well]
+static_level = "${nameplate.staticFt} ft"
+casing = "${card.casingIn} in"
+
+[pump]
+motor = "${MOTOR[card.motor]}"
+power = "${card.hp} hp"
+voltage = "${card.volts} V"
+phases = 1
+full_load_current = "${nameplate.fullLoadA} A"
+intake_depth = "${card.intakeFt} ft"
+rated_flow = "${nameplate.ratedGpm} gpm"
+
+[pipe]
+inside_diameter = "${card.pipeIn} in"
+length = "${card.intakeFt + 60} ft"
+
+[cable]
+size = "${card.awg} AWG"
+length = "${card.cableFt} ft"
+
+[tank]
+volume = "${nameplate.tankGal} gal"
+precharge = "${nameplate.prechargePsi} psi"
+
+[switch]
+cut_in = "${card.cutInPsi} psi"
+cut_out = "${card.cutOutPsi} psi"
+
+[relief]
+opens = "${card.reliefPsi} psi"
+
+[house]
+people = ${card.people}
+${tests}`;
+}
