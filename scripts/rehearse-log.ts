@@ -3,15 +3,20 @@
  *   rehearse-log.ts --system B --fault pump-worn --onset-day 5 --severity 1 --days 14 --seed 3
  *     --rest 5 --policy fast-while-running --out DIR
  */
-import { mkdirSync, writeFileSync, createWriteStream } from 'node:fs';
+import { createWriteStream, mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { createGzip } from 'node:zlib';
-import { DAY_S, PSI_PA } from '../src/simulation/constants.ts';
-import type { FaultSpec } from '../src/simulation/faults/faults.ts';
-import { rehearse } from '../src/simulation/rehearse.ts';
-import { type Reporting, usualReporting } from '../src/simulation/sensing/reporting.ts';
 import { buildSystem } from '../src/simulation/build-system.ts';
+import { DAY_S, PSI_PA } from '../src/simulation/constants.ts';
+import {
+  FAULT_MODELS,
+  type FaultSpec,
+  type RehearsedFault,
+} from '../src/simulation/faults/faults.ts';
+import { rehearse } from '../src/simulation/rehearse.ts';
+import { NO_TROUBLES, USUAL_TROUBLES } from '../src/simulation/sensing/delivery.ts';
+import { type Reporting, usualReporting } from '../src/simulation/sensing/reporting.ts';
 import { wellFileText } from '../src/simulation/well-file-text.ts';
 
 const { values } = parseArgs({
@@ -28,15 +33,21 @@ const { values } = parseArgs({
     policy: { type: 'string', default: 'fast-while-running' },
     start: { type: 'string', default: '2026-04-06' },
     'bucket-day': { type: 'string', default: '2' },
+    troubles: { type: 'string', default: 'none' },
     out: { type: 'string', default: '.' },
     name: { type: 'string' },
   },
 });
 
+function known(name: string): RehearsedFault {
+  if (Object.hasOwn(FAULT_MODELS, name)) return name as RehearsedFault;
+  throw new RangeError(`no fault ${name}: expected ${Object.keys(FAULT_MODELS).join(', ')}`);
+}
+
 const faults: FaultSpec[] = values.fault
   .filter((name) => name !== 'none' && name !== 'healthy')
   .map((name) => ({
-    name,
+    name: known(name),
     onsetDay: Number(values['onset-day']),
     severity: Number(values.severity),
     ...(values.growth === undefined ? {} : { growthDays: Number(values.growth) }),
@@ -50,12 +61,14 @@ const bucketDay = Number(values['bucket-day']);
 const rehearsal = rehearse({
   system,
   startS,
-  offsetS: 0,
+  timeZone: 'UTC',
+  troubles: values.troubles === 'usual' ? USUAL_TROUBLES : NO_TROUBLES,
+  sensing: {},
   days,
   seed,
   faults,
   reporting: usualReporting(values.policy as Reporting['policy'], Number(values.rest)),
-  bucketDay: bucketDay >= 0 ? bucketDay : null,
+  bucketDays: bucketDay >= 0 ? [bucketDay] : [],
 });
 
 const faultName = faults.map((f) => f.name).join('+') || 'healthy';
@@ -77,7 +90,13 @@ rehearsal.run((row) => {
 });
 gzip.end(block);
 const tookS = (performance.now() - began) / 1000;
-const well = wellFileText({ name: `Case ${values.system}`, system, seed, buckets: [rehearsal.bucket()] });
+const well = wellFileText({
+  name: `Case ${values.system}`,
+  system,
+  seed,
+  timeZone: 'UTC',
+  buckets: rehearsal.buckets(),
+});
 writeFileSync(join(values.out, `${name}.well.toml`), well);
 writeFileSync(join(values.out, `${name}.truth.json`), JSON.stringify(rehearsal.truth()));
 file.on('close', () => {

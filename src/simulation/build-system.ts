@@ -1,5 +1,13 @@
 import { SYSTEMS, type SystemCard } from './catalogue.ts';
-import { FOOT_M, GALLON_M3, GPM_M3_PER_S, HORSEPOWER_W, INCH_M, PSI_PA, WATER_PA_PER_M } from './constants.ts';
+import {
+  FOOT_M,
+  GALLON_M3,
+  GPM_M3_PER_S,
+  HORSEPOWER_W,
+  INCH_M,
+  PSI_PA,
+  WATER_PA_PER_M,
+} from './constants.ts';
 import type { Household, Irrigation } from './household/household.ts';
 import type { PlantDesign } from './plant/design.ts';
 import { motorCircuit } from './plant/motor-circuits.ts';
@@ -87,8 +95,7 @@ function serviceFactorA(c: SystemCard): number {
 }
 
 /** Shaft power the pump asks for at rated flow, W: 95 % of what the motor may give. */
-const ratedShaftW = (c: SystemCard) =>
-  c.hp * between(SERVICE_FACTOR, c.hp) * HORSEPOWER_W;
+const ratedShaftW = (c: SystemCard) => c.hp * between(SERVICE_FACTOR, c.hp) * HORSEPOWER_W;
 
 /** Shut-off head, m, of a pump of this class that loads its motor as makers do. */
 function shutOffHeadM(c: SystemCard): number {
@@ -154,6 +161,7 @@ function plantDesign(c: SystemCard, random: Random): PlantDesign {
     ratedShaftW: ratedShaftW(c),
     serviceFactorA: serviceFactorA(c),
     lineV: (c.volts < 150 ? 118 : 236) * (1 + 0.012 * random.normal()),
+    serviceOhm: SERVICE_OHM,
     supplyOhm: SERVICE_OHM + 2 * between(OHM_PER_KFT, c.awg) * COOL * (c.cableFt / 1000),
     pump: pumpDesign(c, random),
     riser: { lengthM, insideDiameterM: c.pipeIn * INCH_M, roughnessM: 1.5e-6, minorLossK: 6 },
@@ -207,7 +215,9 @@ const round = (x: number, step: number) => Math.round(x / step) * step;
 function cardFor(letter: string): SystemCard {
   const found = SYSTEMS.find((s) => s.letter === letter);
   if (found !== undefined) return found;
-  throw new RangeError(`no system ${letter}: expected one of ${SYSTEMS.map((s) => s.letter).join('')}`);
+  throw new RangeError(
+    `no system ${letter}: expected one of ${SYSTEMS.map((s) => s.letter).join('')}`,
+  );
 }
 
 /**

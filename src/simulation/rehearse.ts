@@ -1,133 +1,183 @@
-import { DAY_S } from './constants.ts';
+import { localDate, startOfNextLocalDayS, utcOffsetS } from '../base/zone.ts';
+import { DAY_S, GALLON_M3 } from './constants.ts';
 import { sound } from './faults/condition.ts';
-import { applyFaults, type FaultSpec } from './faults/faults.ts';
+import { applyFaults } from './faults/faults.ts';
 import { drawsOfDay } from './household/household.ts';
 import { Taps } from './household/taps.ts';
 import { BucketKeeper, type BucketResult } from './keeper.ts';
 import { Plant } from './plant/plant.ts';
 import { createRandom } from './random.ts';
-import { type Reporting, Reporter, type Row } from './sensing/reporting.ts';
+import type { Scenario } from './scenario.ts';
+import { Delivery } from './sensing/delivery.ts';
+import { Reporter } from './sensing/reporting.ts';
+import type { Row } from './sensing/row.ts';
 import { Sensors, usualSensing } from './sensing/sensors.ts';
-import type { System } from './build-system.ts';
 import { type Truth, TruthKeeper } from './truth.ts';
 
-export interface Scenario {
-  system: System;
-  /** Unix time of a local midnight. */
-  startS: number;
-  /** Local time less UTC, s. */
-  offsetS: number;
-  days: number;
-  seed: number;
-  faults: FaultSpec[];
-  reporting: Reporting;
-  /** Day, counted from 0, on which the keeper makes a bucket test at 14:20; null for none. */
-  bucketDay: number | null;
-}
-
 export interface Rehearsal {
-  plant: Plant;
-  /** Makes the whole log, a row at a time. */
+  readonly plant: Plant;
+  /** Moves on to a true time, Unix s, and gives each row that arrives to `sink`. */
+  runUntil(untilS: number, sink: (row: Row) => void): void;
+  /** Makes the whole log. */
   run(sink: (row: Row) => void): void;
   truth(): Truth;
-  bucket(): BucketResult | null;
+  buckets(): BucketResult[];
 }
 
 /** Conditions are looked at this often; faults that come and go move no faster. */
 const CONDITION_S = 20;
 /** Longest step at rest, s: the gas must be followed while it settles. */
 const REST_STEP_S = 5;
+/** The keeper begins a bucket test at twenty past two in the afternoon. */
+const BUCKET_AT_S = 14 * 3600 + 20 * 60;
+/** A time is reached when it is less than this away, s. */
+const REACHED_S = 1e-6;
 
 /** A rehearsal of a scenario: the plant, its sensors and its device, and what really happened. */
 export function rehearse(scenario: Scenario): Rehearsal {
-  const { system, startS, seed } = scenario;
-  const taps = new Taps();
-  const plant = new Plant(system.design, taps, startS, seed);
-  const chain = usualSensing(system.sensing.pressureNoisePa, createRandom(seed, 'chain'));
-  const sensors = new Sensors(chain, plant.tee.pressurePa, seed);
-  const reporter = new Reporter(scenario.reporting);
-  const truth = new TruthKeeper(plant, scenario.offsetS);
-  const testAt =
-    scenario.bucketDay === null
-      ? Number.POSITIVE_INFINITY
-      : startS + scenario.bucketDay * DAY_S + 14 * 3600 + 20 * 60;
-  const keeper = new BucketKeeper(testAt);
+  const stage = new Stage(scenario);
+  const endS = scenario.startS + scenario.days * DAY_S;
+  return {
+    plant: stage.plant,
+    runUntil: (untilS, sink) => stage.runUntil(Math.min(untilS, endS), sink),
+    run: (sink) => {
+      stage.runUntil(endS, sink);
+      stage.finish(sink);
+    },
+    truth: () => stage.told(),
+    buckets: () => stage.buckets(),
+  };
+}
 
-  const run = (sink: (row: Row) => void): void => {
-    const endS = startS + scenario.days * DAY_S;
-    let sampleS = startS;
-    let conditionS = startS;
-    let dayIndex = -1;
-    let refillS = startS;
-    while (plant.timeS < endS - 1e-6) {
-      const t = plant.timeS;
-      const day = Math.floor((t - startS + 1e-6) / DAY_S);
-      if (day !== dayIndex) {
-        dayIndex = day;
-        const midnightS = startS + day * DAY_S;
-        taps.add(drawsOfDay(system.household, { seed, dayIndex, midnightS }));
-      }
-      if (t >= conditionS - 1e-6) {
-        plant.condition = sound();
-        applyFaults(plant.condition, scenario.faults, { design: system.design, startS, timeS: t });
-        conditionS += CONDITION_S;
-        refillS = refill(plant, refillS);
-      }
-      keeper.act(plant);
+class Stage {
+  readonly plant: Plant;
+  readonly #scenario: Scenario;
+  readonly #taps = new Taps();
+  readonly #sensors: Sensors;
+  readonly #reporter: Reporter;
+  readonly #delivery: Delivery;
+  readonly #truth: TruthKeeper;
+  readonly #keepers: BucketKeeper[];
+  #sampleS: number;
+  #conditionS: number;
+  #midnightS: number;
+  #refillS: number;
+  #dayIndex = -1;
+
+  constructor(scenario: Scenario) {
+    const { system, startS, seed, timeZone } = scenario;
+    this.#scenario = scenario;
+    const offsetS = utcOffsetS(timeZone, startS);
+    this.plant = new Plant(system.design, this.#taps, { startS, offsetS, seed });
+    const usual = usualSensing(system.sensing.pressureNoisePa, createRandom(seed, 'chain'));
+    const chain = { ...usual, ...scenario.sensing };
+    this.#sensors = new Sensors(chain, this.plant.tee.pressurePa, seed);
+    this.#reporter = new Reporter(scenario.reporting);
+    this.#delivery = new Delivery(scenario.troubles, startS, seed);
+    this.#truth = new TruthKeeper(this.plant);
+    this.#keepers = scenario.bucketDays.map(
+      (day) => new BucketKeeper(startS + day * DAY_S + BUCKET_AT_S),
+    );
+    this.#sampleS = startS;
+    this.#conditionS = startS;
+    this.#midnightS = startS;
+    this.#refillS = startS;
+  }
+
+  runUntil(untilS: number, sink: (row: Row) => void): void {
+    const { plant } = this;
+    while (plant.timeS < untilS - REACHED_S) {
+      this.#beforeStep();
       const ran = plant.running;
-      let dt = plant.longestStepS(REST_STEP_S);
-      dt = Math.min(dt, sampleS - t > 1e-6 ? sampleS - t : dt, conditionS - t);
-      dt = Math.min(dt, keeper.longestStepS(t), endS - t);
-      dt = Math.max(dt, 1e-4);
-      plant.step(dt);
-      sensors.follow(plant, dt);
-      truth.follow(plant, dt, ran);
-      if (plant.timeS >= sampleS - 1e-6) {
-        report(sampleS, sink);
-        const slow = plant.condition.slowS;
-        sampleS += slow > 0 ? slow : reporter.intervalS();
+      const dtS = this.#stepS(untilS);
+      plant.step(dtS);
+      this.#sensors.follow(plant, dtS);
+      this.#truth.follow(plant, dtS, ran);
+      if (plant.timeS >= this.#sampleS - REACHED_S) this.#sample(sink);
+      if (plant.timeS >= this.#midnightS - REACHED_S) {
+        this.#truth.closeDay(plant, localDate(this.#scenario.timeZone, this.#midnightS - 3600));
       }
     }
-    truth.finish(plant);
-  };
-  const report = (timeS: number, sink: (row: Row) => void): void => {
-    const row = reporter.row(timeS, sensors.pressurePaGauge(plant), sensors.currentA(plant));
-    if (row === null || plant.condition.silent) return;
-    row.timeS += plant.condition.clockShiftS;
-    sink(row);
-  };
-  return {
-    plant,
-    run,
-    bucket: () => keeper.result,
-    truth: () => ({
-      faults: scenario.faults.map((f) => f.name),
-      onset: onsetOf(scenario),
-      days: truth.days,
-      runs: truth.runs,
-    }),
-  };
-}
+  }
 
-function onsetOf(scenario: Scenario): string | null {
-  const first = scenario.faults.map((f) => f.onsetDay).sort((a, b) => a - b)[0];
-  if (first === undefined) return null;
-  return new Date((scenario.startS + first * DAY_S) * 1000).toISOString();
-}
+  /** What begins now: a day, a fault, a keeper at work. */
+  #beforeStep(): void {
+    const { plant } = this;
+    const { system, faults, startS, seed, timeZone } = this.#scenario;
+    const t = plant.timeS;
+    if (t >= this.#midnightS - REACHED_S) {
+      const midnightS = this.#midnightS;
+      this.#dayIndex++;
+      const at = {
+        seed,
+        dayIndex: this.#dayIndex,
+        midnightS,
+        offsetS: utcOffsetS(timeZone, t + 1),
+      };
+      this.#taps.add(drawsOfDay(system.household, at));
+      this.#midnightS = startOfNextLocalDayS(timeZone, midnightS + 1);
+    }
+    if (t >= this.#conditionS - REACHED_S) {
+      plant.condition = sound();
+      applyFaults(plant.condition, faults, { design: system.design, startS, timeS: t });
+      this.#conditionS += CONDITION_S;
+      this.#refill();
+    }
+    for (const keeper of this.#keepers) keeper.act(plant);
+  }
 
-/** A cistern that empties by itself is filled now and then. */
-function refill(plant: Plant, nextS: number): number {
-  const { refillM3, refillEveryS } = plant.condition;
-  if (refillM3 === 0) return plant.timeS;
-  if (plant.timeS < nextS) return nextS;
-  plant.taps.add([
-    {
-      startS: plant.timeS + 0.001,
-      flowM3PerS: 1.9e-4,
-      endsBy: 'volume',
-      amount: refillM3,
-      what: 'cistern',
-    },
-  ]);
-  return plant.timeS + refillEveryS;
+  #stepS(untilS: number): number {
+    const { plant } = this;
+    const t = plant.timeS;
+    let dtS = plant.longestStepS(REST_STEP_S);
+    for (const keeper of this.#keepers) dtS = Math.min(dtS, keeper.longestStepS(t));
+    const next = Math.min(this.#sampleS, this.#conditionS, this.#midnightS, untilS);
+    if (next - t > REACHED_S) dtS = Math.min(dtS, next - t);
+    return Math.max(dtS, 1e-4);
+  }
+
+  #sample(sink: (row: Row) => void): void {
+    const { plant } = this;
+    const atS = this.#sampleS;
+    const row = this.#sensors.row(plant, atS + plant.condition.clockShiftS);
+    const slow = plant.condition.slowS;
+    const send = this.#reporter.keep(row, row.pressurePaGauge!, row.currentA!);
+    this.#sampleS += slow > 0 ? slow : this.#reporter.intervalS();
+    if (!send || plant.condition.silent) return;
+    for (const arrived of this.#delivery.push(row, atS)) sink(arrived);
+  }
+
+  /** A cistern that empties by itself is filled now and then. */
+  #refill(): void {
+    const { refillM3, refillEveryS } = this.plant.condition;
+    const t = this.plant.timeS;
+    if (refillM3 === 0) {
+      this.#refillS = t;
+      return;
+    }
+    if (t < this.#refillS) return;
+    this.#refillS = t + refillEveryS;
+    const draw = { startS: t, flowM3PerS: 0.05 * GALLON_M3, amount: refillM3, what: 'cistern' };
+    this.#taps.add([{ ...draw, endsBy: 'volume' }]);
+  }
+
+  finish(sink: (row: Row) => void): void {
+    for (const row of this.#delivery.flush()) sink(row);
+    this.#truth.finish(this.plant);
+  }
+
+  buckets(): BucketResult[] {
+    return this.#keepers.flatMap((k) => (k.result === null ? [] : [k.result]));
+  }
+
+  told(): Truth {
+    const { faults, startS } = this.#scenario;
+    const first = Math.min(...faults.map((f) => f.onsetDay));
+    return {
+      faults: faults.map((f) => f.name),
+      onset: faults.length === 0 ? null : new Date((startS + first * DAY_S) * 1000).toISOString(),
+      days: this.#truth.days,
+      runs: this.#truth.runs,
+    };
+  }
 }

@@ -1,4 +1,4 @@
-import { DAY_S, FOOT_M, GALLON_M3 } from './constants.ts';
+import { FOOT_M, GALLON_M3 } from './constants.ts';
 import type { Books, Plant } from './plant/plant.ts';
 
 export interface TruthDay {
@@ -33,24 +33,15 @@ const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
 export class TruthKeeper {
   readonly days: TruthDay[] = [];
   readonly runs: TruthRun[] = [];
-  readonly #offsetS: number;
   #atMidnight: Books;
-  #day: number;
   #staticSum = 0;
   #staticS = 0;
   #deepest = 0;
   #runStartS = Number.NaN;
   #runFromM3 = 0;
 
-  /** `offsetS` is local time less UTC. */
-  constructor(plant: Plant, offsetS: number) {
-    this.#offsetS = offsetS;
+  constructor(plant: Plant) {
     this.#atMidnight = { ...plant.books };
-    this.#day = this.#dayOf(plant.timeS);
-  }
-
-  #dayOf(timeS: number): number {
-    return Math.floor((timeS + this.#offsetS + 1e-6) / DAY_S);
   }
 
   /** Takes note of a step that ended now; `ranBefore` is whether the motor had current before it. */
@@ -60,10 +51,9 @@ export class TruthKeeper {
     this.#deepest = Math.max(this.#deepest, plant.levelM);
     if (plant.running && !ranBefore) {
       this.#runStartS = plant.timeS - dtS;
-      this.#runFromM3 = plant.books.pumpedM3 - plant.pumpM3PerS * dtS;
+      this.#runFromM3 = plant.books.pumpedM3 - plant.riser.pumpM3PerS * dtS;
     }
     if (!plant.running && ranBefore) this.#closeRun(plant, plant.timeS - dtS);
-    if (this.#dayOf(plant.timeS) !== this.#day) this.#closeDay(plant);
   }
 
   #closeRun(plant: Plant, stopS: number | null): void {
@@ -75,13 +65,14 @@ export class TruthKeeper {
     this.#runStartS = Number.NaN;
   }
 
-  #closeDay(plant: Plant): void {
+  /** Closes a day of the well's calendar at its end. */
+  closeDay(plant: Plant, date: string): void {
     const from = this.#atMidnight;
     const to = plant.books;
     const gallons = (key: 'usedM3' | 'leakedM3' | 'ranBackM3' | 'pumpedM3') =>
       hundredth((to[key] - from[key]) / GALLON_M3);
     this.days.push({
-      date: new Date(this.#day * DAY_S * 1000).toISOString().slice(0, 10),
+      date,
       used_gal: gallons('usedM3'),
       leaked_gal: gallons('leakedM3'),
       ran_back_gal: gallons('ranBackM3'),
@@ -90,7 +81,6 @@ export class TruthKeeper {
       deepest_level_ft: tenth(this.#deepest / FOOT_M),
     });
     this.#atMidnight = { ...to };
-    this.#day = this.#dayOf(plant.timeS);
     this.#staticSum = 0;
     this.#staticS = 0;
     this.#deepest = 0;

@@ -1,7 +1,7 @@
+import type { System } from './build-system.ts';
 import { GALLON_M3 } from './constants.ts';
 import type { BucketResult } from './keeper.ts';
 import { createRandom } from './random.ts';
-import type { System } from './build-system.ts';
 
 const MOTOR = {
   'split-phase': '2-wire',
@@ -16,12 +16,12 @@ export function wellFileText(of: {
   name: string;
   system: System;
   seed: number;
-  buckets: (BucketResult | null)[];
+  timeZone: string;
+  buckets: readonly BucketResult[];
 }): string {
   const { card, nameplate } = of.system;
   const random = createRandom(of.seed, 'bucket-reading');
   const tests = of.buckets
-    .filter((b) => b !== null)
     .map((b) => {
       const gallons = (b.volumeM3 / GALLON_M3) * (1 + 0.007 * random.normal());
       return `
@@ -33,7 +33,7 @@ volume = "${gallons.toFixed(2)} gal"
     })
     .join('');
   return `name = "${of.name}"
-time_zone = "UTC"
+time_zone = "${of.timeZone}"
 altitude = "${card.altitudeFt} ft"
 
 [well]

@@ -22,6 +22,9 @@ export interface BucketRecord {
   /** Time and absolute pressure, flat. */
   readings: number[];
   runNear: boolean;
+  /** The nearest stop before and start after the test: between them nothing pumped. */
+  clearFromS: number;
+  clearToS: number;
 }
 
 export interface BucketResult {
@@ -37,7 +40,14 @@ export interface BucketProblem {
 }
 
 export function createBucketRecords(tests: BucketTest[]): BucketRecord[] {
-  return tests.map((test, index) => ({ ...test, index, readings: [], runNear: false }));
+  return tests.map((test, index) => ({
+    ...test,
+    index,
+    readings: [],
+    runNear: false,
+    clearFromS: -Infinity,
+    clearToS: Infinity,
+  }));
 }
 
 /** Keeps a reading [s, Pa absolute] that stands near a test. */
@@ -54,6 +64,8 @@ export function noteRunNearBucket(records: BucketRecord[], startS: number, stopS
   for (const record of records) {
     const clear = startS > record.stopS + NO_RUN_S || stopS < record.startS - NO_RUN_S;
     if (!clear) record.runNear = true;
+    else if (startS > record.stopS) record.clearToS = Math.min(record.clearToS, startS);
+    else record.clearFromS = Math.max(record.clearFromS, stopS);
   }
 }
 
@@ -75,8 +87,8 @@ export function evaluateBucket(
   const { timeS, inverse } = inverseVolumes(record, known);
   const edges = findDraw(record, timeS, inverse, noisePa);
   if (edges === null) return { index, problem: 'no-draw' };
-  const step = stepBetween(timeS, inverse, edges);
-  if (step === null) return { index, problem: 'few-readings' };
+  const step = stepBetween(record, { timeS, values: inverse, edges, noisePa });
+  if (step === null || !(step.change > 0)) return { index, problem: 'few-readings' };
   const mean = inverse.reduce((sum, v) => sum + v, 0) / n;
   const noise = (noisePa * mean * mean) / Math.sqrt(step.points / 2);
   const warmth = thermalShare(record, timeS, inverse, edges, step.change);
@@ -84,7 +96,7 @@ export function evaluateBucket(
     record.volumeM3Std / record.volumeM3,
     (noise * 2) / step.change,
     0.12 * warmth,
-    0.008,
+    step.steady ? 0.008 : 0.03,
   );
   const tankConstantPaM3 = record.volumeM3 / step.change;
   return { index, tankConstantPaM3, std: tankConstantPaM3 * rel, problem: null };
@@ -121,8 +133,10 @@ function findDraw(
   inverse: number[],
   noisePa: number,
 ): Edges | null {
-  const before = meanBetween(timeS, inverse, -Infinity, record.startS - CLOCK_S - 5);
-  const after = meanBetween(timeS, inverse, record.stopS + CLOCK_S + 5, Infinity);
+  const beforeS = record.startS - CLOCK_S - 5;
+  const afterS = record.stopS + CLOCK_S + 5;
+  const before = meanBetween(timeS, inverse, Math.max(record.clearFromS + 60, beforeS - 180), beforeS);
+  const after = meanBetween(timeS, inverse, afterS, Math.min(record.clearToS - 5, afterS + 180));
   const rise = after - before;
   const noise = noisePa * before * before;
   if (!(rise > 8 * noise)) return null;
@@ -141,28 +155,61 @@ function meanBetween(timeS: number[], values: number[], fromS: number, toS: numb
   return inside.reduce((sum, v) => sum + v, 0) / inside.length;
 }
 
+/** Longest stretches looked at on both sides; shorter ones are tried where somebody drew water. */
+const SIDES_S = [270, 180, 120, 80];
+/** The valve is being closed and the gas is at its coldest until then. */
+const AFTER_DRAW_S = 30;
+
+interface Trace {
+  timeS: number[];
+  values: number[];
+  edges: Edges;
+  noisePa: number;
+}
+
 /** The step between two lines of one slope, before and after the draw, by least squares. */
 function stepBetween(
-  timeS: number[],
-  values: number[],
-  edges: Edges,
-): { change: number; points: number } | null {
-  const sides = [
-    pick(timeS, values, edges.fromS - 420, edges.fromS - 3),
-    pick(timeS, values, edges.toS + 30, edges.toS + 420),
-  ] as const;
-  if (sides.some((side) => side.t.length < 4)) return null;
+  record: BucketRecord,
+  trace: Trace,
+): { change: number; points: number; steady: boolean } | null {
+  let last: { change: number; points: number; steady: boolean } | null = null;
+  for (const sideS of SIDES_S) {
+    const { edges } = trace;
+    const fromS = Math.max(edges.fromS - sideS, record.clearFromS + 60);
+    const toS = Math.min(edges.toS + AFTER_DRAW_S + sideS, record.clearToS - 5);
+    const step = fitSides(trace, fromS, toS);
+    if (step === null) break;
+    last = step;
+    if (step.steady) break;
+  }
+  return last;
+}
+
+function fitSides(
+  trace: Trace,
+  fromS: number,
+  toS: number,
+): { change: number; points: number; steady: boolean } | null {
+  const { timeS, values, edges } = trace;
+  const a = pick(timeS, values, fromS, edges.fromS - 3);
+  const b = pick(timeS, values, edges.toS + AFTER_DRAW_S, toS);
+  if (a.t.length < 4 || b.t.length < 4) return null;
   let xx = 0;
   let xy = 0;
-  for (const side of sides)
+  for (const side of [a, b])
     for (let i = 0; i < side.t.length; i++) {
       xx += (side.t[i]! - side.meanT) ** 2;
       xy += (side.t[i]! - side.meanT) * (side.v[i]! - side.meanV);
     }
   const slope = xx > 0 ? xy / xx : 0;
-  const [a, b] = sides;
-  const lost = slope * (b.meanT - a.meanT);
-  return { change: b.meanV - a.meanV - lost, points: a.t.length + b.t.length };
+  let squares = 0;
+  for (const side of [a, b])
+    for (let i = 0; i < side.t.length; i++)
+      squares += (side.v[i]! - side.meanV - slope * (side.t[i]! - side.meanT)) ** 2;
+  const points = a.t.length + b.t.length;
+  const noise = trace.noisePa * b.meanV * b.meanV;
+  const steady = Math.sqrt(squares / Math.max(points - 3, 1)) < 1.8 * noise;
+  return { change: b.meanV - a.meanV - slope * (b.meanT - a.meanT), points, steady };
 }
 
 function pick(

@@ -1,6 +1,6 @@
 import type { TrackedRun } from '../runs/tracker.ts';
 import type { DayRecord } from './days.ts';
-import { learnDelivery, LEARNT_RUNS } from './delivery.ts';
+import { anchorOf, checkDelivery, isLearning, learnDelivery, LEARNT_RUNS, reopenDelivery } from './delivery.ts';
 import { learnDrawdown, drawdownInRun, xPerMetre } from './drawdown.ts';
 import { addPiece } from './draws.ts';
 import type { PressureNoise } from './estimation.ts';
@@ -28,8 +28,10 @@ export interface Settling {
 
 /** Draws up the balance of a run that is over, learns from it and enters it in the book. */
 export function settleRun(job: Settling): void {
-  const { state, run } = job;
-  const prior = withRunNoise(state.delivery);
+  const { state } = job;
+  const learning = isLearning(state.delivery);
+  const anchor = anchorOf(state.delivery, state.tankFactor);
+  const prior = withRunNoise(learning ? anchor : state.delivery);
   const weak = wasWeak(state.weak);
   const balance = weak ? null : drawUp(job, prior);
   const learnt = balance !== null && isPlain(job, balance) ? learn(job, balance) : null;
@@ -96,14 +98,33 @@ function isPlain(job: Settling, balance: RunBalance): boolean {
 
 function learn(job: Settling, balance: RunBalance): { deviation: number; std: number } {
   const { state } = job;
-  learnDelivery(state.delivery, balance);
+  followGas(state);
+  const { delivery } = state;
+  const free = isLearning(delivery) ? balance : drawUp(job, anchorOf(delivery, state.tankFactor));
+  if (free !== null && checkDelivery(delivery, ownRate(delivery, free))) delivery.surprises = 0;
+  learnDelivery(delivery, balance);
   learnFriction(state, balance, job);
   if (state.lossRate > 0.01 * state.delivery.b0) state.pausing = nextPausing(balance.pausing);
-  if (state.delivery.runs === LEARNT_RUNS)
+  // The last time delivery became learnt with a gas that is known restates what came before.
+  if (state.delivery.runs === LEARNT_RUNS && state.gas.stops >= GAS_STOPS)
     state.firstLearnt = { b0: state.delivery.b0, b1: state.delivery.b1, runs: state.runs.rows + 1 };
   followTank(job);
   const { lastDeviation, lastDeviationStd } = state.delivery;
   return { deviation: lastDeviation, std: lastDeviationStd };
+}
+
+/** Quiet stops after which the gas is known well enough for a delivery to be learnt with it. */
+const GAS_STOPS = 3;
+
+/** Delivery is measured through the gas: when the gas is known otherwise, it is learnt anew. */
+function followGas(state: EstimationState): void {
+  const { gas, gasOfDelivery: was, delivery } = state;
+  const moved = Math.hypot((gas.kappa - was.kappa) / 0.02, Math.log(gas.tauS / was.tauS) / 0.15);
+  const first = Number.isNaN(was.kappa);
+  const firm = gas.stops >= GAS_STOPS && was.stops < GAS_STOPS;
+  if (!first && !firm && !(moved > 1)) return;
+  state.gasOfDelivery = { kappa: gas.kappa, tauS: gas.tauS, stops: gas.stops };
+  if (!first && delivery.runs > 0) reopenDelivery(delivery);
 }
 
 /** The belief in pausing may drift between runs: a valve seats one time and not the next. */
@@ -133,7 +154,7 @@ function followTank(job: Settling): void {
   if (Number.isNaN(ratio) || delivery.runs <= 2 * LEARNT_RUNS) return;
   const factor = ratio > 1 + GROWTH ? 1 / ratio : 1;
   if (Math.abs(factor - state.tankFactor) > 0.04)
-    state.scaleChanges.push({ fromS: job.run.startToS, factor });
+    state.scaleChanges.push({ fromS: job.run.startToS, factor, epoch: state.epochs.length - 1 });
   state.tankFactor = factor;
 }
 
@@ -154,6 +175,10 @@ function enter(
   const ended = howEnded(job, { cutOut, meanA, lengthS: stopS - startS });
   noteMedians(job, { cutIn, cutOut, meanA, begun, ended });
   noteUnseen(state, run);
+  const lengthS = stopS - startS;
+  state.usualRunS = Number.isNaN(state.usualRunS)
+    ? lengthS
+    : state.usualRunS + 0.1 * (lengthS - state.usualRunS);
   return {
     startS,
     stopS,
@@ -203,27 +228,21 @@ function pumpedBy(
     const pumped = Math.max(minutes, 0) * state.delivery.b0 * factor;
     return { pumped, pumpedStd: 0.5 * pumped + 1e-4, integral0: NaN, integral1: NaN };
   }
-  const surprising =
-    learnt !== null && Math.abs(learnt.deviation) > 4 * learnt.std && Math.abs(learnt.deviation) > 0.03;
-  const used = surprising ? (drawUp(job, widened(state.delivery)) ?? balance) : balance;
-  const shift = (used.startStep + used.stopStep) / state.delivery.b0;
-  const pumpedStd = Math.hypot(used.pumpedStd, 0.003 * used.pumped, state.frictionRuns > 5 ? 0 : 0.3 * PSI_PA / known.referencePa);
+  const surprise = learnt === null ? 0 : Math.abs(learnt.deviation);
+  const surprising = learnt !== null && surprise > 4 * learnt.std && surprise > 0.03;
+  const shift = (balance.startStep + balance.stopStep) / state.delivery.b0;
+  const pumpedStd = Math.hypot(
+    balance.pumpedStd,
+    0.003 * balance.pumped,
+    // Somebody opened a tap in it, more likely than that the pump changed: wide, not moved.
+    surprising ? 0.5 * Math.min(surprise, 1) * balance.pumped : 0,
+    frictionDoubt(state) / known.referencePa / 2,
+  );
   return {
-    pumped: Math.max(used.pumped, 0) * factor,
+    pumped: Math.max(balance.pumped, 0) * factor,
     pumpedStd: pumpedStd * factor,
-    integral0: surprising ? NaN : (balance.integral0 - shift) * factor,
-    integral1: surprising ? NaN : balance.integral1 * factor,
-  };
-}
-
-function widened(d: Delivery): Delivery {
-  const wide = 0.5;
-  return {
-    b0: d.b0,
-    b1: d.b1,
-    v00: (wide * d.b0) ** 2,
-    v01: wide ** 2 * d.b0 * d.b1,
-    v11: (wide * d.b1) ** 2 + (0.05 * d.b0) ** 2,
+    integral0: (balance.integral0 - shift) * factor,
+    integral1: balance.integral1 * factor,
   };
 }
 
@@ -287,7 +306,10 @@ function noteMedians(
 /** Counts runs that pressure shows and the amps deny. */
 function noteUnseen(state: EstimationState, run: TrackedRun): void {
   if (run.foundBy === 'current') state.unseenByAmps = 0;
-  else if (run.currentSaidOff) state.unseenByAmps += 1;
+  else if (run.currentSaidOff) {
+    if (state.unseenByAmps === 0) state.firstUnseenS = run.startFromS;
+    state.unseenByAmps += 1;
+  }
 }
 
 export function releaseWaiting(state: EstimationState, factor: number): void {

@@ -8,6 +8,8 @@ import type { Delivery, RunBalance } from './run-balance.ts';
  */
 export interface DeliveryState extends Delivery {
   runs: number;
+  /** What the nameplates say: runs are asked against this until delivery is learnt. */
+  anchor: Delivery;
   /** What it was when learnt, and how sure; NaN until then. */
   learntB0: number;
   learntRelStd: number;
@@ -17,6 +19,8 @@ export interface DeliveryState extends Delivery {
   /** What the last run said against what was expected, relative, and in standard errors. */
   lastDeviation: number;
   lastDeviationStd: number;
+  /** The last runs' deviations when each was asked with delivery left free. */
+  free: number[];
   /** Running square of the standardised deviation: how much wider the runs scatter than said. */
   scatter: number;
 }
@@ -34,6 +38,7 @@ const FREEDOM = 4;
 export function createDelivery(prior: Delivery): DeliveryState {
   return {
     ...prior,
+    anchor: { ...prior },
     runs: 0,
     learntB0: NaN,
     learntRelStd: NaN,
@@ -41,6 +46,7 @@ export function createDelivery(prior: Delivery): DeliveryState {
     surprises: 0,
     lastDeviation: 0,
     lastDeviationStd: NaN,
+    free: [],
     scatter: 1,
   };
 }
@@ -58,6 +64,10 @@ export function learnDelivery(state: DeliveryState, run: RunBalance): boolean {
   state.lastDeviation = deviation;
   state.lastDeviationStd = std;
   state.scatter += (Math.min(t * t, 25) - state.scatter) / 20;
+  if (state.runs < FREE_KEPT) {
+    learnFirst(state);
+    return false;
+  }
   const changed = noteSurprise(state, deviation, t);
   if (changed) open(state, deviation);
   const trust = changed ? 1 : (FREEDOM + 1) / (FREEDOM + t * t);
@@ -74,6 +84,66 @@ export function learnDelivery(state: DeliveryState, run: RunBalance): boolean {
 /** Relative standard error of delivery at the middle of the band. */
 export function relativeStd(state: Delivery): number {
   return Math.sqrt(Math.max(state.v00, 0)) / Math.max(Math.abs(state.b0), 1e-12);
+}
+
+const FREE_KEPT = 9;
+const FREE_LEAST = 0.06;
+
+/**
+ * The belief that a run is asked against: what is learnt, or before that and for an answer
+ * without prejudice, what the nameplates say of a tank constant so many times the scale's.
+ */
+export function anchorOf(state: DeliveryState, tankFactor: number): Delivery {
+  const { b0, b1, v00, v01, v11 } = state.anchor;
+  const k = 1 / tankFactor;
+  return { b0: b0 * k, b1: b1 * k, v00: v00 * k * k, v01: v01 * k * k, v11: v11 * k * k };
+}
+
+export const isLearning = (state: DeliveryState): boolean => state.runs < FREE_KEPT;
+
+/** Of the first runs one in three may be off by a half: their median is believed. */
+function learnFirst(state: DeliveryState): void {
+  state.runs += 1;
+  if (state.free.length > 0) believeMedian(state);
+}
+
+function believeMedian(state: DeliveryState): void {
+  const { free, anchor } = state;
+  const middle = median(free);
+  const spread = 1.48 * median(free.map((v) => Math.abs(v - middle)));
+  const std = Math.max((1.25 * spread) / Math.sqrt(free.length), (0.08 / free.length) * middle, 0.015 * middle);
+  const info = 1 / std ** 2 + 1 / anchor.v00;
+  const slope = anchor.b1 / anchor.b0;
+  state.b0 = (middle / std ** 2 + anchor.b0 / anchor.v00) / info;
+  state.b1 = slope * state.b0;
+  state.v00 = 1 / info;
+  state.v01 = slope / info;
+  const slopeVariance = (anchor.v11 - slope ** 2 * anchor.v00) / anchor.b0 ** 2;
+  state.v11 = slope ** 2 / info + Math.max(slopeVariance, 1e-6) * state.b0 ** 2;
+}
+
+/**
+ * Takes what a run says of delivery when asked against the nameplates alone: one such answer is
+ * poor, the median of nine is not. When it stands clear of belief, belief has made up changes of
+ * use to save itself, and is learnt anew from those nine. Returns whether it was.
+ */
+export function checkDelivery(state: DeliveryState, freeRate: number): boolean {
+  if (!Number.isFinite(freeRate) || !(freeRate > 0)) return false;
+  state.free.push(freeRate);
+  if (state.free.length > FREE_KEPT) state.free.shift();
+  if (state.free.length < FREE_KEPT || isLearning(state)) return false;
+  const middle = median(state.free);
+  const spread = 1.48 * median(state.free.map((v) => Math.abs(v - middle)));
+  const off = middle / state.b0 - 1;
+  const error = Math.max((1.25 * spread) / Math.sqrt(FREE_KEPT) / middle, 0.015);
+  if (Math.abs(off) < FREE_LEAST || Math.abs(off) < 3 * error) return false;
+  believeMedian(state);
+  return true;
+}
+
+function median(values: number[]): number {
+  const sorted = values.slice().sort((a, b) => a - b);
+  return sorted[Math.floor(sorted.length / 2)]!;
 }
 
 function wander(state: DeliveryState): void {
@@ -125,6 +195,11 @@ function noteSurprise(state: DeliveryState, deviation: number, t: number): boole
   state.surprises += 1;
   state.surprise = deviation;
   return state.surprises >= 2;
+}
+
+/** The measure itself has changed (the gas is known better): all is learnt anew. */
+export function reopenDelivery(state: DeliveryState): void {
+  Object.assign(state, createDelivery(state.anchor));
 }
 
 /** Widens belief enough to follow a change of this relative size. */

@@ -12,7 +12,7 @@ const CAPACITY_GRID = [0.03, 0.07, 0.15, 0.35, 0.8, 2, 5, 12].map((v) => v * M2P
 /** Rock wells, from memory: median about 0.4 gpm/ft, a factor of four either way. */
 const PRIOR_CENTRE = 0.4 * M2PS_PER_GPM_PER_FT;
 const PRIOR_LOG_STD = Math.log(4);
-/** What a run's delivery scatters by for other reasons, relative. */
+/** What a run's delivery scatters by for other reasons, relative, at the least. */
 const SCATTER = 0.012;
 const RHO = 999.7;
 
@@ -25,9 +25,17 @@ export interface Drawdown {
   cost: number[];
   meanDeviation: number[];
   runs: number;
+  /** Mean square of deviations seen. */
+  scatter: number;
+  /** Water that stands over the intake when rested, m: the level cannot fall further. */
+  deepestM: number;
 }
 
-export function createDrawdown(casingAreaM2: number, casingRelStd: number): Drawdown {
+export function createDrawdown(
+  casingAreaM2: number,
+  casingRelStd: number,
+  deepestM: number,
+): Drawdown {
   return {
     casingAreaM2,
     casingRelStd,
@@ -36,6 +44,8 @@ export function createDrawdown(casingAreaM2: number, casingRelStd: number): Draw
     cost: CAPACITY_GRID.map((v) => (Math.log(v / PRIOR_CENTRE) / PRIOR_LOG_STD) ** 2),
     meanDeviation: CAPACITY_GRID.map(() => 0),
     runs: 0,
+    scatter: 0.02 ** 2,
+    deepestM,
   };
 }
 
@@ -104,10 +114,12 @@ export function xPerMetre(halfBandPa: number): number {
 
 function weigh(state: Drawdown, run: DrawdownRun, means: number[], believed: number): void {
   const gain = Math.max(1 / (state.runs + 1), 0.02);
+  state.scatter += 0.05 * (Math.min(run.deviation! ** 2, 0.01) - state.scatter);
+  const scatter = Math.max(Math.sqrt(state.scatter), SCATTER);
   for (let j = 0; j < means.length; j++) {
     const expected = run.perM * (means[j]! - believed);
     const rest = run.deviation! - expected;
-    const surprise = Math.min(Math.abs(rest - state.meanDeviation[j]!) / SCATTER, 3);
+    const surprise = Math.min(Math.abs(rest - state.meanDeviation[j]!) / scatter, 3);
     state.meanDeviation[j]! += gain * (rest - state.meanDeviation[j]!);
     state.cost[j] = 0.998 * state.cost[j]! + 0.5 * surprise ** 2;
   }
@@ -129,5 +141,6 @@ function levelAt(
   const { casingAreaM2 } = state;
   const specificCapacityM2PerS = CAPACITY_GRID[j]!;
   const drawn = casingStorageDrawdownM({ flowM3PerS, specificCapacityM2PerS, casingAreaM2, timeS });
-  return startM * Math.exp((-timeS * specificCapacityM2PerS) / casingAreaM2) + drawn;
+  const level = startM * Math.exp((-timeS * specificCapacityM2PerS) / casingAreaM2) + drawn;
+  return Math.min(level, state.deepestM);
 }

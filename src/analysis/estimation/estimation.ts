@@ -152,7 +152,7 @@ export class Estimation {
     const gauge = Math.max(row.pressurePa - known.atmospherePa, 0);
     const root = Math.sqrt(gauge / known.band.middlePaGauge);
     this.#addToDay(row.timeS, volume, root, on, gauge);
-    const std = ((on ? noise.runningPa : noise.restPa) * volume) / tankPa;
+    const std = Math.hypot((on ? noise.runningPa : noise.restPa) / tankPa, MODEL_STD) * volume;
     const x = clamp((gauge - known.band.middlePaGauge) / known.band.halfPa, -2.5, 2.5);
     if (on) this.#inRun(row, volume, std, x);
     pushWindow(state.window, { timeS: row.timeS, volume, std, root, x });
@@ -286,6 +286,9 @@ export class Estimation {
       });
   }
 }
+
+/** What the gas model leaves over, relative to the volume: a quiet sensor does not make it better. */
+const MODEL_STD = 0.001;
 
 const clamp = (v: number, low: number, high: number): number => Math.min(Math.max(v, low), high);
 

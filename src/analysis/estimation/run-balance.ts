@@ -318,7 +318,7 @@ function chooseMoments(columns: Columns, input: BalanceInput): number[] {
     if (best.at < 0) break;
     moments.push(best.at);
     columns.design.push(opening(window, best.at));
-    columns.priorInfo.push(1 / (0.7 * input.prior.b0) ** 2);
+    columns.priorInfo.push(1 / (0.3 * input.prior.b0) ** 2);
     columns.priorMean.push(0);
   }
   return moments;

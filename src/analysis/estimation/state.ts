@@ -94,10 +94,17 @@ export interface EstimationState {
   /** Water used a day, as usual: reference units. */
   usualDay: number;
   seenRuns: number;
+  /** Runs in a row that pressure showed and the amps denied, since when, and as last told. */
   unseenByAmps: number;
+  firstUnseenS: number;
+  lastUnseenRuns: number;
+  /** Usual length of a run, s. */
+  usualRunS: number;
+  /** The gas's kappa and tau that delivery was learnt with. */
+  gasOfDelivery: { kappa: number; tauS: number; stops: number };
   /** Delivery once learnt, to restate the first runs: b0, b1, at which run. */
   firstLearnt: { b0: number; b1: number; runs: number };
-  scaleChanges: { fromS: number; factor: number }[];
+  scaleChanges: { fromS: number; factor: number; epoch: number }[];
 }
 
 export function equipmentAt(well: Well, services: number): Equipment {
@@ -167,6 +174,13 @@ export function casingOf(equipment: Equipment): { areaM2: number; relStd: number
   return { areaM2, relStd: inside === null ? 0.3 : Math.max((2 * inside.std) / inside.value, 0.05) };
 }
 
+/** Water over the intake when rested, m; Infinity where not known. */
+function columnM(equipment: Equipment): number {
+  const { intakeDepthM, staticLevelM } = equipment;
+  if (intakeDepthM === null || staticLevelM === null) return Infinity;
+  return Math.max(intakeDepthM.value - staticLevelM.value, 3);
+}
+
 const emptyTail = (): Tail => ({ timeS: [], pressurePa: [] });
 
 export function createEstimation(well: Well): EstimationState {
@@ -176,7 +190,7 @@ export function createEstimation(well: Well): EstimationState {
     gas: createTankGas(),
     window: createRunWindow(),
     delivery: priorDelivery(known),
-    drawdown: createDrawdown(casing.areaM2, casing.relStd),
+    drawdown: createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment)),
     draws: createDraws(),
     loss: createLoss(),
     amps: createAmpsCurve(),
@@ -215,6 +229,10 @@ export function createEstimation(well: Well): EstimationState {
     usualDay: NaN,
     seenRuns: 0,
     unseenByAmps: 0,
+    firstUnseenS: NaN,
+    lastUnseenRuns: 0,
+    usualRunS: NaN,
+    gasOfDelivery: { kappa: NaN, tauS: NaN, stops: 0 },
     firstLearnt: { b0: NaN, b1: NaN, runs: 0 },
     scaleChanges: [],
   };
@@ -239,7 +257,7 @@ export function applyService(
     state.delivery = priorDelivery(known);
   if (resets('well')) {
     const casing = casingOf(known.equipment);
-    state.drawdown = createDrawdown(casing.areaM2, casing.relStd);
+    state.drawdown = createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment));
   }
   if (resets('switch')) {
     state.medianCutInPa = known.equipment.cutInPaGauge?.value ?? NaN;

@@ -1,7 +1,7 @@
 import type { Well } from '../../model/well.ts';
 import { type BucketProblem, type BucketResult, evaluateBucket } from './bucket.ts';
 import type { DayRecord } from './days.ts';
-import { LEARNT_RUNS, relativeStd } from './delivery.ts';
+import { relativeStd } from './delivery.ts';
 import { type EstimationState, type Known, knownOf } from './state.ts';
 import { type RunRow, runAt } from './tables.ts';
 

@@ -33,6 +33,8 @@ export interface Condition {
   chokeShare: number;
   gasInWater: number;
   checkLeakShare: number;
+  /** A second check valve at the surface holds the house: the drop pipe drains instead. */
+  riserDrains: boolean;
   /** Hole in the drop pipe: flow at 50 m of head, and where. */
   pipeHoleM3PerS: number;
   pipeHoleDepthShare: number;
@@ -97,6 +99,7 @@ export function sound(): Condition {
     chokeShare: 0,
     gasInWater: 0,
     checkLeakShare: 0,
+    riserDrains: false,
     pipeHoleM3PerS: 0,
     pipeHoleDepthShare: 0.5,
     lineFrozen: false,

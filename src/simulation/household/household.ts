@@ -1,6 +1,7 @@
 import { DAY_S, GALLON_M3, GPM_M3_PER_S } from '../constants.ts';
 import { createRandom, type Random } from '../random.ts';
 import type { Draw } from './draw.ts';
+import { drawsOfTrace, type Trace } from './trace.ts';
 
 export interface Irrigation {
   /** First and last day of the year. */
@@ -23,6 +24,8 @@ export interface Household {
   /** Days, counted from the start, on which guests are in or nobody is. */
   guests: { fromDay: number; toDay: number; people: number }[];
   absences: { fromDay: number; toDay: number }[];
+  /** Real draws to be replayed, from a local midnight, instead of what people would do. */
+  trace: Trace | null;
 }
 
 /** Weight of each hour of the day, sum about 100 (common practice). */
@@ -117,7 +120,13 @@ function persons(day: Day, people: number): void {
   };
   times(5 * people, () => toilet(day));
   times(11 * people, () =>
-    byTime(day, 'washbasin', moment(random, day.hours), random.between(0.5, 1.5), random.between(5, 40)),
+    byTime(
+      day,
+      'washbasin',
+      moment(random, day.hours),
+      random.between(0.5, 1.5),
+      random.between(5, 40),
+    ),
   );
   times(0.7 * people, () => {
     const minutes = Math.max(2, 7.7 + 3 * random.normal());
@@ -137,7 +146,13 @@ function houseUses(day: Day): void {
   }
   for (let n = poisson(random, 0.75); n > 0; n--) dishwasher(day);
   for (let n = poisson(random, 10); n > 0; n--) {
-    byTime(day, 'ice maker', DAY_S * random.uniform(), random.between(0.25, 0.5), random.between(6, 18));
+    byTime(
+      day,
+      'ice maker',
+      DAY_S * random.uniform(),
+      random.between(0.25, 0.5),
+      random.between(6, 18),
+    );
   }
 }
 
@@ -145,7 +160,13 @@ function outdoors(day: Day, household: Household, dayOfYear: number, weekday: nu
   const { random } = day;
   const summer = dayOfYear > 135 && dayOfYear < 265;
   if (household.hoseInSummer && summer && random.chance(0.3)) {
-    byTime(day, 'hose', random.between(8, 19) * 3600, random.between(3, 5.5), random.between(5, 40) * 60);
+    byTime(
+      day,
+      'hose',
+      random.between(8, 19) * 3600,
+      random.between(3, 5.5),
+      random.between(5, 40) * 60,
+    );
   }
   const plan = household.irrigation;
   if (plan === null || dayOfYear < plan.fromDayOfYear || dayOfYear > plan.toDayOfYear) return;
@@ -172,28 +193,39 @@ function machines(day: Day, household: Household, dayIndex: number): void {
   if (animals !== null) {
     for (let n = poisson(random, animals.head * 8); n > 0; n--) {
       const at = random.between(4, 22) * 3600;
-      byVolume(day, 'animals', at, random.between(1, 3), (animals.gallonsEach / 8) * random.between(0.5, 1.5));
+      byVolume(
+        day,
+        'animals',
+        at,
+        random.between(1, 3),
+        (animals.gallonsEach / 8) * random.between(0.5, 1.5),
+      );
     }
   }
 }
 
 /** Day of the year, 1 to 366, of a day counted from 1970-01-01. */
-export function dayOfYear(epochDay: number): number {
+function dayOfYear(epochDay: number): number {
   const date = new Date(epochDay * DAY_S * 1000);
   return epochDay - Date.UTC(date.getUTCFullYear(), 0, 1) / (DAY_S * 1000) + 1;
 }
 
+/** A day to be lived: which, counted from the start, and where its midnight lies. */
+export interface DayAt {
+  seed: number;
+  dayIndex: number;
+  midnightS: number;
+  /** Local time less UTC, s. */
+  offsetS: number;
+}
+
 /**
- * What a household draws in one day, in order of time. `atS` is the Unix time of its midnight,
- * `dayIndex` counts days from the start. Frequencies, flows and volumes: common practice and
- * Residential End Uses of Water 2016 (toilet 5 and shower 0.7 times a person and day).
+ * What a household draws in one day, in order of time. Frequencies, flows and volumes: common
+ * practice and Residential End Uses of Water 2016 (toilet 5, shower 0.7 times a person and day).
  */
-export function drawsOfDay(
-  household: Household,
-  at: { seed: number; dayIndex: number; midnightS: number },
-): Draw[] {
+export function drawsOfDay(household: Household, at: DayAt): Draw[] {
   const random = createRandom(at.seed, 'household', at.dayIndex);
-  const epochDay = Math.round(at.midnightS / DAY_S);
+  const epochDay = Math.round((at.midnightS + at.offsetS) / DAY_S);
   const weekday = (epochDay + 4) % 7;
   const weekend = weekday === 0 || weekday === 6;
   const day: Day = {
@@ -207,8 +239,11 @@ export function drawsOfDay(
   const guests = household.guests.filter(within).reduce((sum, g) => sum + g.people, 0);
   const mood = Math.exp(0.25 * random.normal()) * (weekend ? 1.15 : 1);
   if (!household.absences.some(within)) {
-    persons(day, (household.people * household.thrift + guests) * mood);
-    houseUses(day);
+    if (household.trace !== null) day.draws.push(...drawsOfTrace(household.trace, at));
+    else {
+      persons(day, (household.people * household.thrift + guests) * mood);
+      houseUses(day);
+    }
   }
   outdoors(day, household, dayOfYear(epochDay), weekday);
   machines(day, household, at.dayIndex);

@@ -87,7 +87,8 @@ export function createAquifer(design: AquiferDesign): Aquifer {
     }
     for (let i = n - 1; i >= 0; i--) rhs[i] = rhs[i]! - upper[i]! * rhs[i + 1]!;
     state.inflowM3PerS = g * ((free ? at.fractureM : rhs[0]!) - rhs[1]!);
-    if (free) rhs[0] = state.casingM + ((takenM3PerS - state.inflowM3PerS) * dtS) / design.casingAreaM2;
+    if (free)
+      rhs[0] = state.casingM + ((takenM3PerS - state.inflowM3PerS) * dtS) / design.casingAreaM2;
     state.rechargeM3PerS = half * rhs[n]!;
     state.casingM = rhs[0]!;
     for (let i = 0; i < n; i++) state.shellM[i] = rhs[i + 1]!;

@@ -13,7 +13,9 @@ export interface PlantDesign {
   ratedShaftW: number;
   serviceFactorA: number;
   lineV: number;
+  /** Resistance up to the motor, and of it the part before the house's own meter, ohm. */
   supplyOhm: number;
+  serviceOhm: number;
   pump: PumpDesign;
   /** Drop pipe and line to the house together. */
   riser: PipeRun;

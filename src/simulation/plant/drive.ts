@@ -80,7 +80,8 @@ export class Drive {
     if (condition.coupled) {
       const s = condition.pumpScale;
       const pump = s * this.pump.shaftPowerW(flowM3PerS / s, ratio, this.#wear);
-      this.shaftW = pump * (1 - 0.85 * gas) + condition.dragShare * this.#design.ratedShaftW * ratio;
+      this.shaftW =
+        pump * (1 - 0.85 * gas) + condition.dragShare * this.#design.ratedShaftW * ratio;
     }
     return this.idleW + this.shaftW;
   }
@@ -193,8 +194,7 @@ export class Drive {
     const toWater = 22 * size;
     this.shellC +=
       (dtS * (passed - toWater * (this.shellC - waterC))) / (shellJPerK + toWater * dtS);
-    const relative = 
-      this.electric.currentA / (this.#design.serviceFactorA * condition.motorScale);
+    const relative = this.electric.currentA / (this.#design.serviceFactorA * condition.motorScale);
     const load = (relative / condition.protectorShare) ** 2;
     this.bimetal += (1 - Math.exp(-dtS / BIMETAL_S)) * (load - this.bimetal);
     if (this.bimetal > BIMETAL_OPENS) this.protectorOpen = true;

@@ -25,12 +25,54 @@ const MAIN_ONLY: Row[] = [
 ];
 
 const RUN_CAPACITOR: (Row & { capacitorOhm: number })[] = [
-  { powerHp: 0.5, main: [4.05, 4.124], rotorOhm: 5.669, magnetisingOhm: 144.0, idleLossW: 119, capacitorOhm: 327.5 },
-  { powerHp: 0.75, main: [3.037, 3.093], rotorOhm: 4.252, magnetisingOhm: 108.0, idleLossW: 158, capacitorOhm: 245.6 },
-  { powerHp: 1, main: [2.411, 2.455], rotorOhm: 3.374, magnetisingOhm: 85.74, idleLossW: 200, capacitorOhm: 194.9 },
-  { powerHp: 1.5, main: [1.413, 2.515], rotorOhm: 3.109, magnetisingOhm: 41.08, idleLossW: 115.8, capacitorOhm: 146.8 },
-  { powerHp: 2, main: [1.487, 2.067], rotorOhm: 2.42, magnetisingOhm: 40.05, idleLossW: 114.2, capacitorOhm: 120 },
-  { powerHp: 3, main: [1.033, 1.507], rotorOhm: 2.0, magnetisingOhm: 35.69, idleLossW: 145.1, capacitorOhm: 90.35 },
+  {
+    powerHp: 0.5,
+    main: [4.05, 4.124],
+    rotorOhm: 5.669,
+    magnetisingOhm: 144.0,
+    idleLossW: 119,
+    capacitorOhm: 327.5,
+  },
+  {
+    powerHp: 0.75,
+    main: [3.037, 3.093],
+    rotorOhm: 4.252,
+    magnetisingOhm: 108.0,
+    idleLossW: 158,
+    capacitorOhm: 245.6,
+  },
+  {
+    powerHp: 1,
+    main: [2.411, 2.455],
+    rotorOhm: 3.374,
+    magnetisingOhm: 85.74,
+    idleLossW: 200,
+    capacitorOhm: 194.9,
+  },
+  {
+    powerHp: 1.5,
+    main: [1.413, 2.515],
+    rotorOhm: 3.109,
+    magnetisingOhm: 41.08,
+    idleLossW: 115.8,
+    capacitorOhm: 146.8,
+  },
+  {
+    powerHp: 2,
+    main: [1.487, 2.067],
+    rotorOhm: 2.42,
+    magnetisingOhm: 40.05,
+    idleLossW: 114.2,
+    capacitorOhm: 120,
+  },
+  {
+    powerHp: 3,
+    main: [1.033, 1.507],
+    rotorOhm: 2.0,
+    magnetisingOhm: 35.69,
+    idleLossW: 145.1,
+    capacitorOhm: 90.35,
+  },
 ];
 
 function winding(kind: MotorKind, row: Row): Partial<MotorCircuit> {
@@ -66,10 +108,13 @@ export function motorCircuit(kind: MotorKind, powerHp: number, voltageV: number)
     auxiliaryReactanceOhm: z * aux.auxiliaryReactanceOhm!,
     idleLossW: row.idleLossW * (powerHp / row.powerHp),
     runCapacitorOhm: z * run,
-    startCapacitorOhm: kind === 'split-phase' ? 0 : z * (kind === 'capacitor-run' ? 2 : 3.2) * (row.main[0] + row.rotorOhm),
+    startCapacitorOhm:
+      kind === 'split-phase'
+        ? 0
+        : z * (kind === 'capacitor-run' ? 2 : 3.2) * (row.main[0] + row.rotorOhm),
     nominalV: low ? 115 : 230,
-    // Magnetising current goes with about the square of the voltage in motors built small.
-    saturation: kind === 'capacitor-run' ? 0.4 : 1.2,
+    // Magnetising current grows faster than the voltage in motors built small.
+    saturation: kind === 'capacitor-run' ? 0.3 : 0.65,
     synchronousRadPerS: TWO_POLE_60_HZ_RAD_PER_S,
   };
 }

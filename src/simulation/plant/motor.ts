@@ -95,8 +95,11 @@ export function solveMotor(
   let iaRe = 0;
   let iaIm = 0;
   const a = circuit.turnsRatio;
-  const rAux = circuit.auxiliaryOhm * drive.statorHeat;
-  const capacitor = drive.auxiliary === 'open' ? Number.NEGATIVE_INFINITY : capacitorOhm(circuit, drive);
+  // In a resistance-start winding the worn start switch is what `startCapacitance` says.
+  const worn = circuit.startCapacitorOhm === 0 ? 1 / drive.startCapacitance : 1;
+  const rAux = circuit.auxiliaryOhm * drive.statorHeat * worn;
+  const capacitor =
+    drive.auxiliary === 'open' ? Number.NEGATIVE_INFINITY : capacitorOhm(circuit, drive);
   if (capacitor === Number.NEGATIVE_INFINITY) {
     const d = zRe * zRe + zIm * zIm;
     imRe = (drive.voltageV * zRe) / d;
@@ -134,7 +137,6 @@ export function solveMotor(
   out.powerW = drive.voltageV * lineRe;
   out.torqueNm = (forwardW - backwardW) / circuit.synchronousRadPerS;
   out.airGapW = forwardW + backwardW;
-  out.windingLossW =
-    rMain * (imRe * imRe + imIm * imIm) + rAux * (iaRe * iaRe + iaIm * iaIm);
+  out.windingLossW = rMain * (imRe * imRe + imIm * imIm) + rAux * (iaRe * iaRe + iaIm * iaIm);
   out.supplyLossW = drive.supplyOhm * line2;
 }

@@ -1,16 +1,15 @@
-import { GRAVITY_M_PER_S2, WATER_PA_PER_M } from '../constants.ts';
+import { DAY_S } from '../constants.ts';
 import { type Condition, sound } from '../faults/condition.ts';
 import type { Taps } from '../household/taps.ts';
-import { createRandom, type Random } from '../random.ts';
+import { createRandom } from '../random.ts';
 import { type Aquifer, type AquiferState, createAquifer } from './aquifer.ts';
 import type { PlantDesign } from './design.ts';
 import { Drive } from './drive.ts';
-import { pipeFrictionM } from './pipe-friction.ts';
 import { PressureSwitch } from './pressure-switch.ts';
+import { Riser } from './riser.ts';
 import { SlowNoise } from './slow-noise.ts';
 import { Tee } from './tee.ts';
 
-const DAY_S = 86400;
 const YEAR_S = 365.25 * DAY_S;
 /** Static level is highest about 20 March and lowest about 20 September. */
 const HIGHEST_DAY = 79;
@@ -31,10 +30,18 @@ export interface Books {
   wallToRoomJ: number;
 }
 
+/** When and where the plant starts; local time less UTC sets the daily cycles. */
+export interface PlantStart {
+  startS: number;
+  offsetS: number;
+  seed: number;
+}
+
 /** The whole system, moved step by step. Deterministic: no clock, no randomness but its own. */
 export class Plant {
   readonly design: PlantDesign;
   readonly drive: Drive;
+  readonly riser: Riser;
   readonly tee: Tee;
   readonly aquifer: Aquifer;
   readonly well: AquiferState;
@@ -45,25 +52,27 @@ export class Plant {
   /** Breaker in the pump's supply. */
   breakerOn = true;
   timeS: number;
-  pumpM3PerS = 0;
   staticM: number;
   roomK: number;
   /** Gas share in the pump now, from the water or from a free intake. */
   gas = 0;
-  readonly #random: Random;
   readonly #voltageNoise: SlowNoise;
   readonly #fastVoltageNoise: SlowNoise;
   readonly #roomNoise: SlowNoise;
   readonly #levelNoise: SlowNoise;
   readonly #gulpNoise: SlowNoise;
-  #checkSeat = 1;
+  readonly #offsetS: number;
   #hotS = 0;
+  #rate = 0;
+  #supplyV = 0;
 
-  constructor(design: PlantDesign, taps: Taps, startS: number, seed: number) {
+  constructor(design: PlantDesign, taps: Taps, from: PlantStart) {
+    const { startS, offsetS, seed } = from;
+    this.#offsetS = offsetS;
     this.design = design;
     this.taps = taps;
     this.timeS = startS;
-    this.#random = createRandom(seed, 'plant');
+    const random = createRandom(seed, 'plant');
     this.#voltageNoise = new SlowNoise(createRandom(seed, 'voltage'), 300, 5400);
     this.#fastVoltageNoise = new SlowNoise(createRandom(seed, 'fast-voltage'), 4, 15);
     this.#roomNoise = new SlowNoise(createRandom(seed, 'room'), 1800, 6 * 3600);
@@ -72,8 +81,9 @@ export class Plant {
     this.roomK = this.#room();
     this.staticM = this.#static();
     const pressure =
-      design.cutInPaGauge + this.#random.between(0.3, 0.9) * (design.cutOutPaGauge - design.cutInPaGauge);
+      design.cutInPaGauge + random.between(0.3, 0.9) * (design.cutOutPaGauge - design.cutInPaGauge);
     this.drive = new Drive(design, createRandom(seed, 'drive'));
+    this.riser = new Riser(design, createRandom(seed, 'riser'));
     this.tee = new Tee(design, this.roomK, pressure);
     this.aquifer = createAquifer(design.aquifer);
     this.well = this.aquifer.create();
@@ -102,22 +112,41 @@ export class Plant {
   }
 
   #room(): number {
-    const day = (2 * Math.PI * (this.timeS % DAY_S)) / DAY_S;
+    const day = (2 * Math.PI * ((this.timeS + this.#offsetS) % DAY_S)) / DAY_S;
     const year = (2 * Math.PI * (this.timeS / DAY_S - 200)) / 365.25;
     const daily = this.design.roomDailyK * Math.cos(day - (2 * Math.PI * 16) / 24);
-    return this.design.roomMeanK + 4 * Math.cos(year) + daily + 0.4 * this.#roomNoise.at(this.timeS);
+    return (
+      this.design.roomMeanK + 4 * Math.cos(year) + daily + 0.4 * this.#roomNoise.at(this.timeS)
+    );
   }
 
   #static(): number {
     const year = (2 * Math.PI * (this.timeS / DAY_S - HIGHEST_DAY)) / (YEAR_S / DAY_S);
     const season = -this.design.seasonM * Math.cos(year);
-    return this.design.staticDepthM + season + this.condition.staticShiftM + 0.12 * this.#levelNoise.at(this.timeS);
+    return (
+      this.design.staticDepthM +
+      season +
+      this.condition.staticShiftM +
+      0.12 * this.#levelNoise.at(this.timeS)
+    );
+  }
+
+  /** Voltage of the house's supply with the pump's share of its drop, V. */
+  get mainsV(): number {
+    return (
+      this.#supplyV * this.condition.voltageShare -
+      this.design.serviceOhm * this.drive.electric.currentA
+    );
   }
 
   #lineV(): number {
-    if (!this.breakerOn || this.condition.powerOut) return 0;
-    if (this.condition.contactsOpen || !this.pressureSwitch.closed) return 0;
-    const day = (2 * Math.PI * (this.timeS % DAY_S)) / DAY_S;
+    this.#supplyV = this.condition.powerOut ? 0 : this.#houseV();
+    if (!this.breakerOn || this.condition.contactsOpen || !this.pressureSwitch.closed) return 0;
+    return this.#supplyV;
+  }
+
+  #houseV(): number {
+    const day = (2 * Math.PI * ((this.timeS + this.#offsetS) % DAY_S)) / DAY_S;
     const share =
       1 -
       0.006 * Math.cos(day - (2 * Math.PI * 18) / 24) +
@@ -126,13 +155,20 @@ export class Plant {
     return this.design.lineV * share;
   }
 
+  /** The contacts have just closed on a motor at rest. */
+  get #startsNow(): boolean {
+    const fed = this.pressureSwitch.closed && !this.condition.contactsOpen;
+    const supplied = this.breakerOn && !this.condition.powerOut && !this.drive.protectorOpen;
+    return fed && supplied && !this.running;
+  }
+
   /** Longest step that keeps the state honest; the caller may ask for less. */
   longestStepS(restS: number): number {
     const t = this.timeS;
     let dt = restS;
     const sw = this.pressureSwitch;
     dt = Math.min(dt, sw.pendingS(t));
-    if (this.drive.starting) return Math.min(dt, 0.01);
+    if (this.drive.starting || this.#startsNow) return Math.min(dt, 0.01);
     if (this.running || this.drive.speedRadPerS > 0) {
       dt = Math.min(dt, this.#hotS < 1.5 ? 0.04 : 1);
       if (!this.running) dt = Math.min(dt, 0.02);
@@ -150,8 +186,6 @@ export class Plant {
     return Math.max(Math.min(800, 0.7 * apart + 15) / rate, 0.02);
   }
 
-  #rate = 0;
-
   step(dtS: number): void {
     const condition = this.condition;
     const lineV = this.#lineV();
@@ -159,26 +193,31 @@ export class Plant {
     this.roomK = this.#room();
     this.staticM = this.#static();
     this.#gasNow();
-    this.drive.step(dtS, lineV, this.pumpM3PerS, condition, this.gas);
-    this.#pumpFlow(dtS);
+    this.drive.step(dtS, lineV, this.riser.pumpM3PerS, condition, this.gas);
     if (wasRunning !== this.running) this.#hotS = 0;
-    if (wasRunning && !this.running) this.#reseat();
+    if (wasRunning && !this.running) this.riser.reseat(condition);
     this.#hotS += dtS;
 
-    const back = this.#runBack();
+    this.riser.step(dtS, {
+      drive: this.drive,
+      levelM: this.levelM,
+      teePa: this.tee.pressurePa,
+      gas: this.gas,
+      condition,
+    });
     const before = this.tee.pressurePa;
     this.taps.openDue(this.timeS);
     const tapConductance = this.taps.conductance;
-    this.tee.step(dtS, this.pumpM3PerS - back, tapConductance, this.roomK, condition);
+    this.tee.step(dtS, this.riser.toTeeM3PerS, tapConductance, this.roomK, condition);
     this.#rate = (this.tee.pressurePa - before) / dtS;
     this.taps.spend(dtS, this.tee.flows.usedM3PerS * dtS);
-    this.aquifer.step(this.well, this.pumpM3PerS - back, dtS, {
+    this.aquifer.step(this.well, this.riser.pumpM3PerS - this.riser.backM3PerS, dtS, {
       fractureM: condition.fractureDepthM - this.staticM,
       skinFactor: condition.skinFactor,
     });
     this.timeS += dtS;
     this.pressureSwitch.step(dtS, this.timeS, this.tee.pressurePa, condition);
-    this.#write(dtS, back);
+    this.#write(dtS);
   }
 
   /** Gas share: what the water brings, and air where the intake is nearly free. */
@@ -195,75 +234,13 @@ export class Plant {
     this.gas = Math.min(Math.max(gas, 0), 0.98);
   }
 
-  /** Flow of the pump: mass in the riser against head of pump less lift, pressure, friction. */
-  #pumpFlow(dtS: number): void {
-    const riser = this.design.riser;
-    if (this.drive.speedRadPerS === 0 || this.condition.lineFrozen) {
-      this.pumpM3PerS = 0;
-      return;
-    }
-    const area = 0.25 * Math.PI * riser.insideDiameterM ** 2;
-    const inertia = riser.lengthM / (GRAVITY_M_PER_S2 * area * dtS);
-    const lift =
-      this.levelM + this.design.teeAboveGroundM + this.tee.pressurePa / WATER_PA_PER_M;
-    const rated = this.design.pump;
-    const choke =
-      (this.condition.chokeShare * rated.shutOffHeadM * rated.ratedHeadShare) /
-      rated.ratedFlowM3PerS ** 2;
-    const before = this.pumpM3PerS;
-    const surplus = (q: number) =>
-      this.drive.headM(q, this.condition, this.gas) -
-      lift -
-      pipeFrictionM(riser, q) -
-      choke * q * q -
-      inertia * (q - before);
-    let q = before;
-    let f = surplus(q);
-    const h = 1e-3 * rated.ratedFlowM3PerS;
-    for (let i = 0; i < 12 && Math.abs(f) > 1e-7; i++) {
-      const slope = (surplus(q + h) - f) / h;
-      const step = -f / Math.min(slope, -0.3 * inertia - 1);
-      const next = Math.min(Math.max(q + step, 0), 2.2 * rated.ratedFlowM3PerS);
-      if (next === q) break;
-      q = next;
-      f = surplus(q);
-    }
-    this.pumpM3PerS = q;
-  }
-
-  /** Flow down the drop pipe: through a check valve that does not seat, or a hole above it. */
-  #runBack(): number {
-    const condition = this.condition;
-    const head = this.tee.pressurePa / WATER_PA_PER_M;
-    let back = 0;
-    if (condition.checkLeakShare > 0 && this.pumpM3PerS === 0) {
-      const lift = head + this.levelM + this.design.teeAboveGroundM;
-      const gpm = condition.checkLeakShare * this.#checkSeat * this.design.pump.ratedFlowM3PerS;
-      back += gpm * Math.sqrt(Math.max(lift, 0) / 60);
-    }
-    if (condition.pipeHoleM3PerS > 0) {
-      const depth = condition.pipeHoleDepthShare * this.levelM;
-      const inside = head + depth + this.design.teeAboveGroundM;
-      back += condition.pipeHoleM3PerS * Math.sqrt(Math.max(inside, 0) / 50);
-    }
-    return back;
-  }
-
-  /** How the worn check valve seats this time. */
-  #reseat(): void {
-    if (this.condition.checkLeakShare === 0) return;
-    const lottery = this.#random.normal();
-    this.#checkSeat = this.#random.chance(0.12) ? 0.05 : Math.exp(0.25 * lottery);
-  }
-
-  #write(dtS: number, back: number): void {
+  #write(dtS: number): void {
     const books = this.books;
     const flows = this.tee.flows;
-    books.pumpedM3 += this.pumpM3PerS * dtS;
+    books.pumpedM3 += this.riser.pumpM3PerS * dtS;
     books.usedM3 += flows.usedM3PerS * dtS;
-    books.leakedM3 +=
-      (flows.houseLeakM3PerS + flows.lineLeakM3PerS + flows.reliefM3PerS) * dtS;
-    books.ranBackM3 += back * dtS;
+    books.leakedM3 += (flows.houseLeakM3PerS + flows.lineLeakM3PerS + flows.reliefM3PerS) * dtS;
+    books.ranBackM3 += this.riser.backM3PerS * dtS;
     books.inflowM3 += this.well.inflowM3PerS * dtS;
     books.electricJ += this.drive.electric.powerW * dtS;
     books.shaftJ += this.drive.shaftW * dtS;
@@ -271,5 +248,4 @@ export class Plant {
     books.gasToWallJ += this.tee.exchange.toWallJ;
     books.wallToRoomJ += this.tee.exchange.toRoomJ;
   }
-
 }

@@ -47,7 +47,8 @@ function solve3(m: number[][], y: number[]): [number, number, number] {
     p[0]![1]! * (p[1]![0]! * p[2]![2]! - p[1]![2]! * p[2]![0]!) +
     p[0]![2]! * (p[1]![0]! * p[2]![1]! - p[1]![1]! * p[2]![0]!);
   const all = det(m);
-  const part = (k: number) => det(m.map((row, i) => row.map((v, j) => (j === k ? y[i]! : v)))) / all;
+  const part = (k: number) =>
+    det(m.map((row, i) => row.map((v, j) => (j === k ? y[i]! : v)))) / all;
   return [part(0), part(1), part(2)];
 }
 

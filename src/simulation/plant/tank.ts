@@ -27,7 +27,7 @@ const REFERENCE_PA = 5e5;
  */
 export function gasConductance(tank: TankState, heat: TankHeat): number {
   const density = Math.sqrt(tank.gasPa / REFERENCE_PA);
-  const touched = (2 * tank.gasM3 / tank.volumeM3) ** (2 / 3);
+  const touched = ((2 * tank.gasM3) / tank.volumeM3) ** (2 / 3);
   const difference = (0.3 + Math.abs(tank.gasK - tank.wallK)) ** 0.25;
   return heat.gasToWallWPerK * density * touched * difference;
 }
@@ -55,8 +55,7 @@ export function gasTemperatureAfter(
   const mr = tank.gasKg * AIR_GAS_CONSTANT_J_PER_KG_K;
   const dv = toM3 - tank.gasM3;
   const half = 0.5 * conductanceWPerK * dtS;
-  const known =
-    mcv * tank.gasK - 0.5 * tank.gasPa * dv - half * (tank.gasK - 2 * tank.wallK);
+  const known = mcv * tank.gasK - 0.5 * tank.gasPa * dv - half * (tank.gasK - 2 * tank.wallK);
   return known / (mcv + (0.5 * mr * dv) / toM3 + half);
 }
 

@@ -1,7 +1,13 @@
 import { AIR_GAS_CONSTANT_J_PER_KG_K, PSI_PA } from '../constants.ts';
 import type { Condition, Leak } from '../faults/condition.ts';
 import type { PlantDesign } from './design.ts';
-import { gasConductance, gasTemperatureAfter, stepTank, type TankExchange, type TankState } from './tank.ts';
+import {
+  gasConductance,
+  gasTemperatureAfter,
+  stepTank,
+  type TankExchange,
+  type TankState,
+} from './tank.ts';
 
 const REFERENCE_PA = 50 * PSI_PA;
 
@@ -101,7 +107,12 @@ export class Tee {
     else this.#absorb(exact - q);
     this.flows.tankM3PerS = q;
     const toM3 = Math.min(tank.gasM3 - q * dtS, tank.volumeM3);
-    stepTank(tank, this.#design.tankHeat, { toM3, dtS, roomK, conductanceWPerK: heat }, this.exchange);
+    stepTank(
+      tank,
+      this.#design.tankHeat,
+      { toM3, dtS, roomK, conductanceWPerK: heat },
+      this.exchange,
+    );
     this.pressurePa = p;
     this.#relief(condition);
   }
@@ -136,12 +147,7 @@ export class Tee {
   }
 
   /** Flow into the tank at which the tee's balance closes: falling in q, by safeguarded secant. */
-  #solveTankFlow(
-    dtS: number,
-    heat: number,
-    friction: number,
-    rest: (p: number) => number,
-  ): number {
+  #solveTankFlow(dtS: number, heat: number, friction: number, rest: (p: number) => number): number {
     const tank = this.tank;
     const limit = (0.9 * tank.gasM3) / dtS;
     let q = Math.min(this.flows.tankM3PerS, limit);

@@ -1,4 +1,5 @@
 import { PSI_PA } from '../constants.ts';
+import type { Row } from './row.ts';
 
 /** How the device reports. */
 export interface Reporting {
@@ -25,13 +26,6 @@ export function usualReporting(policy: Reporting['policy'], restS: number): Repo
   };
 }
 
-/** One row as reported; null is no reading. */
-export interface Row {
-  timeS: number;
-  pressurePaGauge: number | null;
-  currentA: number | null;
-}
-
 const RUNNING_A = 0.5;
 
 /** Decides what the device sends of what it samples. */
@@ -55,28 +49,22 @@ export class Reporter {
     return this.#lastA > RUNNING_A ? how.runS : how.restS;
   }
 
-  /** What is sent of one sample, or null. */
-  row(timeS: number, pressurePa: number, currentA: number): Row | null {
+  /** Takes out of a sample what need not be sent; false where nothing is left. */
+  keep(row: Row, pressurePa: number, currentA: number): boolean {
     this.#lastA = currentA;
-    if (this.#how.policy !== 'on-change') {
-      return { timeS, pressurePaGauge: pressurePa, currentA };
-    }
-    const how = this.#how;
-    const sendP =
-      !(Math.abs(pressurePa - this.#sentPa) < how.deadbandPa) ||
-      timeS - this.#sentPaAtS >= how.longestSilenceS;
-    const sendA =
-      !(Math.abs(currentA - this.#sentA) < how.deadbandA) ||
-      timeS - this.#sentAAtS >= how.longestSilenceS;
-    if (!sendP && !sendA) return null;
-    if (sendP) {
+    if (this.#how.policy !== 'on-change') return true;
+    const { deadbandPa, deadbandA, longestSilenceS } = this.#how;
+    const { timeS } = row;
+    const due = (apart: number, deadband: number, sentAtS: number) =>
+      !(apart < deadband) || timeS - sentAtS >= longestSilenceS;
+    if (due(Math.abs(pressurePa - this.#sentPa), deadbandPa, this.#sentPaAtS)) {
       this.#sentPa = pressurePa;
       this.#sentPaAtS = timeS;
-    }
-    if (sendA) {
+    } else row.pressurePaGauge = null;
+    if (due(Math.abs(currentA - this.#sentA), deadbandA, this.#sentAAtS)) {
       this.#sentA = currentA;
       this.#sentAAtS = timeS;
-    }
-    return { timeS, pressurePaGauge: sendP ? pressurePa : null, currentA: sendA ? currentA : null };
+    } else row.currentA = null;
+    return row.pressurePaGauge !== null || row.currentA !== null;
   }
 }

@@ -1,7 +1,9 @@
-import { PSI_PA } from '../constants.ts';
+import { GPM_M3_PER_S, PSI_PA } from '../constants.ts';
 import type { Plant } from '../plant/plant.ts';
 import { SlowNoise } from '../plant/slow-noise.ts';
 import { createRandom, type Random } from '../random.ts';
+import type { Row } from './row.ts';
+import { StartClock } from './start-clock.ts';
 
 /** The measuring chain as it is built. */
 export interface SensingDesign {
@@ -20,6 +22,8 @@ export interface SensingDesign {
   currentFloorA: number;
   /** Length of the RMS window, s. */
   rmsWindowS: number;
+  mainsGain: number;
+  airOffsetK: number;
 }
 
 export function usualSensing(pressureNoisePa: number, random: Random): SensingDesign {
@@ -35,6 +39,8 @@ export function usualSensing(pressureNoisePa: number, random: Random): SensingDe
     currentNoiseA: 0.012,
     currentFloorA: random.between(0.02, 0.06),
     rmsWindowS: 0.2,
+    mainsGain: 1 + 0.003 * random.normal(),
+    airOffsetK: 0.4 * random.normal(),
   };
 }
 
@@ -42,6 +48,9 @@ export function usualSensing(pressureNoisePa: number, random: Random): SensingDe
 const RING_HZ = 4.3;
 const RING_DAMPED_S = 0.4;
 const USUAL_RING_PA = 0.8 * PSI_PA;
+
+/** Draws that stop by this much at once make the pipes ring. */
+const SHARP_M3_PER_S = GPM_M3_PER_S;
 
 /** Pressure transducer and current clamp, with what is wrong with them. */
 export class Sensors {
@@ -53,6 +62,9 @@ export class Sensors {
   #ringAtS = 0;
   #ran = false;
   #square = 0;
+  #peakA = 0;
+  #usedM3PerS = 0;
+  #start = new StartClock();
   #lastPressurePa = Number.NaN;
 
   constructor(design: SensingDesign, pressurePa: number, seed: number) {
@@ -69,13 +81,50 @@ export class Sensors {
     // The window holds the mean square of the last `rmsWindowS` of current.
     const share = Math.min(1, dtS / this.design.rmsWindowS);
     const amps = plant.drive.electric.currentA;
+    this.#peakA = Math.max(this.#peakA, amps);
+    this.#start.follow(amps, dtS);
     this.#square += share * (amps * amps - this.#square);
+    this.#listenForHammer(plant);
+  }
+
+  /** Pipes ring when the pump starts or stops and, less, when a tap shuts fast. */
+  #listenForHammer(plant: Plant): void {
     const runs = plant.running;
+    const full = USUAL_RING_PA + plant.condition.hammerPa;
+    const shutM3PerS = this.#usedM3PerS - plant.tee.flows.usedM3PerS;
+    this.#usedM3PerS = plant.tee.flows.usedM3PerS;
     if (runs !== this.#ran) {
       this.#ran = runs;
-      this.#ringAtS = plant.timeS;
-      this.#ringPa = (runs ? 0.4 : 1) * (USUAL_RING_PA + plant.condition.hammerPa);
+      this.#ring(plant, (runs ? 0.4 : 1) * full);
+    } else if (shutM3PerS > SHARP_M3_PER_S) {
+      this.#ring(plant, 0.6 * full * Math.min(1, shutM3PerS / (4 * SHARP_M3_PER_S)));
     }
+  }
+
+  #ring(plant: Plant, amplitudePa: number): void {
+    this.#ringAtS = plant.timeS;
+    this.#ringPa = amplitudePa;
+  }
+
+  /** All channels at this moment; the peak starts anew. */
+  row(plant: Plant, timeS: number): Row {
+    const off = plant.condition.currentOff;
+    const gain = this.design.currentGain * plant.condition.currentGain;
+    const peak = off ? 0 : Math.min(this.#peakA * gain, plant.condition.currentClipA);
+    const row: Row = {
+      timeS,
+      pressurePaGauge: this.pressurePaGauge(plant),
+      currentA: this.currentA(plant),
+      currentPeakA: Math.hypot(peak, this.design.currentFloorA),
+      startTimeS: off ? null : this.#start.take(),
+      mainsV: plant.mainsV * this.design.mainsGain,
+      airK: plant.roomK + this.design.airOffsetK,
+      boot: 0,
+      seq: 0,
+      uptimeS: 0,
+    };
+    this.#peakA = plant.drive.electric.currentA;
+    return row;
   }
 
   /** Pressure as reported, Pa gauge. */

@@ -1,0 +1,263 @@
+import type { FaultName } from '../../model/faults.ts';
+import { PSI_PA } from '../../units/table.ts';
+import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
+import { clear, createFindings, type FindingsState, raise } from './findings.ts';
+
+/**
+ * What needs no baseline: faults of sensing, and what is wrong on any well from the first minute
+ * (handbook E.2, A1, A2, A5, A7, A16; delays as there). Odds say how often the plain sign means
+ * something else; telling faults apart by their evidence is not done here.
+ */
+export interface PlainState {
+  findings: FindingsState;
+  noWaterS: number;
+  stalledS: number;
+  overS: number;
+  /** Starts of the last ten minutes. */
+  starts: number[];
+  slowTold: boolean;
+}
+
+export function createPlain(): PlainState {
+  return {
+    findings: createFindings(),
+    noWaterS: NaN,
+    stalledS: NaN,
+    overS: NaN,
+    starts: [],
+    slowTold: false,
+  };
+}
+
+type Odds = [FaultName, number][];
+
+const ODDS: Partial<Record<FaultName, Odds>> = {
+  'pressure-wire-open': [['pressure-wire-open', 0.95], ['unknown-trouble', 0.05]],
+  'pressure-wire-short': [['pressure-wire-short', 0.95], ['unknown-trouble', 0.05]],
+  'adc-stuck': [['adc-stuck', 0.85], ['pressure-port-plugged', 0.07], ['unknown-trouble', 0.08]],
+  'clock-jump': [['clock-jump', 0.97], ['unknown-trouble', 0.03]],
+  'data-gap': [['data-gap', 0.7], ['power-out', 0.25], ['unknown-trouble', 0.05]],
+  'current-clamp-off': [['current-clamp-off', 0.95], ['unknown-trouble', 0.05]],
+  'sampling-too-slow': [['sampling-too-slow', 0.97], ['unknown-trouble', 0.03]],
+  'rotor-locked': [['rotor-locked', 0.6], ['start-circuit-weak', 0.32], ['unknown-trouble', 0.08]],
+  'switch-welded': [
+    ['switch-welded', 0.75],
+    ['switch-nipple-plugged', 0.15],
+    ['switch-drift', 0.05],
+    ['unknown-trouble', 0.05],
+  ],
+  'switch-no-start': [
+    ['switch-no-start', 0.5],
+    ['power-out', 0.4],
+    ['frozen', 0.05],
+    ['unknown-trouble', 0.05],
+  ],
+  'tank-waterlogged': [
+    ['tank-waterlogged', 0.6],
+    ['precharge-low', 0.12],
+    ['tank-isolated', 0.15],
+    ['unknown-trouble', 0.13],
+  ],
+};
+
+interface Sign {
+  fault: FaultName;
+  sinceS: number;
+  nowS: number;
+  says: string;
+  observed: number;
+  expected: number | null;
+  unit: string;
+}
+
+function show(state: PlainState, sign: Sign): void {
+  const odds = ODDS[sign.fault]!;
+  raise(state.findings, {
+    fault: sign.fault,
+    probability: odds[0]![1],
+    instead: odds.slice(1).map(([fault, probability]) => ({ fault, probability })),
+    sinceS: sign.sinceS,
+    nowS: sign.nowS,
+    evidence: {
+      says: sign.says,
+      observed: sign.observed,
+      expected: sign.expected,
+      expectedStd: null,
+      unit: sign.unit,
+    },
+  });
+}
+
+const CHANNEL_IN_WORDS = ['pressure', 'current'];
+
+/** A fault that the signal stage met. */
+export function signalTrouble(
+  state: PlainState,
+  kind: SignalEventKind,
+  timeS: number,
+  detail: SignalEventDetail,
+): void {
+  if (detail.phase === 'ends') {
+    clear(state.findings, kind, timeS);
+    return;
+  }
+  const channel = CHANNEL_IN_WORDS[detail.channel ?? -1] ?? 'a channel';
+  const words: Record<SignalEventKind, string> = {
+    'pressure-wire-open': 'the pressure signal lies below anything the sensor can say',
+    'pressure-wire-short': 'the pressure signal lies above anything the sensor can say',
+    'adc-stuck': `${channel} repeats one value to the last digit while the other moves`,
+    'clock-jump': 'the clock of the device jumped',
+  };
+  const clock = kind === 'clock-jump';
+  const unit = clock ? 's' : detail.channel === 1 ? 'A' : 'Pa';
+  const sign = { fault: kind, sinceS: timeS, nowS: timeS, says: words[kind] };
+  show(state, { ...sign, observed: detail.value, expected: clock ? 0 : null, unit });
+  if (clock) clear(state.findings, kind, timeS);
+}
+
+/** Half an hour without pressure readings is worth a word. */
+const GAP_TOLD_S = 1800;
+
+export function gapTrouble(state: PlainState, fromS: number, toS: number): void {
+  if (toS - fromS < GAP_TOLD_S) return;
+  const says = 'no readings came for this long';
+  const sign = { fault: 'data-gap' as const, sinceS: fromS, nowS: toS, says };
+  show(state, { ...sign, observed: toS - fromS, expected: 0, unit: 's' });
+  clear(state.findings, 'data-gap', toS);
+}
+
+/** Runs that pressure shows while the amps stay at nothing. */
+export function unseenRuns(state: PlainState, runs: number, startS: number, nowS: number): void {
+  if (runs === 0) clear(state.findings, 'current-clamp-off', nowS);
+  if (runs < 2) return;
+  show(state, {
+    fault: 'current-clamp-off',
+    sinceS: startS,
+    nowS,
+    says: 'pressure rose as it does when the pump runs, and the current stayed at nothing',
+    observed: runs,
+    expected: 0,
+    unit: 'runs',
+  });
+}
+
+/** Runs that hold fewer readings than it takes to follow one. */
+export function slowSampling(state: PlainState, intervalS: number, runS: number, nowS: number): void {
+  if (state.slowTold || !(runS < 3 * intervalS)) return;
+  state.slowTold = true;
+  show(state, {
+    fault: 'sampling-too-slow',
+    sinceS: nowS,
+    nowS,
+    says: 'a usual run of the pump holds fewer than three readings',
+    observed: intervalS,
+    expected: runS / 10,
+    unit: 's',
+  });
+}
+
+const STARTS_S = 600;
+const STARTS_MANY = 6;
+
+/** A start of the pump (handbook A7: six in ten minutes). */
+export function noteStart(state: PlainState, startS: number, nowS: number): void {
+  state.starts.push(startS);
+  while (state.starts.length > 0 && startS - state.starts[0]! > STARTS_S) state.starts.shift();
+  if (state.starts.length >= STARTS_MANY)
+    show(state, {
+      fault: 'tank-waterlogged',
+      sinceS: state.starts[0]!,
+      nowS,
+      says: 'the pump started this often within ten minutes',
+      observed: state.starts.length,
+      expected: 2,
+      unit: 'starts',
+    });
+}
+
+const SHORT_CYCLES_OVER_S = 86_400;
+
+export interface Instant {
+  timeS: number;
+  gaugePa: number;
+  currentA: number;
+  on: boolean;
+  /** Whether amps come and can be trusted. */
+  ampsKnown: boolean;
+  cutInPa: number;
+  cutOutPa: number;
+  usualA: number;
+}
+
+/** Takes every row: what is plainly wrong at this moment. */
+export function watchPlain(state: PlainState, now: Instant): void {
+  watchNoWater(state, now);
+  watchStalled(state, now);
+  watchOver(state, now);
+  const last = state.starts[state.starts.length - 1];
+  if (last !== undefined && now.timeS - last > SHORT_CYCLES_OVER_S) {
+    state.starts = [];
+    clear(state.findings, 'tank-waterlogged', now.timeS);
+  }
+}
+
+function watchNoWater(state: PlainState, now: Instant): void {
+  if (Number.isNaN(now.gaugePa)) return;
+  const dry = now.gaugePa < now.cutInPa - 10 * PSI_PA && now.ampsKnown && !now.on;
+  if (!dry) {
+    state.noWaterS = NaN;
+    if (now.gaugePa > now.cutInPa) clear(state.findings, 'switch-no-start', now.timeS);
+    return;
+  }
+  if (Number.isNaN(state.noWaterS)) state.noWaterS = now.timeS;
+  if (now.timeS - state.noWaterS < 20) return;
+  show(state, {
+    fault: 'switch-no-start',
+    sinceS: state.noWaterS,
+    nowS: now.timeS,
+    says: 'pressure lies far below cut-in and the pump takes no current',
+    observed: now.gaugePa,
+    expected: now.cutInPa,
+    unit: 'Pa',
+  });
+}
+
+function watchStalled(state: PlainState, now: Instant): void {
+  if (Number.isNaN(now.currentA)) return;
+  if (!(now.currentA > 2.5 * now.usualA)) {
+    state.stalledS = NaN;
+    return;
+  }
+  if (Number.isNaN(state.stalledS)) state.stalledS = now.timeS;
+  if (now.timeS - state.stalledS < 1.5) return;
+  show(state, {
+    fault: 'rotor-locked',
+    sinceS: state.stalledS,
+    nowS: now.timeS,
+    says: 'the motor went on taking its starting current',
+    observed: now.currentA,
+    expected: now.usualA,
+    unit: 'A',
+  });
+}
+
+function watchOver(state: PlainState, now: Instant): void {
+  if (Number.isNaN(now.gaugePa)) return;
+  const over = now.on && now.gaugePa > now.cutOutPa + 10 * PSI_PA;
+  if (!over) {
+    state.overS = NaN;
+    if (now.gaugePa < now.cutOutPa + 5 * PSI_PA) clear(state.findings, 'switch-welded', now.timeS);
+    return;
+  }
+  if (Number.isNaN(state.overS)) state.overS = now.timeS;
+  if (now.timeS - state.overS < 3) return;
+  show(state, {
+    fault: 'switch-welded',
+    sinceS: state.overS,
+    nowS: now.timeS,
+    says: 'the pump ran on with pressure far above cut-out',
+    observed: now.gaugePa,
+    expected: now.cutOutPa,
+    unit: 'Pa',
+  });
+}

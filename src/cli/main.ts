@@ -1,0 +1,44 @@
+import { demo } from './commands/demo.ts';
+import { study } from './commands/study.ts';
+import { UsageError } from './usage.ts';
+
+const USAGE = `wellwright: two signals from a household well turned into the truth about it
+
+  wellwright study --well <well.toml> [options] <log>...
+      reads recorded logs and prints what the well did
+      --json              one JSON object instead of text
+      --days <n>          how many of the last days the tables show (14)
+      --column <a>=<b>    a foreign heading and ours, as in --column "Line P=pressure [psi]"
+
+It is advisory and protects nothing: motor overload, dry-run cut-off and relief valve must be
+there on their own.
+`;
+
+const COMMANDS: Record<string, (args: string[]) => Promise<number>> = { study, demo };
+
+async function main(args: string[]): Promise<number> {
+  const [name, ...rest] = args;
+  if (name === undefined || name === '--help' || name === '-h') {
+    process.stdout.write(USAGE);
+    return name === undefined ? 2 : 0;
+  }
+  const command = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+  if (command === undefined) {
+    process.stderr.write(`wellwright: expected a command, found "${name}"\n\n${USAGE}`);
+    return 2;
+  }
+  try {
+    return await command(rest);
+  } catch (error) {
+    if (!(error instanceof UsageError)) throw error;
+    process.stderr.write(`${error.message}\n`);
+    return 2;
+  }
+}
+
+// A reader that closes the pipe early (head) has seen enough: that is no failure.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  process.exit(error.code === 'EPIPE' ? 0 : 1);
+});
+
+process.exitCode = await main(process.argv.slice(2));
