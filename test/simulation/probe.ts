@@ -3,6 +3,7 @@ import { GPM_M3_PER_S, PSI_PA } from '../../src/simulation/constants.ts';
 import { sound } from '../../src/simulation/faults/condition.ts';
 import { applyFaults, type FaultSpec } from '../../src/simulation/faults/faults.ts';
 import { Taps } from '../../src/simulation/household/taps.ts';
+import type { PlantDesign } from '../../src/simulation/plant/design.ts';
 import { Plant } from '../../src/simulation/plant/plant.ts';
 import { StartClock } from '../../src/simulation/sensing/start-clock.ts';
 
@@ -33,6 +34,18 @@ export interface Signs {
   startS: number | null;
   /** Delivery in the middle of the band, gpm. */
   delivery: number | null;
+  /** Fall in the minute after the stop, house closed, psi/min. */
+  fallAfterStop: number;
+  lowestInUse: number;
+  /** Half an hour with a tap that takes what the sound pump gives in the middle of the band. */
+  long: {
+    delivered: number;
+    amps: number;
+    noise: number;
+    lowest: number;
+    highest: number;
+    starts: number;
+  };
   highestAmps: number;
 }
 
@@ -43,8 +56,8 @@ interface Sample {
   gpm: number;
 }
 
-/** 2026-01-12, a Monday, just after midnight: what freezes is frozen for ten hours. */
-const START_S = Date.UTC(2026, 0, 12, 0, 10) / 1000;
+/** 2026-01-12, a Monday. */
+const MIDNIGHT_S = Date.UTC(2026, 0, 12) / 1000;
 
 /** One system with its faults fully grown, driven by hand. */
 export class Probe {
@@ -55,10 +68,21 @@ export class Probe {
   readonly starts: number[] = [];
   startTimes: number[] = [];
 
-  constructor(letter: string, faults: FaultSpec[], seed = 1) {
-    const { design } = buildSystem(letter, seed);
-    this.#faults = faults;
-    this.plant = new Plant(design, this.#taps, { startS: START_S, offsetS: 0, seed });
+  readonly #startS: number;
+
+  constructor(
+    of: { letter: string; faults: FaultSpec[]; startHour: number },
+    change: Partial<PlantDesign> = {},
+  ) {
+    const seed = 1;
+    const design = { ...buildSystem(of.letter, seed).design, ...change };
+    this.#startS = MIDNIGHT_S + of.startHour * 3600;
+    this.#faults = of.faults;
+    this.plant = new Plant(design, this.#taps, {
+      startS: this.#startS,
+      offsetS: 0,
+      seed,
+    });
     this.#condition();
   }
 
@@ -66,7 +90,7 @@ export class Probe {
     const { plant } = this;
     plant.condition = sound();
     // An onset at the start of the probe: faults that come and go are in their first hours.
-    const at = { design: plant.design, startS: START_S, timeS: plant.timeS };
+    const at = { design: plant.design, startS: this.#startS, timeS: plant.timeS };
     applyFaults(plant.condition, this.#faults, at);
   }
 
@@ -138,11 +162,15 @@ function fillOnce(probe: Probe): { samples: Sample[]; cutIn: number | null; stop
 function settled(samples: Sample[], low: number, high: number): Sample[] {
   const from = samples[0]?.t ?? 0;
   const inBand = samples.filter((s) => s.t > from + 3 && s.psi > low && s.psi < high);
-  return inBand.length > 5 ? inBand : samples.filter((s) => s.t > from + 3 && s.amps > 0).slice(-60);
+  return inBand.length > 5
+    ? inBand
+    : samples.filter((s) => s.t > from + 3 && s.amps > 0).slice(-60);
 }
 
-export function signsOf(letter: string, faults: FaultSpec[], seed = 1): Signs {
-  const probe = new Probe(letter, faults, seed);
+/** The whole round; `startHour` places it in the day for what comes and goes by the clock. */
+export function signsOf(letter: string, faults: FaultSpec[], startHour = 0): Signs {
+  const of = { letter, faults, startHour };
+  const probe = new Probe(of);
   const { design } = probe.plant;
   const band = { low: design.cutInPaGauge / PSI_PA, high: design.cutOutPaGauge / PSI_PA };
   const middle = (share: number) => band.low + share * (band.high - band.low);
@@ -152,7 +180,13 @@ export function signsOf(letter: string, faults: FaultSpec[], seed = 1): Signs {
   const pumpWasOff = !probe.plant.running;
   const { samples, cutIn, stopped } = fillOnce(probe);
   const rest: [number, number][] = [];
-  probe.pass(300);
+  const fallAfterStop: [number, number][] = [];
+  probe.until(
+    60,
+    (s) => s.amps > 0,
+    (s) => fallAfterStop.push([s.t / 60, s.psi]),
+  );
+  probe.pass(240);
   const restStarts = probe.starts.length;
   probe.pass(300, (s) => rest.push([s.t / 60, s.psi]));
   const restClean = probe.starts.length === restStarts && !probe.plant.running;
@@ -165,21 +199,79 @@ export function signsOf(letter: string, faults: FaultSpec[], seed = 1): Signs {
   );
   const idle = probe.starts.length;
   probe.tap(0);
-  probe.pass(3600);
+  probe.pass(IDLE_HOURS * 3600);
   const use = probe.starts.length;
-  probe.tap((design.pump.ratedFlowM3PerS / GPM_M3_PER_S) * 0.33);
-  probe.pass(3600);
+  const rated = design.pump.ratedFlowM3PerS / GPM_M3_PER_S;
+  probe.tap(rated * 0.33);
+  let lowestInUse = Number.POSITIVE_INFINITY;
+  probe.pass(3600, (s) => {
+    lowestInUse = Math.min(lowestInUse, s.psi);
+  });
   const end = probe.starts.length;
   return {
     ...fromFill(samples, middle),
     cutIn: pumpWasOff ? cutIn : null,
     stopped,
+    fallAfterStop: fallAfterStop.length > 5 ? -line(fallAfterStop).slope : Number.NaN,
     rest: restClean ? -line(rest).slope : Number.NaN,
     restPerGpm: draw.length > 3 ? -line(draw).slope : Number.NaN,
-    startsIdle: use - idle,
+    startsIdle: (use - idle) / IDLE_HOURS,
     startsInUse: end - use,
-    startS: probe.startTimes.length > 0 ? Math.max(...probe.startTimes) : null,
+    lowestInUse,
+    startS: middleOf(probe.startTimes.filter((s) => s > 0 && s < 2.9)),
+    long: longDraw(probe, rated),
   };
+}
+
+const IDLE_HOURS = 5;
+
+function middleOf(values: number[]): number | null {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.floor(sorted.length / 2)] ?? null;
+}
+
+function longDraw(probe: Probe, rated: number): Signs['long'] {
+  const { design } = probe.plant;
+  const middlePsi = (design.cutInPaGauge + design.cutOutPaGauge) / 2 / PSI_PA;
+  probe.tap(rated * Math.sqrt(50 / middlePsi));
+  const before = probe.starts.length;
+  const running: Sample[] = [];
+  const fromM3 = probe.plant.books.pumpedM3;
+  let lowest = Number.POSITIVE_INFINITY;
+  let highest = 0;
+  probe.pass(1800, (s) => {
+    if (s.amps > 0) running.push(s);
+    lowest = Math.min(lowest, s.psi);
+    highest = Math.max(highest, s.psi);
+  });
+  const last = running.slice(-200);
+  const noise = last.length > 20 ? line(last.map((s) => [s.t, s.amps])).scatter : Number.NaN;
+  return {
+    delivered: (probe.plant.books.pumpedM3 - fromM3) / GPM_M3_PER_S / 1800,
+    amps: mean(last.map((s) => s.amps)),
+    noise,
+    lowest,
+    highest,
+    starts: probe.starts.length - before,
+  };
+}
+
+/** With no relief valve and no cut-out: where the pressure ends, psi, and the amps there. */
+export function shutOffOf(letter: string, faults: FaultSpec[]): { psi: number; amps: number } {
+  const free = { cutOutPaGauge: 1e7, reliefPaGauge: 1e7, switchScatterPa: 0 };
+  const probe = new Probe({ letter, faults, startHour: 0 }, free);
+  probe.pass(3600);
+  probe.tap(3);
+  probe.until(3600, (s) => s.amps > 0);
+  probe.tap(0);
+  const samples: Sample[] = [];
+  probe.until(
+    5400,
+    (s) => s.amps === 0,
+    (s) => samples.push(s),
+  );
+  const last = samples.slice(-30);
+  return { psi: mean(last.map((s) => s.psi)), amps: mean(last.map((s) => s.amps)) };
 }
 
 function fromFill(samples: Sample[], middle: (share: number) => number) {
@@ -188,11 +280,21 @@ function fromFill(samples: Sample[], middle: (share: number) => number) {
   const first = samples[0];
   const last = samples.at(-1);
   if (first === undefined || last === undefined) {
-    return { ...none, delivery: null, lowest: Number.NaN, highest: Number.NaN, runS: 0, highestAmps: 0 };
+    return {
+      ...none,
+      delivery: null,
+      lowest: Number.NaN,
+      highest: Number.NaN,
+      runS: 0,
+      highestAmps: 0,
+    };
   }
   const mid = settled(samples, middle(0.3), middle(0.7));
   const amps = mid.map((s): [number, number] => [s.psi, s.amps]);
-  const long = settled(samples, middle(0.15), middle(0.85)).map((s): [number, number] => [s.psi, s.amps]);
+  const long = settled(samples, middle(0.15), middle(0.85)).map((s): [number, number] => [
+    s.psi,
+    s.amps,
+  ]);
   const risen = samples.find((s) => s.psi > first.psi + 0.5);
   const byTime = line(mid.map((s) => [s.t, s.amps]));
   return {

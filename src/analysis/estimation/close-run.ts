@@ -47,11 +47,10 @@ export function settleRun(job: Settling): void {
 }
 
 function drawUp(job: Settling, prior: Delivery): RunBalance | null {
-  const { state, known, run, noise } = job;
+  const { state, known, run } = job;
   const flow = flowOf(job, prior.b0);
   const level = drawdownInRun(state.drawdown, run.startToS, flow);
   const perM = xPerMetre(known.band.halfPa);
-  const stepStd = (0.12 * PSI_PA + frictionDoubt(state)) / known.referencePa;
   return drawUpBalance({
     window: state.window,
     startFromS: run.startFromS,
@@ -63,14 +62,14 @@ function drawUp(job: Settling, prior: Delivery): RunBalance | null {
     prior,
     bend: known.nominal.bend,
     extraX: (s) => perM * level(s),
-    stepStd: Math.hypot(stepStd, noise.restPa / known.referencePa / 3),
+    frictionStd: frictionDoubt(state) / known.referencePa,
     lossRate: state.lossRate,
     pausing: state.pausing,
   });
 }
 
 function frictionDoubt(state: EstimationState): number {
-  return state.frictionRuns > 5 ? 0.1 * state.frictionPa : 0.4 * PSI_PA;
+  return state.frictionRuns > 5 ? 0.15 * PSI_PA + 0.15 * state.frictionPa : PSI_PA;
 }
 
 /** Delivery [m3/s] as far as the scale is known; by nameplate where it is not. */
@@ -137,13 +136,53 @@ function nextPausing(now: { share: number; std: number }): { share: number; std:
 function learnFriction(state: EstimationState, balance: RunBalance, job: Settling): void {
   const { run, known } = job;
   if (run.stopToS - run.stopFromS > 2.1 || run.breaks > 0) return;
+  const step = stepAtStop(state, balance);
+  if (Number.isNaN(step)) return;
   const pressurePa = state.medianCutOutPa + known.atmospherePa;
-  // A step up of gas volume at the stop: pressure fell although nothing left.
-  const extraPa = (balance.stopStep * pressurePa * pressurePa) / known.referencePa;
-  const gain = Math.max(1 / (state.frictionRuns + 3), 0.05);
+  const extraPa = (step * pressurePa * pressurePa) / known.referencePa;
+  const gain = Math.max(1 / (state.frictionRuns + 2), 0.05);
   const next = state.frictionPa + gain * Math.max(Math.min(extraPa, PSI_PA), -PSI_PA);
   state.frictionPa = Math.min(Math.max(next, 0), 5 * PSI_PA);
   state.frictionRuns += 1;
+}
+
+const BEFORE_STOP_S = 12;
+const AFTER_STOP_S = 8;
+/** A reading later than this after the stop says nothing of a step at it. */
+const TOO_LATE_S = 20;
+
+/**
+ * Growth of the gas volume across the stop that no water explains: a straight line through the
+ * last readings of the run, carried to the stop, against the first readings after it.
+ */
+function stepAtStop(state: EstimationState, balance: RunBalance): number {
+  const { window } = state;
+  const stopS = balance.stopS - window.originS;
+  const leaving = balance.openings.at(-1)?.rate ?? 0;
+  const before: [number, number][] = [];
+  const after: number[] = [];
+  for (let i = 0; i < window.n; i++) {
+    const since = window.timeS[i]! - stopS;
+    if (i < window.afterFrom && since > -BEFORE_STOP_S) before.push([since, window.volume[i]!]);
+    const soon = since < AFTER_STOP_S || (after.length === 0 && since < TOO_LATE_S);
+    if (i >= window.afterFrom && soon) after.push(window.volume[i]! - (leaving * since) / 60);
+  }
+  if (before.length < 4 || after.length === 0) return NaN;
+  return after.reduce((sum, v) => sum + v, 0) / after.length - lineAtZero(before);
+}
+
+/** Height at zero of the least-squares line through points. */
+function lineAtZero(points: [number, number][]): number {
+  const n = points.length;
+  const meanX = points.reduce((sum, [x]) => sum + x, 0) / n;
+  const meanY = points.reduce((sum, [, y]) => sum + y, 0) / n;
+  let xx = 0;
+  let xy = 0;
+  for (const [x, y] of points) {
+    xx += (x - meanX) ** 2;
+    xy += (x - meanX) * (y - meanY);
+  }
+  return meanY - (xx > 0 ? xy / xx : 0) * meanX;
 }
 
 /** When delivery over tank constant rises well beyond what was learnt, the tank has shrunk. */
@@ -222,7 +261,7 @@ function pumpedBy(
   learnt: { deviation: number; std: number } | null,
   factor: number,
 ): Pick<RunRow, 'pumped' | 'pumpedStd' | 'integral0' | 'integral1'> {
-  const { state, known, run } = job;
+  const { state, run } = job;
   if (balance === null) {
     const minutes = ((run.stopFromS + run.stopToS) / 2 - (run.startFromS + run.startToS) / 2) / 60;
     const pumped = Math.max(minutes, 0) * state.delivery.b0 * factor;
@@ -236,7 +275,6 @@ function pumpedBy(
     0.003 * balance.pumped,
     // Somebody opened a tap in it, more likely than that the pump changed: wide, not moved.
     surprising ? 0.5 * Math.min(surprise, 1) * balance.pumped : 0,
-    frictionDoubt(state) / known.referencePa / 2,
   );
   return {
     pumped: Math.max(balance.pumped, 0) * factor,

@@ -35,8 +35,8 @@ export interface BalanceInput {
   /** Curvature of delivery over x, and the extra x that drawdown adds at a time into the run. */
   bend: number;
   extraX: (sinceStartS: number) => number;
-  /** Standard error of a start or stop from the step of tee friction, in reference units. */
-  stepStd: number;
+  /** Standard error of tee friction while the pump runs, in reference units. */
+  frictionStd: number;
   /** Steady loss at rest, reference units a minute at sqrt(p/ref) = 1. */
   lossRate: number;
   /** What share of it is thought to pause while the pump runs, and how sure: it runs back down. */
@@ -88,6 +88,8 @@ interface Columns {
   priorMean: number[];
 }
 
+/** Contacts, column and transducer take about this long, s. */
+const SWITCHING_S = 0.25;
 const CANDIDATES = 40;
 const CHANGES_MAX = 8;
 
@@ -176,10 +178,10 @@ function interpolate(window: RunWindow, values: Float64Array, timeS: number): nu
 
 /**
  * Parameters: 0 first volume, 1 b0, 2 b1, 3 start step, 4 stop step, 5 opening at first, 6 share of
- * the steady loss that pauses, 7 change of steady loss after the stop; then one change of opening
- * each.
+ * the steady loss that pauses, 7 change of steady loss after the stop, 8 friction at the tee while
+ * the pump runs; then one change of opening each.
  */
-const FIXED = 8;
+const FIXED = 9;
 
 function baseColumns(input: BalanceInput, on: OnIntegrals): Columns {
   const { window, prior } = input;
@@ -198,10 +200,11 @@ function baseColumns(input: BalanceInput, on: OnIntegrals): Columns {
     design[5]![i] = window.rootS[i]! / 60;
     design[6]![i] = (-input.lossRate * within(window, i, on)) / 60;
     design[7]![i] = after(window, i, on) / 60;
+    design[8]![i] = design[3]![i]! - design[4]![i]!;
   }
   const info = (fromS: number, toS: number): number => {
-    const std = ((toS - fromS) / Math.sqrt(12) / 60) * prior.b0;
-    return 1 / (std ** 2 + input.stepStd ** 2);
+    const stdS = Math.hypot((toS - fromS) / Math.sqrt(12), SWITCHING_S);
+    return 1 / ((stdS / 60) * prior.b0) ** 2;
   };
   return {
     n,
@@ -217,8 +220,9 @@ function baseColumns(input: BalanceInput, on: OnIntegrals): Columns {
       1 / (0.5 * prior.b0) ** 2,
       1 / input.pausing.std ** 2,
       1 / (0.5 * input.lossRate + 1e-7) ** 2,
+      1 / input.frictionStd ** 2,
     ],
-    priorMean: [0, 0, 0, 0, 0, 0, input.pausing.share, 0],
+    priorMean: [0, 0, 0, 0, 0, 0, input.pausing.share, 0, 0],
   };
 }
 

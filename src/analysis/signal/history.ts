@@ -1,7 +1,7 @@
 import { CHANNELS } from '../../model/reading.ts';
 
 /** Readings of each channel remembered to know a repeated block: 17 min at 1 Hz, 85 min at 5 s. */
-export const REMEMBERED = 1024;
+const REMEMBERED = 1024;
 
 export interface HistoryState {
   timeS: Float64Array;

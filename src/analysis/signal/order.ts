@@ -3,13 +3,13 @@ import { History } from './history.ts';
 import type { AsideCounter, SignalSink } from './types.ts';
 
 /** Readings that may wait to be put in order; one more and the earliest goes on. */
-export const MOST_WAITING = 256;
+const MOST_WAITING = 256;
 /** Seconds that a reading waits for earlier ones: 2.5 usual intervals, within these bounds. */
-export const LEAST_WAIT_S = 10;
-export const MOST_WAIT_S = 120;
+const LEAST_WAIT_S = 10;
+const MOST_WAIT_S = 120;
 /** A step ahead is believed after so many readings or seconds of them. */
-export const MOST_HELD = 64;
-export const LONGEST_HELD_S = 120;
+const MOST_HELD = 64;
+const LONGEST_HELD_S = 120;
 /** Readings in a row behind the clock that make a clock set back; fewer are late. */
 const BACK_PROVEN = 8;
 /** Slack for disorder among readings that wait for a step ahead to be believed [s]. */

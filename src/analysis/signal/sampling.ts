@@ -11,8 +11,17 @@ const UNLEARNT_GAP_S = 300;
 const LEAST_GAP_S = 10;
 /** A gap is this many usual intervals; a reading or two lost is none. */
 const GAP_INTERVALS = 5;
-/** A reporter on change may be silent twice as long as it was in 95 of 100 silences. */
+/**
+ * A reporter on change may be silent twice as long as the third longest of its remembered
+ * silences (two may be outages), within these bounds [s]: a busy hour teaches nothing of the night.
+ */
 const GAP_SILENCES = 2;
+const LEAST_ON_CHANGE_S = 120;
+const MOST_ON_CHANGE_S = 600;
+/** Share of intervals near their median that makes a rate steady. */
+const STEADY_SHARE = 0.8;
+/** Steady lessons it takes after one that was not: a busy stretch on change looks steady too. */
+const DOUBT = 5;
 /** A heartbeat may come this much late. */
 const LATE_SHARE = 1.1;
 const LATE_S = 1;
@@ -36,7 +45,10 @@ export interface SamplingState {
   counts: Float64Array;
   medianS: Float64Array;
   gapAfterS: Float64Array;
+  /** Steady lessons in a row, from -DOUBT after one that was not. */
   steady: Float64Array;
+  /** Third longest interval of a lesson, the longest so far [s]. */
+  silenceS: Float64Array;
   running: number;
   slowestS: number;
   longestGapAfterS: number;
@@ -64,6 +76,7 @@ export class Sampling {
       medianS: new Float64Array(CHANNEL_COUNT * 2).fill(Number.NaN),
       gapAfterS: new Float64Array(CHANNEL_COUNT).fill(gapAfterS),
       steady: new Float64Array(CHANNEL_COUNT * 2),
+      silenceS: new Float64Array(CHANNEL_COUNT),
       running: 0,
       slowestS: 0,
       longestGapAfterS: gapAfterS,
@@ -109,7 +122,7 @@ export class Sampling {
     if (this.#config.policy === 'on-change') return 'on-change';
     const rest = channel * 2;
     const run = rest + 1;
-    const isSteady = (series: number) => counts[series]! < LEAST_LEARNT || steady[series] === 1;
+    const isSteady = (series: number) => counts[series]! < LEAST_LEARNT || steady[series]! > 0;
     const fixed = this.#config.policy === 'fixed' || (isSteady(rest) && isSteady(run));
     if (!fixed) return 'on-change';
     return medianS[run]! < medianS[rest]! / 1.5 ? 'fast-while-running' : 'fixed';
@@ -125,9 +138,9 @@ export class Sampling {
     let near = 0;
     for (const interval of sorted) if (Math.abs(interval - median) <= 0.25 * median) near++;
     state.medianS[series] = median;
-    state.steady[series] = near >= 0.8 * kept ? 1 : 0;
-    const silence = sorted[Math.min(kept - 1, Math.floor(0.95 * kept))]!;
-    if (this.#config.longestSilenceS === null) this.#learnGap(channel, silence);
+    state.steady[series] = near >= STEADY_SHARE * kept ? state.steady[series]! + 1 : -DOUBT;
+    state.silenceS[channel] = Math.max(state.silenceS[channel]!, sorted[kept - 3]!);
+    if (this.#config.longestSilenceS === null) this.#learnGap(channel);
     state.slowestS = Math.max(...state.medianS.filter((s) => !Number.isNaN(s)));
     this.hasLearnt = true;
     state.longestGapAfterS = Math.max(
@@ -135,14 +148,17 @@ export class Sampling {
     );
   }
 
-  #learnGap(channel: number, silenceS: number): void {
-    const { medianS, gapAfterS } = this.state;
+  #learnGap(channel: number): void {
+    const { counts, medianS, gapAfterS, silenceS } = this.state;
+    // The first run alone says nothing of the rest, where a device may be slower.
+    if (counts[channel * 2]! < LEAST_LEARNT) return;
     const slow = Math.max(
       ...[medianS[channel * 2]!, medianS[channel * 2 + 1]!].filter((s) => s > 0),
     );
     const byInterval = Math.max(LEAST_GAP_S, GAP_INTERVALS * slow);
+    const bySilence = Math.min(MOST_ON_CHANGE_S, GAP_SILENCES * silenceS[channel]!);
     gapAfterS[channel] = this.isOnChange(channel)
-      ? Math.max(byInterval, GAP_SILENCES * silenceS)
+      ? Math.max(LEAST_ON_CHANGE_S, byInterval, bySilence)
       : byInterval;
   }
 }

@@ -7,7 +7,7 @@ import { Order, type OrderedSink, type OrderState } from './order.ts';
 import { Sampling, type SamplingOfChannel, type SamplingState } from './sampling.ts';
 import type { SignalConfig, SignalSink } from './types.ts';
 
-export type { SamplingOfChannel, SamplingPolicy } from './sampling.ts';
+export type { SamplingOfChannel } from './sampling.ts';
 export type { SignalConfig, SignalEventDetail, SignalEventKind, SignalSink } from './types.ts';
 
 /** Everything the stage remembers: numbers and arrays of them. */

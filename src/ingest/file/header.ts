@@ -32,7 +32,7 @@ export interface Plan {
   told: string[];
 }
 
-export const COMMA = 44;
+const COMMA = 44;
 const FOREIGN = 'other headings are named by --column or [logging.columns]';
 const SEPARATORS = [
   { byte: COMMA, text: ',', name: 'comma' },

@@ -13,7 +13,6 @@ export {
   type BatchSink,
   LogError,
   type LogOptions,
-  type LogProblem,
   type LogReport,
 } from './log-types.ts';
 

@@ -1,7 +1,7 @@
 /** The version of SenML that RFC 8428 is. */
-export const SENML_VERSION = 10;
+const SENML_VERSION = 10;
 /** Below this a time counts from the moment of arrival (RFC 8428 section 4.5.3). */
-export const LEAST_ABSOLUTE_S = 2 ** 28;
+const LEAST_ABSOLUTE_S = 2 ** 28;
 
 /** Base fields in force, RFC 8428 section 4.1. */
 export interface SenmlBase {

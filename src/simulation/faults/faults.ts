@@ -181,12 +181,12 @@ const PUMP = {
   'start-circuit-weak': {
     growthDays: 0,
     apply: (c, s) => {
-      c.startCapacitance *= 1 - 0.7 * s;
+      c.startCapacitance *= 1 - 0.75 * s;
       c.startMissShare = 0.35 * s;
     },
   },
   'run-capacitor-weak': { growthDays: 0, apply: (c, s) => (c.runCapacitance *= 1 - 0.75 * s) },
-  'overload-tripping': { growthDays: 0, apply: (c, s) => (c.protectorShare *= 1 - 0.25 * s) },
+  'overload-tripping': { growthDays: 0, apply: (c, s) => (c.protectorShare *= 1 - 0.45 * s) },
   'voltage-low': { growthDays: 0, apply: (c, s) => (c.voltageShare *= 1 - 0.1 * s) },
   'voltage-high': { growthDays: 0, apply: (c, s) => (c.voltageShare *= 1 + 0.1 * s) },
   'joint-hot': {

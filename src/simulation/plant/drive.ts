@@ -43,7 +43,7 @@ export class Drive {
     this.#design = design;
     this.#random = random;
     this.pump = createPump(design.pump);
-    this.#inertiaKgM2 = 1.1e-6 * design.ratedShaftW;
+    this.#inertiaKgM2 = 3.2e-6 * design.ratedShaftW;
     this.#feed = {
       voltageV: 0,
       supplyOhm: design.supplyOhm,

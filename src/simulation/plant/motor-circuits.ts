@@ -111,7 +111,7 @@ export function motorCircuit(kind: MotorKind, powerHp: number, voltageV: number)
     startCapacitorOhm:
       kind === 'split-phase'
         ? 0
-        : z * (kind === 'capacitor-run' ? 2 : 3.2) * (row.main[0] + row.rotorOhm),
+        : z * (kind === 'capacitor-run' ? 3.4 : 3.2) * (row.main[0] + row.rotorOhm),
     nominalV: low ? 115 : 230,
     // Magnetising current grows faster than the voltage in motors built small.
     saturation: kind === 'capacitor-run' ? 0.3 : 0.65,

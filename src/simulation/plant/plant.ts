@@ -228,8 +228,8 @@ export class Plant {
     if (running && (over < 2 * AIR_BELOW_M || this.condition.gasInWater > 0)) {
       const noise = this.#gulpNoise.at(this.timeS);
       const free = Math.min(Math.max(1 - over / AIR_BELOW_M, 0), 1);
-      const churn = free > 0 ? 0.12 * noise : 0;
-      gas = free + churn + this.condition.gasInWater * (1 + 0.6 * noise);
+      const churn = free > 0 ? 0.35 * noise : 0;
+      gas = free + churn + this.condition.gasInWater * (1 + 0.3 * noise);
     }
     this.gas = Math.min(Math.max(gas, 0), 0.98);
   }
