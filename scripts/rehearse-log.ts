@@ -58,6 +58,7 @@ const system = buildSystem(values.system, seed);
 const days = Number(values.days);
 const startS = Date.parse(`${values.start}T00:00:00Z`) / 1000;
 const bucketDay = Number(values['bucket-day']);
+const reporting = usualReporting(values.policy as Reporting['policy'], Number(values.rest));
 const rehearsal = rehearse({
   system,
   startS,
@@ -67,7 +68,7 @@ const rehearsal = rehearse({
   days,
   seed,
   faults,
-  reporting: usualReporting(values.policy as Reporting['policy'], Number(values.rest)),
+  reporting,
   bucketDays: bucketDay >= 0 ? [bucketDay] : [],
 });
 
@@ -96,6 +97,8 @@ const well = wellFileText({
   seed,
   timeZone: 'UTC',
   buckets: rehearsal.buckets(),
+  services: [],
+  reporting,
 });
 writeFileSync(join(values.out, `${name}.well.toml`), well);
 writeFileSync(join(values.out, `${name}.truth.json`), JSON.stringify(rehearsal.truth()));

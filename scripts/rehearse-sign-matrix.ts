@@ -7,4 +7,6 @@ console.log('| entry | fault | system | sign | trade | seen | |');
 console.log('| --- | --- | --- | --- | --- | --- | --- |');
 for (const line of rowsPrinted(results)) console.log(line);
 const within = results.filter((r) => r.within).length;
-console.log(`\n${results.length} signs: ${within} reproduced, ${results.length - within} explained.`);
+console.log(
+  `\n${results.length} signs: ${within} reproduced, ${results.length - within} explained.`,
+);

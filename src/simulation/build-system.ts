@@ -65,6 +65,8 @@ const OHM_PER_KFT: [number, number][] = [
 ];
 /** Copper lies in cool ground: 20 degC against the table's 75 degC. */
 const COOL = 1 / (1 + 0.00393 * 55);
+/** Head at rated flow over head at shut-off of multistage pumps of this size (common practice). */
+const RATED_HEAD_SHARE = 0.7;
 const SERVICE_OHM = 0.06;
 
 /** US Standard Atmosphere 1976, troposphere. */
@@ -99,16 +101,19 @@ const ratedShaftW = (c: SystemCard) => c.hp * between(SERVICE_FACTOR, c.hp) * HO
 
 /** Shut-off head, m, of a pump of this class that loads its motor as makers do. */
 function shutOffHeadM(c: SystemCard): number {
+  if (c.shutOffFt !== undefined) return c.shutOffFt * FOOT_M;
   const waterW = 0.951 * ratedShaftW(c) * between(EFFICIENCY, c.classGpm);
-  return waterW / (WATER_PA_PER_M * c.classGpm * GPM_M3_PER_S) / 0.72;
+  return waterW / (WATER_PA_PER_M * c.classGpm * GPM_M3_PER_S) / RATED_HEAD_SHARE;
 }
 
 function pumpDesign(c: SystemCard, random: Random): PlantDesign['pump'] {
+  const ratedHeadShare = RATED_HEAD_SHARE + 0.01 * random.normal();
   return {
     ratedFlowM3PerS: c.classGpm * GPM_M3_PER_S * (1 + 0.05 * random.normal()),
     shutOffHeadM: shutOffHeadM(c) * (1 + 0.025 * random.normal()),
-    ratedHeadShare: 0.72 + 0.015 * random.normal(),
-    runOutShare: 1.78 + 0.03 * random.normal(),
+    ratedHeadShare,
+    // A parabola that starts level ends at 1 / sqrt(1 - share); beyond that the curve only falls.
+    runOutShare: random.between(1.04, 1.06) / Math.sqrt(1 - ratedHeadShare),
     ratedEfficiency: between(EFFICIENCY, c.classGpm) + 0.01 * random.normal(),
     shutOffPowerShare: 0.56 + 0.015 * random.normal(),
     leakShare: random.between(0.05, 0.09),

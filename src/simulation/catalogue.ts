@@ -28,6 +28,8 @@ export interface SystemCard {
   people: number;
   /** What the house has beside people. */
   extra: string;
+  /** Head at no flow where a maker's curve tells it. */
+  shutOffFt?: number;
 }
 
 /** Pump (hp, class in gpm, motor, V) and well (altitude, casing, static level, intake, gpm/ft). */

@@ -16,6 +16,8 @@ import { type Truth, TruthKeeper } from './truth.ts';
 
 export interface Rehearsal {
   readonly plant: Plant;
+  /** The local midnight at which the log ends, Unix s. */
+  readonly endS: number;
   /** Moves on to a true time, Unix s, and gives each row that arrives to `sink`. */
   runUntil(untilS: number, sink: (row: Row) => void): void;
   /** Makes the whole log. */
@@ -36,9 +38,10 @@ const REACHED_S = 1e-6;
 /** A rehearsal of a scenario: the plant, its sensors and its device, and what really happened. */
 export function rehearse(scenario: Scenario): Rehearsal {
   const stage = new Stage(scenario);
-  const endS = scenario.startS + scenario.days * DAY_S;
+  const endS = endOf(scenario);
   return {
     plant: stage.plant,
+    endS,
     runUntil: (untilS, sink) => stage.runUntil(Math.min(untilS, endS), sink),
     run: (sink) => {
       stage.runUntil(endS, sink);
@@ -47,6 +50,13 @@ export function rehearse(scenario: Scenario): Rehearsal {
     truth: () => stage.told(),
     buckets: () => stage.buckets(),
   };
+}
+
+/** Days of the zone's calendar, of 23 and 25 hours where the clocks change. */
+function endOf({ startS, days, timeZone }: Scenario): number {
+  let endS = startS;
+  for (let day = 0; day < days; day++) endS = startOfNextLocalDayS(timeZone, endS + 1);
+  return endS;
 }
 
 class Stage {

@@ -1,7 +1,9 @@
+import type { ResetKind } from '../model/well.ts';
 import type { System } from './build-system.ts';
-import { GALLON_M3 } from './constants.ts';
+import { GALLON_M3, PSI_PA } from './constants.ts';
 import type { BucketResult } from './keeper.ts';
 import { createRandom } from './random.ts';
+import type { Reporting } from './sensing/reporting.ts';
 
 const MOTOR = {
   'split-phase': '2-wire',
@@ -17,7 +19,9 @@ export function wellFileText(of: {
   system: System;
   seed: number;
   timeZone: string;
+  reporting: Reporting;
   buckets: readonly BucketResult[];
+  services: readonly { onS: number; did: string; resets: readonly ResetKind[] }[];
 }): string {
   const { card, nameplate } = of.system;
   const random = createRandom(of.seed, 'bucket-reading');
@@ -31,6 +35,27 @@ stop = ${instant(b.stopS)}
 volume = "${gallons.toFixed(2)} gal"
 `;
     })
+    .join('');
+  const { policy, deadbandPa, longestSilenceS } = of.reporting;
+  // A device that reports faster while the pump runs is learnt from its log.
+  const logging =
+    policy === 'on-change'
+      ? `
+[logging]
+policy = "on-change"
+deadband = "${(deadbandPa / PSI_PA).toFixed(2)} psi"
+longest_silence = "${longestSilenceS} s"
+`
+      : '';
+  const services = of.services
+    .map(
+      ({ onS, did, resets }) => `
+[[service]]
+on = ${instant(onS)}
+did = ${JSON.stringify(did)}
+resets = [${resets.map((r) => `"${r}"`).join(', ')}]
+`,
+    )
     .join('');
   return `name = "${of.name}"
 time_zone = "${of.timeZone}"
@@ -69,6 +94,6 @@ cut_out = "${card.cutOutPsi} psi"
 opens = "${card.reliefPsi} psi"
 
 [house]
-people = ${card.people}
-${tests}`;
+people = ${of.system.household.people}
+${logging}${tests}${services}`;
 }

@@ -1,6 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { buildSystem } from '../../src/simulation/build-system.ts';
-import { PSI_PA, WATER_KINEMATIC_M2_PER_S, WATER_PA_PER_M } from '../../src/simulation/constants.ts';
+import {
+  PSI_PA,
+  WATER_KINEMATIC_M2_PER_S,
+  WATER_PA_PER_M,
+} from '../../src/simulation/constants.ts';
 import { sound } from '../../src/simulation/faults/condition.ts';
 import { Taps } from '../../src/simulation/household/taps.ts';
 import type { PlantDesign } from '../../src/simulation/plant/design.ts';
@@ -58,11 +62,13 @@ function steady(plant: Plant, gpmShare: number): void {
 }
 
 describe('against EPANET', () => {
-  it.each(['B', 'C', 'D', 'F', 'G', 'I', 'K'])('system %s runs at the same point', async (letter) => {
-    const plant = isothermal(letter, { reliefPaGauge: 1e7 });
-    steady(plant, 0.8);
-    const tee = plant.design.teeAboveGroundM + plant.tee.pressurePa / WATER_PA_PER_M;
-    const inp = `
+  it.each(['B', 'C', 'D', 'F', 'G', 'I', 'K'])(
+    'system %s runs at the same point',
+    async (letter) => {
+      const plant = isothermal(letter, { reliefPaGauge: 1e7 });
+      steady(plant, 0.8);
+      const tee = plant.design.teeAboveGroundM + plant.tee.pressurePa / WATER_PA_PER_M;
+      const inp = `
 [RESERVOIRS]
 well ${-plant.levelM}
 tee ${tee}
@@ -79,25 +85,26 @@ ${curve(plant)}
 ${OPTIONS}
 [END]
 `;
-    let flow = Number.NaN;
-    let loss = Number.NaN;
-    await runEpanet({
-      inp,
-      links: ['riser'],
-      nodes: ['bottom', 'tee'],
-      seen: ({ flowLps, headM }) => {
-        flow = flowLps[0]! / 1000;
-        loss = headM[0]! - headM[1]!;
-        return false;
-      },
-    });
-    expect(flow).toBeGreaterThan(1e-4);
-    expect(Math.abs(plant.riser.pumpM3PerS / flow - 1)).toBeLessThan(0.003);
-    expect(Math.abs(pipeFrictionM(plant.design.riser, flow) / loss - 1)).toBeLessThan(0.005);
-  });
+      let flow = Number.NaN;
+      let loss = Number.NaN;
+      await runEpanet({
+        inp,
+        links: ['riser'],
+        nodes: ['bottom', 'tee'],
+        seen: ({ flowLps, headM }) => {
+          flow = flowLps[0]! / 1000;
+          loss = headM[0]! - headM[1]!;
+          return false;
+        },
+      });
+      expect(flow).toBeGreaterThan(1e-4);
+      expect(Math.abs(plant.riser.pumpM3PerS / flow - 1)).toBeLessThan(0.003);
+      expect(Math.abs(pipeFrictionM(plant.design.riser, flow) / loss - 1)).toBeLessThan(0.005);
+    },
+  );
 
   it.each(['B', 'D', 'F', 'J'])('system %s fills its tank in the same time', async (letter) => {
-    const plant = isothermal(letter);
+    const plant = isothermal(letter, { pipeElasticityM3PerPa: 1e-14 });
     const { design } = plant;
     plant.taps.conductance = 2e-7;
     while (!plant.running) plant.step(plant.longestStepS(1));
@@ -108,14 +115,18 @@ ${OPTIONS}
     const to = design.cutOutPaGauge - PSI_PA;
     const gasPaM3 = plant.tee.tank.gasPa * plant.tee.tank.gasM3;
     let fromS = Number.NaN;
+    // The motor slips a little less and less as the pressure climbs: the curve of mid-fill.
+    let midway = '';
     while (plant.tee.pressurePa < to) {
       if (Number.isNaN(fromS) && plant.tee.pressurePa >= from) fromS = plant.timeS;
+      if (midway === '' && plant.tee.pressurePa > 0.5 * (from + to)) midway = curve(plant);
       plant.well.casingM = levelM - plant.staticM;
       plant.step(0.05);
     }
     const fillS = plant.timeS - fromS;
     // The tank as a vessel whose water level is its pressure head: V = Vt - C / (rho g h + pa).
-    const water = (h: number) => design.tankM3 - gasPaM3 / (h * WATER_PA_PER_M + design.atmospherePa);
+    const water = (h: number) =>
+      design.tankM3 - gasPaM3 / (h * WATER_PA_PER_M + design.atmospherePa);
     const low = from / WATER_PA_PER_M;
     const high = to / WATER_PA_PER_M;
     const volumes = Array.from({ length: 200 }, (_, i) => {
@@ -128,21 +139,21 @@ well ${-levelM}
 [JUNCTIONS]
 top 0 0
 [TANKS]
-tee ${design.teeAboveGroundM} ${low} ${low - (2 / 190) * (high - low) + 1e-4} ${high + 1} 1 0 V1
+tee ${design.teeAboveGroundM} ${low} ${low - (2 / 190) * (high - low) + 1e-4} ${high + 0.2} 1 0 V1
 [PIPES]
 riser top tee ${pipeLine(plant)}
 [PUMPS]
 P well top HEAD C1
 [CURVES]
-${curve(plant)}
+${midway}
 ${volumes.join('\n')}
 ${OPTIONS}
 [TIMES]
-Duration 1:00:00
-Hydraulic Timestep 0:00:01
+Duration 100:00:00
+Hydraulic Timestep 0:01:00
 [END]
 `;
-    // EPANET steps by whole seconds: its volume is in L and its tank a thousand times ours.
+    // EPANET steps by whole seconds: its tank is a thousand times ours, and fills as much slower.
     const headEnd = design.teeAboveGroundM + high;
     let before = { timeS: 0, head: design.teeAboveGroundM + low };
     let end = Number.NaN;

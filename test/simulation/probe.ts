@@ -36,7 +36,8 @@ export interface Signs {
   delivery: number | null;
   /** Fall in the minute after the stop, house closed, psi/min. */
   fallAfterStop: number;
-  lowestInUse: number;
+  /** Lowest round a start under a tap at rated flow, psi. */
+  lowestHard: number;
   /** Half an hour with a tap that takes what the sound pump gives in the middle of the band. */
   long: {
     delivered: number;
@@ -203,10 +204,7 @@ export function signsOf(letter: string, faults: FaultSpec[], startHour = 0): Sig
   const use = probe.starts.length;
   const rated = design.pump.ratedFlowM3PerS / GPM_M3_PER_S;
   probe.tap(rated * 0.33);
-  let lowestInUse = Number.POSITIVE_INFINITY;
-  probe.pass(3600, (s) => {
-    lowestInUse = Math.min(lowestInUse, s.psi);
-  });
+  probe.pass(3600);
   const end = probe.starts.length;
   return {
     ...fromFill(samples, middle),
@@ -217,7 +215,7 @@ export function signsOf(letter: string, faults: FaultSpec[], startHour = 0): Sig
     restPerGpm: draw.length > 3 ? -line(draw).slope : Number.NaN,
     startsIdle: (use - idle) / IDLE_HOURS,
     startsInUse: end - use,
-    lowestInUse,
+    lowestHard: hardStart(probe, rated),
     startS: middleOf(probe.startTimes.filter((s) => s > 0 && s < 2.9)),
     long: longDraw(probe, rated),
   };
@@ -228,6 +226,20 @@ const IDLE_HOURS = 5;
 function middleOf(values: number[]): number | null {
   const sorted = values.toSorted((a, b) => a - b);
   return sorted[Math.floor(sorted.length / 2)] ?? null;
+}
+
+function hardStart(probe: Probe, rated: number): number {
+  probe.tap(0);
+  probe.until(900, (s) => s.amps === 0);
+  probe.pass(30);
+  probe.tap(rated);
+  let lowest = Number.POSITIVE_INFINITY;
+  const watch = (s: Sample) => {
+    lowest = Math.min(lowest, s.psi);
+  };
+  probe.until(900, (s) => s.amps > 0, watch);
+  probe.pass(5, watch);
+  return lowest;
 }
 
 function longDraw(probe: Probe, rated: number): Signs['long'] {

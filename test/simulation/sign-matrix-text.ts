@@ -10,7 +10,10 @@ export function rowsPrinted(results: readonly SignResult[]): string[] {
   return results.map(({ row, check, seen, within }) => {
     const form = [row.form, row.severity === undefined ? '' : `severity ${row.severity}`];
     const fault = [`\`${row.fault}\``, ...form.filter((x) => x)].join(' ');
-    const range = check.low === check.high ? digits(check.low) : `${digits(check.low)} to ${digits(check.high)}`;
+    const range =
+      check.low === check.high
+        ? digits(check.low)
+        : `${digits(check.low)} to ${digits(check.high)}`;
     const verdict = within ? 'reproduced' : `explained: ${check.because}`;
     return `| ${row.entry} | ${fault} | ${row.system} | ${check.sign} | ${range} | ${digits(seen)} | ${verdict} |`;
   });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { textOf } from '../support/source-scan.ts';
 import { runSignMatrix, SIGN_MATRIX } from './sign-matrix.ts';
 import { rowsPrinted } from './sign-matrix-text.ts';
-import { textOf } from '../support/source-scan.ts';
 
 describe('the sign matrix of the trade', () => {
   const results = runSignMatrix();

@@ -110,17 +110,17 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     entry: 'F03',
     fault: 'precharge-high',
     system: 'B',
-    severity: 0.9,
+    severity: 1.05,
     checks: [
-      check('lowest below cut-in, psi', 3, 15, (a, b) => b.cutIn! - a.long.lowest),
-      run(0.8, 1),
+      check('lowest below cut-in, psi', 3, 15, (a, b) => b.cutIn! - a.lowestHard),
+      run(0.75, 1),
       inUse(1.01, 3),
     ],
   },
   {
     entry: 'F04',
     fault: 'tank-isolated',
-    system: 'B',
+    system: 'D',
     checks: [
       draw(20, 100),
       check('run, s', 0, 2, (a) => a.runS),
@@ -263,7 +263,7 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     entry: 'F19',
     fault: 'pump-uncoupled',
     system: 'B',
-    checks: [endless, fill(-0.05, 0.02), amps(72, 75, LIGHT)],
+    checks: [endless, fill(-0.05, 0.02), amps(72, 75)],
   },
   {
     entry: 'F19 cap',
@@ -310,7 +310,7 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     checks: [
       endless,
       check('highest above cut-out, psi', 5, 100, (a, b) => a.highest - b.highest),
-      check('amps at no flow, % of base', 82, 88, (a, b) => (100 * a.shutOff().amps) / b.amps!),
+      check('amps at no flow, % of base', 81, 89, (a, b) => (100 * a.shutOff().amps) / b.amps!),
     ],
   },
   {
@@ -384,15 +384,7 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     entry: 'F33',
     fault: 'voltage-low',
     system: 'B',
-    checks: [
-      fill(0.96, 0.99),
-      amps(
-        97,
-        98,
-        'of a range of -2 to -3 % for 5 to 10 % less voltage; the circuit gives a little more',
-      ),
-      start(1.1, 3),
-    ],
+    checks: [fill(0.96, 0.99), amps(97, 98), start(1.1, 3)],
   },
   { entry: 'F33 cap', fault: 'voltage-low', system: 'F', checks: [amps(103, 107), start(1.1, 3)] },
   { entry: 'F34', fault: 'voltage-high', system: 'B', checks: [amps(103, 107), start(0.3, 0.99)] },

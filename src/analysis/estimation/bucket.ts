@@ -77,7 +77,7 @@ export function bucketIsOver(record: BucketRecord, timeS: number): boolean {
 /** Works out one test with the gas as it is known now; noise is that of pressure [Pa]. */
 export function evaluateBucket(
   record: BucketRecord,
-  known: Pick<TankGas, 'kappa' | 'tauS'>,
+  known: Pick<TankGas, 'shares'>,
   noisePa: number,
 ): BucketResult | BucketProblem {
   const { index } = record;
@@ -105,12 +105,11 @@ export function evaluateBucket(
 /** e^theta / P over time: gas volume over tank constant [1/Pa]. */
 function inverseVolumes(
   record: BucketRecord,
-  known: Pick<TankGas, 'kappa' | 'tauS'>,
+  known: Pick<TankGas, 'shares'>,
 ): { timeS: number[]; inverse: number[] } {
   const gas = createTankGas();
   breakTankGas(gas);
-  gas.kappa = known.kappa;
-  gas.tauS = known.tauS;
+  gas.shares = known.shares;
   const timeS: number[] = [];
   const inverse: number[] = [];
   for (let i = 0; i < record.readings.length; i += 2) {

@@ -63,13 +63,27 @@ function drawUp(job: Settling, prior: Delivery): RunBalance | null {
     bend: known.nominal.bend,
     extraX: (s) => perM * level(s),
     frictionStd: frictionDoubt(state) / known.referencePa,
+    cutIn: cutInVolume(job),
     lossRate: state.lossRate,
     pausing: state.pausing,
   });
 }
 
+/** How far the switch scatters about its cut-in, and the learnt cut-in about the true one. */
+const CUT_IN_STD_PA = 0.6 * PSI_PA;
+
+/** Gas volume at the pressure at which the switch starts the pump; null where it is not known. */
+function cutInVolume(job: Settling): { volume: number; std: number } | null {
+  const { state, known, run } = job;
+  const pressurePa = state.medianCutInPa + known.atmospherePa;
+  if (state.seenRuns < 5 || Number.isNaN(pressurePa) || run.begun !== 'seen') return null;
+  const volume = known.referencePa / pressurePa;
+  return { volume, std: (volume * CUT_IN_STD_PA) / pressurePa };
+}
+
 function frictionDoubt(state: EstimationState): number {
-  return state.frictionRuns > 5 ? 0.15 * PSI_PA + 0.15 * state.frictionPa : PSI_PA;
+  const frictionPa = state.frictionPa * state.delivery.b0 ** 2;
+  return state.frictionRuns > 5 ? 0.15 * PSI_PA + 0.15 * frictionPa : PSI_PA;
 }
 
 /** Delivery [m3/s] as far as the scale is known; by nameplate where it is not. */
@@ -136,26 +150,31 @@ function nextPausing(now: { share: number; std: number }): { share: number; std:
 function learnFriction(state: EstimationState, balance: RunBalance, job: Settling): void {
   const { run, known } = job;
   if (run.stopToS - run.stopFromS > 2.1 || run.breaks > 0) return;
-  const step = stepAtStop(state, balance);
-  if (Number.isNaN(step)) return;
+  const { step, netPerMin } = stepAtStop(state, balance);
+  // A stop with next to no inflow before it says nothing of friction.
+  if (Number.isNaN(step) || !(netPerMin > 0.4 * state.delivery.b0)) return;
   const pressurePa = state.medianCutOutPa + known.atmospherePa;
   const extraPa = (step * pressurePa * pressurePa) / known.referencePa;
   const gain = Math.max(1 / (state.frictionRuns + 2), 0.05);
-  const next = state.frictionPa + gain * Math.max(Math.min(extraPa, PSI_PA), -PSI_PA);
-  state.frictionPa = Math.min(Math.max(next, 0), 5 * PSI_PA);
+  const clipped = Math.max(Math.min(extraPa, PSI_PA), -PSI_PA);
+  const next = state.frictionPa + (gain * clipped) / netPerMin ** 2;
+  state.frictionPa = Math.min(Math.max(next, 0), (5 * PSI_PA) / state.delivery.b0 ** 2);
   state.frictionRuns += 1;
 }
 
 const BEFORE_STOP_S = 12;
-const AFTER_STOP_S = 8;
+const AFTER_STOP_S = 3.5;
 /** A reading later than this after the stop says nothing of a step at it. */
-const TOO_LATE_S = 20;
+const TOO_LATE_S = 6;
 
 /**
  * Growth of the gas volume across the stop that no water explains: a straight line through the
  * last readings of the run, carried to the stop, against the first readings after it.
  */
-function stepAtStop(state: EstimationState, balance: RunBalance): number {
+function stepAtStop(
+  state: EstimationState,
+  balance: RunBalance,
+): { step: number; netPerMin: number } {
   const { window } = state;
   const stopS = balance.stopS - window.originS;
   const leaving = balance.openings.at(-1)?.rate ?? 0;
@@ -167,12 +186,14 @@ function stepAtStop(state: EstimationState, balance: RunBalance): number {
     const soon = since < AFTER_STOP_S || (after.length === 0 && since < TOO_LATE_S);
     if (i >= window.afterFrom && soon) after.push(window.volume[i]! - (leaving * since) / 60);
   }
-  if (before.length < 4 || after.length === 0) return NaN;
-  return after.reduce((sum, v) => sum + v, 0) / after.length - lineAtZero(before);
+  if (before.length < 4 || after.length === 0) return { step: NaN, netPerMin: NaN };
+  const { atZero, slope } = lineThrough(before);
+  const rest = after.reduce((sum, v) => sum + v, 0) / after.length;
+  return { step: rest - atZero, netPerMin: -60 * slope };
 }
 
-/** Height at zero of the least-squares line through points. */
-function lineAtZero(points: [number, number][]): number {
+/** Height at zero and slope of the least-squares line through points. */
+function lineThrough(points: [number, number][]): { atZero: number; slope: number } {
   const n = points.length;
   const meanX = points.reduce((sum, [x]) => sum + x, 0) / n;
   const meanY = points.reduce((sum, [, y]) => sum + y, 0) / n;
@@ -182,7 +203,8 @@ function lineAtZero(points: [number, number][]): number {
     xx += (x - meanX) ** 2;
     xy += (x - meanX) * (y - meanY);
   }
-  return meanY - (xx > 0 ? xy / xx : 0) * meanX;
+  const slope = xx > 0 ? xy / xx : 0;
+  return { atZero: meanY - slope * meanX, slope };
 }
 
 /** When delivery over tank constant rises well beyond what was learnt, the tank has shrunk. */

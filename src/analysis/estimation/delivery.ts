@@ -21,6 +21,8 @@ export interface DeliveryState extends Delivery {
   lastDeviationStd: number;
   /** The last runs' deviations when each was asked with delivery left free. */
   free: number[];
+  /** Running mean of the standardised deviation: belief that leans is belief held too firmly. */
+  lean: number;
   /** Running square of the standardised deviation: how much wider the runs scatter than said. */
   scatter: number;
 }
@@ -47,6 +49,7 @@ export function createDelivery(prior: Delivery): DeliveryState {
     lastDeviation: 0,
     lastDeviationStd: NaN,
     free: [],
+    lean: 0,
     scatter: 1,
   };
 }
@@ -68,6 +71,8 @@ export function learnDelivery(state: DeliveryState, run: RunBalance): boolean {
     learnFirst(state);
     return false;
   }
+  state.lean += 0.2 * (Math.max(-2, Math.min(2, t)) - state.lean);
+  if (Math.abs(state.lean) > LEANING) loosen(state);
   const changed = noteSurprise(state, deviation, t);
   if (changed) open(state, deviation);
   const trust = changed ? 1 : (FREEDOM + 1) / (FREEDOM + t * t);
@@ -144,6 +149,16 @@ export function checkDelivery(state: DeliveryState, freeRate: number): boolean {
 function median(values: number[]): number {
   const sorted = values.slice().sort((a, b) => a - b);
   return sorted[Math.floor(sorted.length / 2)]!;
+}
+
+/** Beyond this the last runs' deviations have not been chance. */
+const LEANING = 0.6;
+
+function loosen(state: DeliveryState): void {
+  const by = 0.012;
+  state.v00 += (by * state.b0) ** 2;
+  state.v01 += by ** 2 * state.b0 * state.b1;
+  state.v11 += (by * state.b1) ** 2;
 }
 
 function wander(state: DeliveryState): void {

@@ -68,7 +68,7 @@ export class Estimation {
     state.open = run;
     state.startTail = copyTail(state.restTail);
     state.runTail = { timeS: [], pressurePa: [] };
-    state.netShare = 1;
+    state.netPerMin = state.delivery.b0 - state.delivery.b1;
     state.weak = createWeakRun();
     windowRunBegins(state.window, run.startToS);
   }
@@ -81,7 +81,7 @@ export class Estimation {
     noteRunNearBucket(state.buckets, run.startFromS, run.stopToS);
     windowRunEnds(state.window, run.stopToS);
     state.restTail = { timeS: [], pressurePa: [] };
-    state.netShare = 0;
+    state.netPerMin = 0;
     beginStop(state.gas, run.stopToS);
     if (run.ended !== 'seen') this.#settle(noise);
   }
@@ -145,7 +145,7 @@ export class Estimation {
   #addPressure(row: Row, on: boolean, noise: PressureNoise): void {
     const { state, known } = this;
     stepBucket(state.buckets, row.timeS, row.pressurePa);
-    const friction = on ? state.frictionPa * state.netShare * Math.abs(state.netShare) : 0;
+    const friction = on ? state.frictionPa * state.netPerMin * Math.abs(state.netPerMin) : 0;
     const tankPa = Math.max(row.pressurePa - friction, 0.2 * known.atmospherePa);
     stepTankGas(state.gas, row.timeS, tankPa);
     const volume = Math.min((gasExpansion(state.gas) * known.referencePa) / tankPa, known.fullOfGas);
@@ -195,14 +195,14 @@ export class Estimation {
     addWeakBin(state.weak, state.days.length - 1, bin, healthyPerMin);
   }
 
-  /** Net inflow as a share of delivery, smoothed over some ten seconds. */
+  /** Net inflow to the tank, smoothed over some ten seconds. */
   #followNet(timeS: number, volume: number): void {
     const { state } = this;
     const stepS = timeS - state.lastS;
     if (!(stepS > 0) || Number.isNaN(state.lastVolume)) return;
-    const share = (((state.lastVolume - volume) / stepS) * 60) / state.delivery.b0;
-    const gain = 1 - Math.exp(-stepS / 12);
-    state.netShare = clamp(state.netShare + gain * (clamp(share, -2, 2) - state.netShare), -1, 1.2);
+    const most = 1.5 * Math.max(state.delivery.b0, state.delivery.anchor.b0);
+    const net = clamp(((state.lastVolume - volume) / stepS) * 60, -most, most);
+    state.netPerMin += (1 - Math.exp(-stepS / 12)) * (net - state.netPerMin);
   }
 
   #rest(timeS: number, volume: number, std: number, root: number, noise: PressureNoise): void {

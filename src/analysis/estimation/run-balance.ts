@@ -37,6 +37,8 @@ export interface BalanceInput {
   extraX: (sinceStartS: number) => number;
   /** Standard error of tee friction while the pump runs, in reference units. */
   frictionStd: number;
+  /** Gas volume at which the switch starts the pump, with its standard error; null: unknown. */
+  cutIn: { volume: number; std: number } | null;
   /** Steady loss at rest, reference units a minute at sqrt(p/ref) = 1. */
   lossRate: number;
   /** What share of it is thought to pause while the pump runs, and how sure: it runs back down. */
@@ -99,7 +101,7 @@ export function drawUpBalance(input: BalanceInput): RunBalance | null {
   const on = pumpIntegrals(input);
   const columns = baseColumns(input, on);
   const moments = chooseMoments(columns, input);
-  const solved = solve(columns, input.prior);
+  const solved = solveAtCutIn(columns, input);
   if (solved === null) return null;
   return describe(input, on, columns, moments, solved);
 }
@@ -185,11 +187,18 @@ const FIXED = 9;
 
 function baseColumns(input: BalanceInput, on: OnIntegrals): Columns {
   const { window, prior } = input;
-  const n = window.n;
+  const n = window.n + (input.cutIn === null ? 0 : 1);
   const design = Array.from({ length: FIXED }, () => new Float64Array(n));
   const weight = new Float64Array(n);
   const y = new Float64Array(n);
-  for (let i = 0; i < n; i++) {
+  if (input.cutIn !== null) {
+    // One more point: at the start, wherever it falls, the volume is that of the cut-in.
+    y[n - 1] = input.cutIn.volume;
+    weight[n - 1] = 1 / input.cutIn.std ** 2;
+    design[0]![n - 1] = 1;
+    design[5]![n - 1] = interpolate(window, window.rootS, on.startS) / 60;
+  }
+  for (let i = 0; i < window.n; i++) {
     y[i] = window.volume[i]!;
     weight[i] = 1 / window.std[i]! ** 2;
     design[0]![i] = 1;
@@ -314,25 +323,55 @@ function chooseMoments(columns: Columns, input: BalanceInput): number[] {
     const left = residuals(columns, solved.x);
     const scale = Math.max(1, solved.rss / Math.max(columns.n - columns.design.length, 1) / 4);
     let best = { gain: worth * scale, at: -1 };
-    for (let at = 1; at < columns.n - 1; at += stride) {
+    for (let at = 1; at < window.n - 1; at += stride) {
       if (moments.includes(at)) continue;
-      const gain = gainOf(columns, solved.covariance, left, opening(window, at));
+      const gain = gainOf(columns, solved.covariance, left, opening(input, at));
       if (gain > best.gain) best = { gain, at };
     }
     if (best.at < 0) break;
     moments.push(best.at);
-    columns.design.push(opening(window, best.at));
+    columns.design.push(opening(input, best.at));
     columns.priorInfo.push(1 / (0.3 * input.prior.b0) ** 2);
     columns.priorMean.push(0);
   }
   return moments;
 }
 
-function opening(window: RunWindow, at: number): Float64Array {
-  const column = new Float64Array(window.n);
+function opening(input: BalanceInput, at: number): Float64Array {
+  const { window } = input;
+  const column = new Float64Array(window.n + (input.cutIn === null ? 0 : 1));
   const from = window.rootS[at]!;
   for (let i = at + 1; i < window.n; i++) column[i] = (window.rootS[i]! - from) / 60;
+  if (input.cutIn !== null) {
+    const startS = middle(input.startFromS, input.startToS) - window.originS;
+    column[window.n] = Math.max(interpolate(window, window.rootS, startS) - from, 0) / 60;
+  }
   return column;
+}
+
+/**
+ * The start that is found moves the point at the cut-in along the line before the run, which is
+ * the one thing here that is not linear: two more rounds settle it.
+ */
+function solveAtCutIn(columns: Columns, input: BalanceInput): Solved | null {
+  let solved = solve(columns, input.prior);
+  if (input.cutIn === null) return solved;
+  for (let round = 0; round < 2 && solved !== null; round++) {
+    const halfS = 0.5 * (input.startToS - input.startFromS);
+    const lateS = (solved.x[3]! / Math.max(solved.x[1]!, 1e-9)) * 60;
+    const shiftS = Math.max(-halfS, Math.min(halfS, lateS));
+    columns.y[columns.n - 1] = input.cutIn.volume - (rateAtStart(columns, solved.x) * shiftS) / 60;
+    solved = solve(columns, input.prior);
+  }
+  return solved;
+}
+
+/** What people draw as the pump starts: the openings in force at the point of the cut-in. */
+function rateAtStart(columns: Columns, x: number[]): number {
+  let rate = x[5]!;
+  for (let a = FIXED; a < x.length; a++)
+    if (columns.design[a]![columns.n - 1]! > 0) rate += x[a]!;
+  return rate;
 }
 
 /** How much one more column would lower the sum of squares. */

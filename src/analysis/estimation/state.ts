@@ -73,8 +73,9 @@ export interface EstimationState {
   lastA: number;
   lastCurrentS: number;
   mainsV: number;
-  /** Net inflow over what the pump delivers, smoothed: scales tee friction. */
-  netShare: number;
+  /** Net inflow to the tank, reference units a minute, smoothed. */
+  netPerMin: number;
+  /** Tee friction [Pa] at a net inflow of one reference unit a minute; goes with its square. */
   frictionPa: number;
   frictionRuns: number;
   restTail: Tail;
@@ -212,7 +213,7 @@ export function createEstimation(well: Well): EstimationState {
     lastA: NaN,
     lastCurrentS: NaN,
     mainsV: NaN,
-    netShare: 0,
+    netPerMin: 0,
     frictionPa: 0,
     frictionRuns: 0,
     restTail: emptyTail(),

@@ -3,22 +3,22 @@ import { gasLogTemperatureStep } from '../../physics/tank/gas-log-temperature-st
 /**
  * The air in the tank. Squeezed by a fill it warms, and gives its warmth to the wall in the
  * minutes after, so pressure falls although no water leaves. With theta the natural logarithm of
- * gas over wall temperature, the gas volume is tank constant x e^theta / P. Theta follows
- * ln P linearly (see the physics function); kappa and tau of this tank are learnt from stops
+ * gas over wall temperature, the gas volume is tank constant x e^theta / P.
+ *
+ * A gas whose heat transfer is in proportion to its warmth follows ln P through one linear filter.
+ * A real one gives off heat faster while it is warmest and the wall warms a little too, so a few
+ * such filters of fixed time constants stand side by side, and their shares are learnt from stops
  * after which nobody drew water.
  *
  * `relativeVolume` is the gas volume in units of (tank constant / reference pressure): everything
  * in this folder that has no scale yet is in that unit.
  */
-const GRID = 6;
-const COARSE = 1.5;
-const FINE = 1.14;
-/** Quiet stops after which the grid of taus is drawn closer round the best. */
-const FINE_AFTER = 8;
-const KAPPA_START = 0.2857; // (gamma - 1) / gamma of air
-const KAPPA_STD = 0.06;
-const TAU_START_S = 75;
-const LOG_TAU_STD = 0.5;
+const TAUS_S = [10, 18, 32, 57, 100, 180];
+const GRID = TAUS_S.length;
+/** Air, (gamma - 1) / gamma = 0.286, cooling in some 75 s: what a tank is taken for at first. */
+const SHARES_START = [0, 0, 0.03, 0.146, 0.11, 0];
+/** A quick share is easily taken for a step, so little is given to it without good evidence. */
+const SHARE_STD = [0.02, 0.03, 0.08, 0.12, 0.12, 0.05];
 /** The step that the water hammer and the switch make is over by then. */
 const SETTLED_S = 3;
 const WATCHED_S = 330;
@@ -26,18 +26,17 @@ const POINTS = 72;
 const KEEP = 0.985;
 
 export interface TankGas {
+  /** Share of each filter, and what they come to: sum, and time constant in the geometric mean. */
+  shares: number[];
   kappa: number;
   tauS: number;
   lastS: number;
   lastLogP: number;
-  /** Theta over kappa, for the learnt tau and for each of the grid. */
-  warmth: number;
+  /** Each filter's response to ln P. */
   bank: number[];
-  gridS: number[];
-  /** Per grid tau: sums over quiet stops of zz, zy, yy. */
+  /** Sums over quiet stops: products of the bank's columns (row by row), and with ln P. */
   zz: number[];
   zy: number[];
-  yy: number[];
   stops: number;
   /** What a stop in progress has gathered: time, ln P, bank. */
   stopS: number;
@@ -45,28 +44,28 @@ export interface TankGas {
   nextWatchS: number;
 }
 
-const gridAround = (tauS: number, ratio: number): number[] =>
-  Array.from({ length: GRID }, (_, j) => tauS * ratio ** (j - (GRID - 1) / 2));
-
-const zeros = (): number[] => new Array<number>(GRID).fill(0);
+const zeros = (n: number): number[] => new Array<number>(n).fill(0);
 
 export function createTankGas(): TankGas {
   return {
-    kappa: KAPPA_START,
-    tauS: TAU_START_S,
+    shares: SHARES_START.slice(),
+    ...summary(SHARES_START),
     lastS: NaN,
     lastLogP: NaN,
-    warmth: 0,
-    bank: zeros(),
-    gridS: gridAround(TAU_START_S, COARSE),
-    zz: zeros(),
-    zy: zeros(),
-    yy: zeros(),
+    bank: zeros(GRID),
+    zz: zeros(GRID * GRID),
+    zy: zeros(GRID),
     stops: 0,
     stopS: NaN,
     watched: [],
     nextWatchS: NaN,
   };
+}
+
+function summary(shares: number[]): { kappa: number; tauS: number } {
+  const kappa = shares.reduce((sum, share) => sum + share, 0);
+  const logTau = shares.reduce((sum, share, j) => sum + share * Math.log(TAUS_S[j]!), 0);
+  return { kappa, tauS: kappa > 0 ? Math.exp(logTau / kappa) : TAUS_S[0]! };
 }
 
 /** Moves the gas to a new pressure [s, Pa absolute]. */
@@ -75,9 +74,8 @@ export function stepTankGas(gas: TankGas, timeS: number, pressurePa: number): vo
   if (!Number.isNaN(gas.lastS)) {
     const delta = logP - gas.lastLogP;
     const elapsedS = timeS - gas.lastS;
-    gas.warmth = gasLogTemperatureStep(gas.warmth, delta, elapsedS, 1, gas.tauS);
     for (let j = 0; j < GRID; j++)
-      gas.bank[j] = gasLogTemperatureStep(gas.bank[j]!, delta, elapsedS, 1, gas.gridS[j]!);
+      gas.bank[j] = gasLogTemperatureStep(gas.bank[j]!, delta, elapsedS, 1, TAUS_S[j]!);
   }
   gas.lastS = timeS;
   gas.lastLogP = logP;
@@ -86,13 +84,14 @@ export function stepTankGas(gas: TankGas, timeS: number, pressurePa: number): vo
 
 /** e^theta: how much larger the gas is than at wall temperature. */
 export function gasExpansion(gas: TankGas): number {
-  return Math.exp(gas.kappa * gas.warmth);
+  let theta = 0;
+  for (let j = 0; j < GRID; j++) theta += gas.shares[j]! * gas.bank[j]!;
+  return Math.exp(theta);
 }
 
 /** After a gap the gas is at wall temperature as far as anyone knows. */
 export function breakTankGas(gas: TankGas): void {
   gas.lastS = NaN;
-  gas.warmth = 0;
   gas.bank.fill(0);
   dropStop(gas);
 }
@@ -144,62 +143,44 @@ function accumulate(gas: TankGas, points: number, noiseLogP: number, lossLogPerS
     Array.from({ length: points }, (_, i) => gas.watched[i * WIDTH + offset]!);
   const sinceS = column(0);
   const y = centred(column(1).map((logP, i) => logP + lossLogPerS * sinceS[i]!));
-  const yy = dot(y, y);
-  const sums = gas.gridS.map((_, j) => {
-    const z = centred(column(2 + j));
-    return { zz: dot(z, z), zy: dot(z, y) };
+  const z = TAUS_S.map((_, j) => centred(column(2 + j)));
+  const zz = z.flatMap((a) => z.map((b) => dot(a, b)));
+  const zy = z.map((a) => dot(a, y));
+  const own = fitShares(zz, zy, noiseLogP);
+  const rest = y.map((v, i) => v - own.reduce((sum, share, j) => sum + share * z[j]![i]!, 0));
+  const noise = Math.sqrt(dot(rest, rest) / (points - 3));
+  const kappa = own.reduce((sum, share) => sum + share, 0);
+  if (noise > 1.4 * noiseLogP || kappa > KAPPA_MOST) return false;
+  zz.forEach((v, k) => {
+    gas.zz[k] = KEEP * gas.zz[k]! + v;
   });
-  const best = Math.min(...sums.map(({ zz, zy }) => (zz > 0 ? yy - (zy * zy) / zz : yy)));
-  const degrees = points - 2;
-  if (best / degrees > (1.4 * noiseLogP) ** 2) return false;
-  sums.forEach(({ zz, zy }, j) => {
-    gas.zz[j] = KEEP * gas.zz[j]! + zz;
-    gas.zy[j] = KEEP * gas.zy[j]! + zy;
-    gas.yy[j] = KEEP * gas.yy[j]! + yy;
+  zy.forEach((v, k) => {
+    gas.zy[k] = KEEP * gas.zy[k]! + v;
   });
   gas.stops += 1;
   return true;
 }
 
-/** Kappa for each tau of the grid by least squares with its prior, then the tau that fits best. */
+/** Air alone cannot warm more than without any heat lost; a draw after the stop looks as if. */
+const KAPPA_MOST = 0.36;
+const SWEEPS = 60;
+
 function choose(gas: TankGas, noiseLogP: number): void {
-  const variance = 2 * noiseLogP ** 2;
-  const pull = variance / KAPPA_STD ** 2;
-  const kappa = gas.gridS.map((_, j) => (gas.zy[j]! + pull * KAPPA_START) / (gas.zz[j]! + pull));
-  const cost = gas.gridS.map((tauS, j) => {
-    const rest = gas.yy[j]! - 2 * kappa[j]! * gas.zy[j]! + kappa[j]! ** 2 * gas.zz[j]!;
-    const priorKappa = ((kappa[j]! - KAPPA_START) / KAPPA_STD) ** 2;
-    return rest / variance + priorKappa + (Math.log(tauS / TAU_START_S) / LOG_TAU_STD) ** 2;
-  });
-  const at = lowestPoint(gas.gridS.map(Math.log), cost);
-  gas.tauS = Math.exp(at.x);
-  const low = Math.floor(at.place);
-  const high = Math.min(low + 1, kappa.length - 1);
-  gas.kappa = kappa[low]! + (at.place - low) * (kappa[high]! - kappa[low]!);
-  const edge = at.place < 0.6 || at.place > GRID - 1.6;
-  const coarse = gas.gridS[1]! / gas.gridS[0]! > 1.3;
-  if (gas.stops >= FINE_AFTER && (coarse || edge)) redrawGrid(gas);
+  gas.shares = fitShares(gas.zz, gas.zy, noiseLogP);
+  Object.assign(gas, summary(gas.shares));
 }
 
-/** Draws the grid closer round the tau found, and gathers evidence anew: the gas is cool now. */
-function redrawGrid(gas: TankGas): void {
-  gas.gridS = gridAround(gas.tauS, FINE);
-  gas.bank.fill(gas.warmth);
-  gas.zz = zeros();
-  gas.zy = zeros();
-  gas.yy = zeros();
-}
-
-/** The lowest point of a parabola through the lowest sample and its neighbours, kept inside. */
-function lowestPoint(x: number[], cost: number[]): { x: number; place: number } {
-  let k = 0;
-  for (let j = 1; j < cost.length; j++) if (cost[j]! < cost[k]!) k = j;
-  if (k === 0 || k === cost.length - 1) return { x: x[k]!, place: k };
-  const bend = cost[k - 1]! - 2 * cost[k]! + cost[k + 1]!;
-  const shift = bend > 0 ? (0.5 * (cost[k - 1]! - cost[k + 1]!)) / bend : 0;
-  const place = k + Math.max(-0.5, Math.min(0.5, shift));
-  const low = Math.floor(place);
-  return { x: x[low]! + (place - low) * (x[Math.min(low + 1, x.length - 1)]! - x[low]!), place };
+/** Shares by least squares, none below zero, drawn to where they started; by coordinate descent. */
+function fitShares(zz: number[], zy: number[], noiseLogP: number): number[] {
+  const pull = SHARE_STD.map((std) => (4 * noiseLogP ** 2) / std ** 2);
+  const shares = SHARES_START.slice();
+  for (let sweep = 0; sweep < SWEEPS; sweep++)
+    for (let j = 0; j < GRID; j++) {
+      let rest = zy[j]! + pull[j]! * SHARES_START[j]!;
+      for (let k = 0; k < GRID; k++) if (k !== j) rest -= zz[j * GRID + k]! * shares[k]!;
+      shares[j] = Math.max(0, rest / (zz[j * GRID + j]! + pull[j]!));
+    }
+  return shares;
 }
 
 function centred(values: number[]): number[] {

@@ -65,7 +65,7 @@ const TANK = {
       c.gasShare *= 1 + above / (design.prechargePaGauge + design.atmospherePa);
     },
   },
-  'tank-isolated': { growthDays: 0, apply: (c, s) => (c.tankValveShare *= 10 ** (-2.6 * s)) },
+  'tank-isolated': { growthDays: 0, apply: (c, s) => (c.tankValveShare *= 10 ** (-2.75 * s)) },
   'tank-undersized': {
     growthDays: 0,
     apply: (c, s) => {

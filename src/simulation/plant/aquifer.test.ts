@@ -87,7 +87,10 @@ describe('the aquifer', () => {
     for (let i = 0; i < 20_000; i++) {
       const dtS = 0.1 + (i % 9);
       const q = i % 700 < 300 ? 6e-4 : 0;
-      aquifer.step(state, q, dtS, { fractureM: i % 2000 < 800 ? 12 : 1e9, skinFactor: 1 + (i % 3) });
+      aquifer.step(state, q, dtS, {
+        fractureM: i % 2000 < 800 ? 12 : 1e9,
+        skinFactor: 1 + (i % 3),
+      });
       taken += q * dtS;
       recharge += state.rechargeM3PerS * dtS;
     }

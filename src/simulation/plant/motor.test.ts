@@ -37,7 +37,10 @@ describe('the motor', () => {
           const out = blank();
           solveMotor(circuit, drive(auxiliary), slip, out);
           const spent = out.supplyLossW + out.windingLossW + out.airGapW;
-          expect(Math.abs(spent / out.powerW - 1), `${kind} ${hp} ${auxiliary} ${slip}`).toBeLessThan(1e-11);
+          expect(
+            Math.abs(spent / out.powerW - 1),
+            `${kind} ${hp} ${auxiliary} ${slip}`,
+          ).toBeLessThan(1e-11);
         }
       }
     }
@@ -56,7 +59,12 @@ describe('the motor', () => {
   it('draws on 115 V twice what it draws on 230 V', () => {
     const high = blank();
     const low = blank();
-    solveMotor(motorCircuit('split-phase', 0.5, 230), { ...drive('open'), supplyOhm: 0 }, 0.05, high);
+    solveMotor(
+      motorCircuit('split-phase', 0.5, 230),
+      { ...drive('open'), supplyOhm: 0 },
+      0.05,
+      high,
+    );
     const half = { ...drive('open'), supplyOhm: 0, voltageV: 115 };
     solveMotor(motorCircuit('split-phase', 0.5, 115), half, 0.05, low);
     expect(low.currentA / high.currentA).toBeCloseTo(2, 9);
@@ -71,18 +79,22 @@ describe('the motor', () => {
     ['capacitor-run', 1.5, 10],
     ['capacitor-run', 2, 12],
     ['capacitor-run', 3, 17],
-  ] as const)('%s %s hp draws at nameplate power as NFPA 70 Table 430.248 has it', (kind, hp, table) => {
-    const circuit = motorCircuit(kind, hp, 230);
-    const feed = { ...drive(kind === 'capacitor-run' ? 'run' : 'open'), supplyOhm: 0 };
-    const out = blank();
-    let slip = 0.001;
-    const shaftW = () => out.torqueNm * circuit.synchronousRadPerS * (1 - slip) - circuit.idleLossW;
-    do {
-      slip += 0.0002;
-      solveMotor(circuit, feed, slip, out);
-    } while (shaftW() < hp * 745.7);
-    expect(slip).toBeLessThan(0.075);
-    expect(out.currentA / table).toBeGreaterThan(0.75);
-    expect(out.currentA / table).toBeLessThan(1.33);
-  });
+  ] as const)(
+    '%s %s hp draws at nameplate power as NFPA 70 Table 430.248 has it',
+    (kind, hp, table) => {
+      const circuit = motorCircuit(kind, hp, 230);
+      const feed = { ...drive(kind === 'capacitor-run' ? 'run' : 'open'), supplyOhm: 0 };
+      const out = blank();
+      let slip = 0.001;
+      const shaftW = () =>
+        out.torqueNm * circuit.synchronousRadPerS * (1 - slip) - circuit.idleLossW;
+      do {
+        slip += 0.0002;
+        solveMotor(circuit, feed, slip, out);
+      } while (shaftW() < hp * 745.7);
+      expect(slip).toBeLessThan(0.075);
+      expect(out.currentA / table).toBeGreaterThan(0.75);
+      expect(out.currentA / table).toBeLessThan(1.33);
+    },
+  );
 });

@@ -52,12 +52,72 @@ export interface MotorDrive {
   startCapacitance: number;
 }
 
+const OPEN = Number.NEGATIVE_INFINITY;
+
 /** Series reactance of the auxiliary's capacitor bank, ohm, negative. */
 function capacitorOhm(circuit: MotorCircuit, drive: MotorDrive): number {
   const run = drive.runCapacitance / circuit.runCapacitorOhm;
-  if (drive.auxiliary === 'run') return run > 0 ? -1 / run : Number.NEGATIVE_INFINITY;
+  if (drive.auxiliary === 'run') return run > 0 ? -1 / run : OPEN;
   if (circuit.startCapacitorOhm === 0) return 0;
   return -1 / (run + drive.startCapacitance / circuit.startCapacitorOhm);
+}
+
+/** Forward and backward rotor impedances seen from the main winding: Zf and Zb, re and im. */
+const rotor = new Float64Array(4);
+/** Main and auxiliary current, re and im. */
+const currents = new Float64Array(4);
+
+/** j Xm/2 parallel to R2/(2 s) + j X2/2, and the same with 2 - s, into `rotor`. */
+function solveRotor(circuit: MotorCircuit, drive: MotorDrive, slip: number): void {
+  const saturation = (drive.voltageV / circuit.nominalV) ** -circuit.saturation;
+  const halfXm = (circuit.magnetisingOhm * saturation) / 2;
+  const halfX2 = circuit.rotorReactanceOhm / 2;
+  const r2 = circuit.rotorOhm * drive.rotorHeat;
+  for (let k = 0; k < 2; k++) {
+    const r = r2 / (2 * (k === 0 ? slip : 2 - slip));
+    const d = r * r + (halfXm + halfX2) ** 2;
+    rotor[2 * k] = (halfXm * halfXm * r) / d;
+    rotor[2 * k + 1] = (halfXm * (r * r + halfX2 * (halfXm + halfX2))) / d;
+  }
+}
+
+/** Both windings' equations by Cramer's rule, into `currents`. */
+function solveCurrents(circuit: MotorCircuit, drive: MotorDrive, rAux: number): void {
+  const fRe = rotor[0]!;
+  const fIm = rotor[1]!;
+  const bRe = rotor[2]!;
+  const bIm = rotor[3]!;
+  const v = drive.voltageV;
+  const zRe = circuit.mainOhm * drive.statorHeat + drive.supplyOhm + fRe + bRe;
+  const zIm = circuit.mainReactanceOhm + fIm + bIm;
+  const capacitor = drive.auxiliary === 'open' ? OPEN : capacitorOhm(circuit, drive);
+  if (capacitor === OPEN) {
+    const d = zRe * zRe + zIm * zIm;
+    currents[0] = (v * zRe) / d;
+    currents[1] = (-v * zIm) / d;
+    currents[2] = 0;
+    currents[3] = 0;
+    return;
+  }
+  const a = circuit.turnsRatio;
+  const yRe = rAux + drive.supplyOhm + a * a * (fRe + bRe);
+  const yIm = circuit.auxiliaryReactanceOhm + capacitor + a * a * (fIm + bIm);
+  // -j a (Zf - Zb), which the supply's resistance joins with one sign in both rows
+  const cRe = a * (fIm - bIm);
+  const cIm = -a * (fRe - bRe);
+  const pRe = drive.supplyOhm + cRe;
+  const qRe = drive.supplyOhm - cRe;
+  const dRe = zRe * yRe - zIm * yIm - (pRe * qRe + cIm * cIm);
+  const dIm = zRe * yIm + zIm * yRe - (cIm * qRe - pRe * cIm);
+  const dd = dRe * dRe + dIm * dIm;
+  const mRe = v * (yRe - pRe);
+  const mIm = v * (yIm - cIm);
+  const aRe = v * (zRe - qRe);
+  const aIm = v * (zIm + cIm);
+  currents[0] = (mRe * dRe + mIm * dIm) / dd;
+  currents[1] = (mIm * dRe - mRe * dIm) / dd;
+  currents[2] = (aRe * dRe + aIm * dIm) / dd;
+  currents[3] = (aIm * dRe - aRe * dIm) / dd;
 }
 
 /**
@@ -74,69 +134,28 @@ export function solveMotor(
   slip: number,
   out: MotorState,
 ): void {
-  const saturation = (drive.voltageV / circuit.nominalV) ** -circuit.saturation;
-  const halfXm = (circuit.magnetisingOhm * saturation) / 2;
-  const halfX2 = circuit.rotorReactanceOhm / 2;
-  const r2 = circuit.rotorOhm * drive.rotorHeat;
-  // jXm/2 parallel to R2/(2s) + jX2/2
-  const rf = r2 / (2 * slip);
-  const df = rf * rf + (halfXm + halfX2) ** 2;
-  const fRe = (halfXm * halfXm * rf) / df;
-  const fIm = (halfXm * (rf * rf + halfX2 * (halfXm + halfX2))) / df;
-  const rb = r2 / (2 * (2 - slip));
-  const db = rb * rb + (halfXm + halfX2) ** 2;
-  const bRe = (halfXm * halfXm * rb) / db;
-  const bIm = (halfXm * (rb * rb + halfX2 * (halfXm + halfX2))) / db;
-  const rMain = circuit.mainOhm * drive.statorHeat;
-  const zRe = rMain + drive.supplyOhm + fRe + bRe;
-  const zIm = circuit.mainReactanceOhm + fIm + bIm;
-  let imRe = 0;
-  let imIm = 0;
-  let iaRe = 0;
-  let iaIm = 0;
-  const a = circuit.turnsRatio;
   // In a resistance-start winding the worn start switch is what `startCapacitance` says.
   const worn = circuit.startCapacitorOhm === 0 ? 1 / drive.startCapacitance : 1;
+  const rMain = circuit.mainOhm * drive.statorHeat;
   const rAux = circuit.auxiliaryOhm * drive.statorHeat * worn;
-  const capacitor =
-    drive.auxiliary === 'open' ? Number.NEGATIVE_INFINITY : capacitorOhm(circuit, drive);
-  if (capacitor === Number.NEGATIVE_INFINITY) {
-    const d = zRe * zRe + zIm * zIm;
-    imRe = (drive.voltageV * zRe) / d;
-    imIm = (-drive.voltageV * zIm) / d;
-  } else {
-    const yRe = rAux + drive.supplyOhm + a * a * (fRe + bRe);
-    const yIm = circuit.auxiliaryReactanceOhm + capacitor + a * a * (fIm + bIm);
-    // -j a (Zf - Zb)
-    const cRe = a * (fIm - bIm);
-    const cIm = -a * (fRe - bRe);
-    const pRe = drive.supplyOhm + cRe;
-    const qRe = drive.supplyOhm - cRe;
-    // determinant Z Y - (Zs + c)(Zs - c)
-    const dRe = zRe * yRe - zIm * yIm - (pRe * qRe + cIm * cIm);
-    const dIm = zRe * yIm + zIm * yRe - (cIm * qRe - pRe * cIm);
-    const dd = dRe * dRe + dIm * dIm;
-    const nmRe = drive.voltageV * (yRe - pRe);
-    const nmIm = drive.voltageV * (yIm - cIm);
-    const naRe = drive.voltageV * (zRe - qRe);
-    const naIm = drive.voltageV * (zIm + cIm);
-    imRe = (nmRe * dRe + nmIm * dIm) / dd;
-    imIm = (nmIm * dRe - nmRe * dIm) / dd;
-    iaRe = (naRe * dRe + naIm * dIm) / dd;
-    iaIm = (naIm * dRe - naRe * dIm) / dd;
-  }
-  const lineRe = imRe + iaRe;
-  const lineIm = imIm + iaIm;
-  const line2 = lineRe * lineRe + lineIm * lineIm;
-  const squares = imRe * imRe + imIm * imIm + a * a * (iaRe * iaRe + iaIm * iaIm);
+  solveRotor(circuit, drive, slip);
+  solveCurrents(circuit, drive, rAux);
+  const mRe = currents[0]!;
+  const mIm = currents[1]!;
+  const aRe = currents[2]!;
+  const aIm = currents[3]!;
+  const a = circuit.turnsRatio;
+  const main2 = mRe * mRe + mIm * mIm;
+  const aux2 = aRe * aRe + aIm * aIm;
+  const line2 = (mRe + aRe) ** 2 + (mIm + aIm) ** 2;
   // |Im||Ia| sin(angle by which the auxiliary current leads)
-  const cross = imRe * iaIm - imIm * iaRe;
-  const forwardW = fRe * (squares + 2 * a * cross);
-  const backwardW = bRe * (squares - 2 * a * cross);
+  const cross = mRe * aIm - mIm * aRe;
+  const forwardW = rotor[0]! * (main2 + a * a * aux2 + 2 * a * cross);
+  const backwardW = rotor[2]! * (main2 + a * a * aux2 - 2 * a * cross);
   out.currentA = Math.sqrt(line2);
-  out.powerW = drive.voltageV * lineRe;
+  out.powerW = drive.voltageV * (mRe + aRe);
   out.torqueNm = (forwardW - backwardW) / circuit.synchronousRadPerS;
   out.airGapW = forwardW + backwardW;
-  out.windingLossW = rMain * (imRe * imRe + imIm * imIm) + rAux * (iaRe * iaRe + iaIm * iaIm);
+  out.windingLossW = rMain * main2 + rAux * aux2;
   out.supplyLossW = drive.supplyOhm * line2;
 }

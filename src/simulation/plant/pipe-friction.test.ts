@@ -15,16 +15,19 @@ const TABLE: [insideIn: number, gpm: number, lossPerLength: number][] = [
 ];
 
 describe('pipe friction', () => {
-  it.each(TABLE)('in a pipe of %s in at %s gpm is what the code table has', (insideIn, gpm, loss) => {
-    const pipe = {
-      lengthM: 1,
-      insideDiameterM: insideIn * INCH_M,
-      roughnessM: 1.5e-6,
-      minorLossK: 0,
-    };
-    const seen = pipeFrictionM(pipe, gpm * GPM_M3_PER_S);
-    expect(seen / loss).toBeGreaterThan(0.97);
-    expect(seen / loss).toBeLessThan(1.21);
-    expect(pipeFrictionM(pipe, -gpm * GPM_M3_PER_S)).toBe(-seen);
-  });
+  it.each(TABLE)(
+    'in a pipe of %s in at %s gpm is what the code table has',
+    (insideIn, gpm, loss) => {
+      const pipe = {
+        lengthM: 1,
+        insideDiameterM: insideIn * INCH_M,
+        roughnessM: 1.5e-6,
+        minorLossK: 0,
+      };
+      const seen = pipeFrictionM(pipe, gpm * GPM_M3_PER_S);
+      expect(seen / loss).toBeGreaterThan(0.97);
+      expect(seen / loss).toBeLessThan(1.21);
+      expect(pipeFrictionM(pipe, -gpm * GPM_M3_PER_S)).toBe(-seen);
+    },
+  );
 });
