@@ -72,6 +72,30 @@ export const ADVICE: Partial<Record<FaultName, Advice>> = {
     action: 'See whether the house has power and the pump breaker is on; if it has tripped, set it back once at most, then call.',
     acts: ['reset-breaker', 'work-on-switch'],
   },
+  'running-dry': {
+    urgency: 'now',
+    nextTest: 'sounding',
+    action:
+      'Turn the pump off and let the well rest for an hour or two; do not restart it again and ' +
+      'again. Call a contractor if it comes back.',
+    acts: ['open-well', 'reset-breaker'],
+  },
+  'cut-out-unreachable': {
+    urgency: 'today',
+    nextTest: 'sounding',
+    action:
+      'Use little water and let the well rest with the pump off at its breaker for an hour or ' +
+      'two; a pump that cannot reach cut-out heats up. Call a contractor if it does not recover.',
+    acts: ['open-well', 'work-on-switch'],
+  },
+  'heavy-use': {
+    urgency: 'note',
+    nextTest: 'look',
+    action:
+      'See whether irrigation or a hose is open on purpose. If nothing is, look for a burst pipe ' +
+      'and close the house valve when it is found.',
+    acts: ['close-house-valve', 'after-flood'],
+  },
   'tank-waterlogged': {
     urgency: 'today',
     nextTest: 'precharge',

@@ -223,6 +223,7 @@ export class Pipeline implements SignalSink {
       cutInPa: state.medianCutInPa,
       cutOutPa: state.medianCutOutPa,
       usualA: state.medianA,
+      expectedA: this.estimation.expectedAmps(row.pressurePa),
     });
     if (state.lastUnseenRuns !== state.unseenByAmps) {
       state.lastUnseenRuns = state.unseenByAmps;

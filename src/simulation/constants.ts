@@ -11,7 +11,7 @@ export const DAY_S = 86_400;
 /** Standard gravity, m/s2. */
 export const GRAVITY_M_PER_S2 = 9.80665;
 /** Groundwater near 10 degC (IAPWS-95 gives 999.70 kg/m3 and 1.306e-3 Pa s). */
-export const WATER_KG_PER_M3 = 999.7;
+const WATER_KG_PER_M3 = 999.7;
 export const WATER_KINEMATIC_M2_PER_S = 1.3064e-6;
 /** Pa per metre of water column. */
 export const WATER_PA_PER_M = WATER_KG_PER_M3 * GRAVITY_M_PER_S2;

@@ -61,7 +61,7 @@ interface Sample {
 const MIDNIGHT_S = Date.UTC(2026, 0, 12) / 1000;
 
 /** One system with its faults fully grown, driven by hand. */
-export class Probe {
+class Probe {
   readonly plant: Plant;
   readonly #taps = new Taps();
   readonly #faults: FaultSpec[];

@@ -2,7 +2,7 @@ import type { SignResult } from './sign-matrix.ts';
 
 const digits = (x: number) => {
   if (x === Number.POSITIVE_INFINITY) return 'any';
-  return Math.abs(x) >= 100 ? x.toFixed(0) : String(Number(x.toPrecision(2)));
+  return Math.abs(x) >= 100 ? x.toFixed(0) : String(Number(x.toPrecision(3)));
 };
 
 /** The matrix as rows of a table: entry, fault, system, sign, range of the trade, seen, verdict. */

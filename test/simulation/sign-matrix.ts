@@ -85,6 +85,8 @@ const INFINITE = Number.POSITIVE_INFINITY;
 
 const AT_TEE = 'the relief valve lifts inside the switch band, where amps are what they always are';
 const LIGHT = 'this motor runs below its rated load to begin with, so idling is a larger share';
+const QUICK =
+  'the pump is up a quarter of a second after the contacts; a slower start dips further';
 const FLAT = 'at this lift the pump works past its rated flow, where shaft power is flat';
 
 export const SIGN_MATRIX: readonly SignRow[] = [
@@ -110,10 +112,10 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     entry: 'F03',
     fault: 'precharge-high',
     system: 'B',
-    severity: 1.05,
+    severity: 0.8,
     checks: [
-      check('lowest below cut-in, psi', 3, 15, (a, b) => b.cutIn! - a.lowestHard),
-      run(0.75, 1),
+      check('lowest below cut-in, psi', 3, 15, (a, b) => b.cutIn! - a.lowestHard, QUICK),
+      run(0.8, 1),
       inUse(1.01, 3),
     ],
   },
@@ -384,6 +386,7 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     entry: 'F33',
     fault: 'voltage-low',
     system: 'B',
+    severity: 0.8,
     checks: [fill(0.96, 0.99), amps(97, 98), start(1.1, 3)],
   },
   { entry: 'F33 cap', fault: 'voltage-low', system: 'F', checks: [amps(103, 107), start(1.1, 3)] },

@@ -15,6 +15,9 @@ export interface PlainState {
   overS: number;
   /** Starts of the last ten minutes. */
   starts: number[];
+  /** Since when the run in hand goes on, and since when its amps are low. */
+  runS: number;
+  weakS: number;
   slowTold: boolean;
 }
 
@@ -25,6 +28,8 @@ export function createPlain(): PlainState {
     stalledS: NaN,
     overS: NaN,
     starts: [],
+    runS: NaN,
+    weakS: NaN,
     slowTold: false,
   };
 }
@@ -51,6 +56,25 @@ const ODDS: Partial<Record<FaultName, Odds>> = {
     ['power-out', 0.4],
     ['frozen', 0.05],
     ['unknown-trouble', 0.05],
+  ],
+  'cut-out-unreachable': [
+    ['cut-out-unreachable', 0.4],
+    ['level-falling-in-run', 0.2],
+    ['running-dry', 0.2],
+    ['pump-worn', 0.05],
+    ['unknown-trouble', 0.15],
+  ],
+  'heavy-use': [
+    ['heavy-use', 0.45],
+    ['leak-burst', 0.3],
+    ['leak-house', 0.05],
+    ['unknown-trouble', 0.2],
+  ],
+  'running-dry': [
+    ['running-dry', 0.55],
+    ['pump-uncoupled', 0.2],
+    ['gas-in-water', 0.1],
+    ['unknown-trouble', 0.15],
   ],
   'tank-waterlogged': [
     ['tank-waterlogged', 0.6],
@@ -187,6 +211,8 @@ export interface Instant {
   cutInPa: number;
   cutOutPa: number;
   usualA: number;
+  /** Amps to be expected at this pressure; NaN until learnt. */
+  expectedA: number;
 }
 
 /** Takes every row: what is plainly wrong at this moment. */
@@ -194,6 +220,7 @@ export function watchPlain(state: PlainState, now: Instant): void {
   watchNoWater(state, now);
   watchStalled(state, now);
   watchOver(state, now);
+  watchLong(state, now);
   const last = state.starts[state.starts.length - 1];
   if (last !== undefined && now.timeS - last > SHORT_CYCLES_OVER_S) {
     state.starts = [];
@@ -259,5 +286,58 @@ function watchOver(state: PlainState, now: Instant): void {
     observed: now.gaugePa,
     expected: now.cutOutPa,
     unit: 'Pa',
+  });
+}
+
+/** A run this long outside a schedule asks for a look (handbook A6: high at two hours). */
+const LONG_RUN_S = 7200;
+/** Low amps with pressure below cut-in, for this long, are no passing thing (handbook A3). */
+const DRY_S = 30;
+
+/** A run that does not end, and a motor that takes too little while pressure does not come. */
+function watchLong(state: PlainState, now: Instant): void {
+  if (!now.on) {
+    state.runS = NaN;
+    state.weakS = NaN;
+    if (now.gaugePa > now.cutOutPa - 20 * PSI_PA)
+      for (const fault of LONG_FAULTS) clear(state.findings, fault, now.timeS);
+    return;
+  }
+  if (Number.isNaN(state.runS)) state.runS = now.timeS;
+  if (!Number.isNaN(now.currentA)) noteWeak(state, now);
+  const lasted = now.timeS - state.runS;
+  const weak = now.timeS - state.weakS;
+  if (weak > DRY_S && now.gaugePa < now.cutInPa - 2 * PSI_PA) showLong(state, now, 'running-dry', weak);
+  else if (lasted > LONG_RUN_S)
+    showLong(state, now, weak > 600 ? 'cut-out-unreachable' : 'heavy-use', lasted);
+}
+
+const LONG_FAULTS = ['running-dry', 'cut-out-unreachable', 'heavy-use'] as const;
+
+function noteWeak(state: PlainState, now: Instant): void {
+  if (!(now.currentA < 0.92 * now.expectedA)) state.weakS = NaN;
+  else if (Number.isNaN(state.weakS)) state.weakS = now.timeS;
+}
+
+function showLong(
+  state: PlainState,
+  now: Instant,
+  fault: (typeof LONG_FAULTS)[number],
+  lastedS: number,
+): void {
+  const says = {
+    'running-dry': 'the motor takes too little and pressure lies below cut-in',
+    'cut-out-unreachable': 'the pump runs on and on with low amps and does not reach cut-out',
+    'heavy-use': 'the pump has been running without a stop',
+  }[fault];
+  const dry = fault === 'running-dry';
+  show(state, {
+    fault,
+    sinceS: dry ? state.weakS : state.runS,
+    nowS: now.timeS,
+    says,
+    observed: dry ? now.currentA : lastedS,
+    expected: dry ? now.expectedA : LONG_RUN_S,
+    unit: dry ? 'A' : 's',
   });
 }

@@ -1,6 +1,14 @@
 import type { TrackedRun } from '../runs/tracker.ts';
 import type { DayRecord } from './days.ts';
-import { anchorOf, checkDelivery, isLearning, learnDelivery, LEARNT_RUNS, reopenDelivery } from './delivery.ts';
+import {
+  anchorOf,
+  checkDelivery,
+  isLearning,
+  LEARNT_RUNS,
+  learnDelivery,
+  loosenDelivery,
+  reopenDelivery,
+} from './delivery.ts';
 import { learnDrawdown, drawdownInRun, xPerMetre } from './drawdown.ts';
 import { addPiece } from './draws.ts';
 import type { PressureNoise } from './estimation.ts';
@@ -119,17 +127,25 @@ function learn(job: Settling, balance: RunBalance): { deviation: number; std: nu
   learnFriction(state, balance, job);
   if (state.lossRate > 0.01 * state.delivery.b0) state.pausing = nextPausing(balance.pausing);
   // The last time delivery became learnt with a gas that is known restates what came before.
-  if (state.delivery.runs === LEARNT_RUNS && state.gas.stops >= GAS_STOPS)
+  const early = Number.isNaN(state.firstLearnt.b0) || state.runs.rows < EARLY_RUNS;
+  if (early && delivery.runs === LEARNT_RUNS && state.gas.stops >= GAS_STOPS)
     state.firstLearnt = { b0: state.delivery.b0, b1: state.delivery.b1, runs: state.runs.rows + 1 };
   followTank(job);
   const { lastDeviation, lastDeviationStd } = state.delivery;
   return { deviation: lastDeviation, std: lastDeviationStd };
 }
 
+/** Later than this the first runs are not restated again. */
+const EARLY_RUNS = 60;
+
 /** Quiet stops after which the gas is known well enough for a delivery to be learnt with it. */
 const GAS_STOPS = 3;
 
-/** Delivery is measured through the gas: when the gas is known otherwise, it is learnt anew. */
+/**
+ * Delivery is measured through the gas: when the gas is known otherwise, it is learnt anew. Once
+ * there is a baseline to compare with it is only held less firmly, for a gas that changes may be
+ * the fault itself.
+ */
 function followGas(state: EstimationState): void {
   const { gas, gasOfDelivery: was, delivery } = state;
   const moved = Math.hypot((gas.kappa - was.kappa) / 0.02, Math.log(gas.tauS / was.tauS) / 0.15);
@@ -137,7 +153,9 @@ function followGas(state: EstimationState): void {
   const firm = gas.stops >= GAS_STOPS && was.stops < GAS_STOPS;
   if (!first && !firm && !(moved > 1)) return;
   state.gasOfDelivery = { kappa: gas.kappa, tauS: gas.tauS, stops: gas.stops };
-  if (!first && delivery.runs > 0) reopenDelivery(delivery);
+  if (first || delivery.runs === 0) return;
+  if (Number.isNaN(delivery.learntB0) || firm) reopenDelivery(delivery);
+  else loosenDelivery(delivery);
 }
 
 /** The belief in pausing may drift between runs: a valve seats one time and not the next. */
@@ -385,9 +403,11 @@ function enterWeak(job: Settling, row: RunRow): void {
   let variance = 0;
   for (const part of state.weak.byDay) {
     const day = state.days[part.day]!;
-    const pumped = part.weak + part.strong;
     const usual = Number.isNaN(state.usualDay) ? state.delivery.b0 * 10 : state.usualDay;
-    const std = Math.hypot(0.4 * part.weak, 0.1 * part.strong, (0.35 * usual * part.weakMin) / 1440);
+    // What was seen to be pumped is the least; people hardly use more than they usually do.
+    const unseen = 0.75 * Math.max((usual * part.weakMin) / 1440 - part.weak, 0);
+    const pumped = part.weak + part.strong + unseen;
+    const std = Math.hypot(0.3 * part.weak, 0.1 * part.strong, 0.6 * unseen);
     day.weakPumped += pumped;
     day.weakStd = Math.hypot(day.weakStd, std);
     row.pumped += pumped;
@@ -410,6 +430,7 @@ function noteDays(job: Settling, row: RunRow): void {
     at = until;
   }
   const flow = (Math.max(row.pumped, 0) / Math.max(row.stopS - row.startS, 1)) * unitM3(known);
+  if (!row.byDay) day.pumpedSoFar += row.pumped;
   const usable = row.ended === 'cut-out' && row.begun === 'cut-in';
   const { lastDeviation, lastDeviationStd, b0, b1 } = state.delivery;
   const level = learnDrawdown(state.drawdown, {

@@ -21,7 +21,8 @@ export interface DayRecord {
   pausing: { share: number; std: number };
   /** How far the tank constant had moved from the scale's at worst, relative. */
   tankDoubt: number;
-  /** Pumped in runs that were followed by the half minute because the motor ran unloaded. */
+  /** Pumped in runs begun that day, as known when the day closed; and pumped in runs that were followed by the half minute because the motor ran unloaded. */
+  pumpedSoFar: number;
   weakPumped: number;
   weakStd: number;
   deepestM: number;
@@ -49,6 +50,7 @@ export function dayAt(zone: string, timeS: number, epoch: number): DayRecord {
     loss: null,
     pausing: { share: 0, std: 0 },
     tankDoubt: 0,
+    pumpedSoFar: 0,
     weakPumped: 0,
     weakStd: 0,
     deepestM: NaN,

@@ -72,9 +72,10 @@ export function learnDelivery(state: DeliveryState, run: RunBalance): boolean {
     return false;
   }
   state.lean += 0.2 * (Math.max(-2, Math.min(2, t)) - state.lean);
-  if (Math.abs(state.lean) > LEANING) loosen(state);
+  if (Math.abs(state.lean) > LEANING) loosenDelivery(state);
   const changed = noteSurprise(state, deviation, t);
   if (changed) open(state, deviation);
+  if (changed) state.free = [];
   const trust = changed ? 1 : (FREEDOM + 1) / (FREEDOM + t * t);
   update(state, word, trust);
   state.runs += 1;
@@ -154,7 +155,8 @@ function median(values: number[]): number {
 /** Beyond this the last runs' deviations have not been chance. */
 const LEANING = 0.6;
 
-function loosen(state: DeliveryState): void {
+/** Holds the belief less firmly by about a percent. */
+export function loosenDelivery(state: DeliveryState): void {
   const by = 0.012;
   state.v00 += (by * state.b0) ** 2;
   state.v01 += by ** 2 * state.b0 * state.b1;

@@ -26,7 +26,7 @@ import {
   stepTankGas,
   stopIsOver,
 } from './tank-gas.ts';
-import { addWeakBin, createWeakRun, stepWeakRun } from './weak-run.ts';
+import { addWeakBin, createWeakRun, stepWeakRun, wasWeak } from './weak-run.ts';
 
 /** White noise of pressure, Pa, at rest and while the pump runs: learnt by the runs stage. */
 export interface PressureNoise {
@@ -110,6 +110,13 @@ export class Estimation {
     releaseWaiting(this.state, this.state.tankFactor);
   }
 
+  /** Amps that a sound pump takes at a pressure [Pa absolute]; NaN until learnt. */
+  expectedAmps(pressurePa: number): number {
+    const { band, atmospherePa } = this.known;
+    const x = (pressurePa - atmospherePa - band.middlePaGauge) / band.halfPa;
+    return expectedAmps(this.state.amps, clamp(x, -2.5, 2.5));
+  }
+
   day(timeS: number): DayRecord {
     const { days, epochs } = this.state;
     const last = days[days.length - 1];
@@ -117,6 +124,7 @@ export class Estimation {
     if (last !== undefined) {
       endRest(this.state.loss, null);
       this.#closeLoss();
+      this.#noteUsual(last);
     }
     const fresh = dayAt(this.known.timeZone, timeS, epochs.length - 1);
     days.push(fresh);
@@ -272,6 +280,15 @@ export class Estimation {
     state.lossRate = rate;
     state.lossStd = loss.rateStd;
     day.pausing = { ...state.pausing };
+  }
+
+  /** Water used on a usual day, from whole days without trouble. */
+  #noteUsual(day: DayRecord): void {
+    const weakNow = this.state.open !== null && wasWeak(this.state.weak);
+    if (day.weakPumped > 0 || weakNow || day.coveredS < 80_000) return;
+    const used = Math.max(day.pumpedSoFar - (day.loss?.volume ?? 0), 0);
+    const { usualDay } = this.state;
+    this.state.usualDay = Number.isNaN(usualDay) ? used : usualDay + 0.15 * (used - usualDay);
   }
 
   #keepDraws(beforeS: number): void {

@@ -18,9 +18,13 @@ const AGREEING = 3;
  * (1/290)/180 min, relative to the gas volume (own arithmetic from the gas law).
  */
 const ROOM_RATE = 1.9e-5;
-/** A flow met in fewer rests than this, over less time, is somebody's long draw. */
+/**
+ * A flow met in fewer rests than this is somebody's long draw, and so is one met in several rests
+ * of a few hours: a softener at its work fills rest after rest.
+ */
 const RESTS_WITH_LOSS = 3;
-const LOSS_MIN = 120;
+const SPREAD_S = 5 * 3600;
+const LOSS_MIN = 240;
 
 export interface LossRate {
   /** Reference units a minute at sqrt(p/ref) = 1. */
@@ -44,7 +48,7 @@ export interface LossState {
   rootMin: number;
   lastS: number;
   /** Rests of the day in hand; rate NaN where the rest could not tell. */
-  rests: { rate: number; std: number; rootMin: number }[];
+  rests: { atS: number; rate: number; std: number; rootMin: number }[];
 }
 
 export function createLoss(): LossState {
@@ -97,7 +101,8 @@ export function endRest(loss: LossState, last: RestReading | null): void {
   clearWindow(loss);
   if (loss.rootMin > 0 && loss.rests.length < RESTS_KEPT) {
     const found = lowestAgreement(loss.rates, loss.stds);
-    loss.rests.push({ rate: found?.rate ?? NaN, std: found?.std ?? NaN, rootMin: loss.rootMin });
+    const { rootMin } = loss;
+    loss.rests.push({ atS: loss.lastS, rate: found?.rate ?? NaN, std: found?.std ?? NaN, rootMin });
   }
   loss.rates = [];
   loss.stds = [];
@@ -188,7 +193,9 @@ export function closeLossDay(loss: LossState): DayLoss | null {
   const toldMin = told.reduce((sum, { rootMin }) => sum + rootMin, 0);
   const losing = told.filter(({ rate, std }) => rate > 3 * std);
   const losingMin = losing.reduce((sum, { rootMin }) => sum + rootMin, 0);
-  const steady = losing.length >= RESTS_WITH_LOSS || losingMin >= LOSS_MIN;
+  const spreadS = losing.length === 0 ? 0 : losing.at(-1)!.atS - losing[0]!.atS;
+  const often = losing.length >= RESTS_WITH_LOSS && spreadS >= SPREAD_S;
+  const steady = often || losingMin >= LOSS_MIN;
   const counted = steady ? told : told.map((r) => (r.rate > 3 * r.std ? { ...r, rate: 0 } : r));
   const volume = counted.reduce((sum, { rate, rootMin }) => sum + rate * rootMin, 0);
   const rate = Math.max(volume / toldMin, 0);

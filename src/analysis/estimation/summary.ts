@@ -105,7 +105,7 @@ export function restatedRun(state: EstimationState, row: number): RunRow {
 
 /** Water of each day, in the units of its epoch's scale. */
 export function dayWater(state: EstimationState, list: EpochScale[]): DayWater[] {
-  const water = state.days.map(() => ({ pumped: 0, own: 0 }));
+  const water = state.days.map(() => ({ pumped: 0, own: 0, shared: 0 }));
   let at = 0;
   for (let row = 0; row < state.runs.rows; row++) {
     const run = restatedRun(state, row);
@@ -117,7 +117,9 @@ export function dayWater(state: EstimationState, list: EpochScale[]): DayWater[]
       const overlapS = Math.min(run.stopS, day.endS) - Math.max(run.startS, day.startS);
       if (overlapS > 0) {
         water[k]!.pumped += (run.pumped * overlapS) / lengthS;
-        water[k]!.own += (run.pumpedStd * overlapS) ** 2 / lengthS ** 2;
+        const std = (run.pumpedStd * overlapS) / lengthS;
+        water[k]!.own += std ** 2;
+        water[k]!.shared += SHARED * std;
       }
       if (run.stopS < day.endS) break;
     }
@@ -128,7 +130,7 @@ export function dayWater(state: EstimationState, list: EpochScale[]): DayWater[]
 function waterOf(
   state: EstimationState,
   day: DayRecord,
-  sums: { pumped: number; own: number },
+  sums: { pumped: number; own: number; shared: number },
   scale: EpochScale,
 ): DayWater {
   const { delivery } = state;
@@ -138,7 +140,8 @@ function waterOf(
   // Delivery's own error is common to all runs; a moved tank constant adds its own.
   const common = Math.max(relativeStd(delivery), 0.006) * sums.pumped;
   const drift = 0.1 * day.tankDoubt;
-  const pumpedStd = Math.hypot(common, Math.sqrt(sums.own), drift * pumped, day.weakStd, 1e-4);
+  const own = Math.hypot(Math.sqrt(sums.own), sums.shared);
+  const pumpedStd = Math.hypot(common, own, drift * pumped, day.weakStd, 1e-4);
   const used = Math.max(gross - loss.volume, 0);
   const usedStd = Math.hypot(pumpedStd, ENDS, loss.std, drift * used);
   const to = scale.unit;
@@ -152,6 +155,9 @@ function waterOf(
   };
 }
 
+/** What share of a run's own error its neighbours have too: starts seen late are all seen late. */
+const SHARED = 0.3;
+
 /** Gas volume at midnight is known to about this: noise and what is left of warmth. */
 const ENDS = 0.002;
 
@@ -162,7 +168,7 @@ function lossOf(state: EstimationState, day: DayRecord): { volume: number; std: 
   if (loss === null) {
     const restMin = Math.max((day.coveredS - day.runS) / 60, 0);
     const volume = state.lossRate * restMin;
-    return { volume, std: Math.hypot(0.5 * volume, state.lossStd * restMin) };
+    return { volume, std: Math.hypot(0.5 * volume, state.lossStd * restMin, 1e-6) };
   }
   const volume = loss.volume + loss.rate * share * rootRunMin;
   const std = Math.hypot(

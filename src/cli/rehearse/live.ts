@@ -7,7 +7,7 @@ const PACK_ROWS = 200;
 const TICK_MS = 500;
 
 /** A row as a pack of its own: SenML JSON (RFC 8428) with the device's `boot` and `seq`. */
-export function senmlOf(row: Row): object[] {
+function senmlOf(row: Row): object[] {
   const value = (n: string, u: string, v: number | null) => (v === null ? [] : [{ n, u, v }]);
   const records: object[] = [
     ...value('pressure', 'Pa', row.pressurePaGauge),

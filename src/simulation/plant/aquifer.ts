@@ -105,8 +105,3 @@ export function createAquifer(design: AquiferDesign): Aquifer {
     step: solve,
   };
 }
-
-/** Steady drawdown per flow of the aquifer alone, s/m2: ln(R/r) / (2 pi T). */
-export function aquiferSPerM2(transmissivityM2PerS: number, radiusRatio: number): number {
-  return Math.log(radiusRatio) / (2 * Math.PI * transmissivityM2PerS);
-}

@@ -7,6 +7,9 @@ import { createPump, type Pump, type PumpWear } from './pump.ts';
 /** Resistance of copper over its value at the 60 degC the circuits hold for. */
 const copper = (celsius: number) => (234.5 + celsius) / 294.5;
 const START_SWITCH_SPEED = 0.75;
+/** Idle loss of a cold motor above that of a warm one, share, and the warming that ends it. */
+const COLD_DRAG = 0.45;
+const COLD_DRAG_K = 18;
 /** Bimetal: heats with the square of the current, opens and closes at these shares of it. */
 const BIMETAL_S = 110;
 const BIMETAL_OPENS = 1.5;
@@ -75,7 +78,10 @@ export class Drive {
 
   #loadW(flowM3PerS: number, speed: number, condition: Condition, gas: number): number {
     const ratio = speed / this.#design.pump.speedRadPerS;
-    this.idleW = condition.motorScale * this.#design.motor.idleLossW * ratio * ratio;
+    // A cold motor churns a thicker filling: its idle losses fall in the first minutes.
+    const warmK = this.windingC - this.#design.waterK + 273.15;
+    const thick = 1 + COLD_DRAG * Math.exp(-warmK / COLD_DRAG_K);
+    this.idleW = condition.motorScale * thick * this.#design.motor.idleLossW * ratio * ratio;
     this.shaftW = 0;
     if (condition.coupled) {
       const s = condition.pumpScale;
