@@ -98,12 +98,12 @@ class Stage {
     const { plant } = this;
     while (plant.timeS < untilS - REACHED_S) {
       this.#beforeStep();
+      if (plant.timeS >= this.#sampleS - REACHED_S) this.#sample(sink);
       const ran = plant.running;
       const dtS = this.#stepS(untilS);
       plant.step(dtS);
       this.#sensors.follow(plant, dtS);
       this.#truth.follow(plant, dtS, ran);
-      if (plant.timeS >= this.#sampleS - REACHED_S) this.#sample(sink);
       if (plant.timeS >= this.#midnightS - REACHED_S) {
         this.#truth.closeDay(plant, localDate(this.#scenario.timeZone, this.#midnightS - 3600));
       }
@@ -142,8 +142,7 @@ class Stage {
     let dtS = plant.longestStepS(REST_STEP_S);
     for (const keeper of this.#keepers) dtS = Math.min(dtS, keeper.longestStepS(t));
     const next = Math.min(this.#sampleS, this.#conditionS, this.#midnightS, untilS);
-    if (next - t > REACHED_S) dtS = Math.min(dtS, next - t);
-    return Math.max(dtS, 1e-4);
+    return Math.max(Math.min(dtS, next - t), 1e-4);
   }
 
   #sample(sink: (row: Row) => void): void {

@@ -85,8 +85,6 @@ const INFINITE = Number.POSITIVE_INFINITY;
 
 const AT_TEE = 'the relief valve lifts inside the switch band, where amps are what they always are';
 const LIGHT = 'this motor runs below its rated load to begin with, so idling is a larger share';
-const QUICK =
-  'the pump is up a quarter of a second after the contacts; a slower start dips further';
 const FLAT = 'at this lift the pump works past its rated flow, where shaft power is flat';
 
 export const SIGN_MATRIX: readonly SignRow[] = [
@@ -114,7 +112,7 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     system: 'B',
     severity: 0.8,
     checks: [
-      check('lowest below cut-in, psi', 3, 15, (a, b) => b.cutIn! - a.lowestHard, QUICK),
+      check('lowest below cut-in, psi', 3, 15, (a, b) => b.cutIn! - a.lowestHard),
       run(0.8, 1),
       inUse(1.01, 3),
     ],

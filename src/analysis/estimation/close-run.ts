@@ -460,14 +460,23 @@ function unitM3(known: Known): number {
   return Number.isNaN(unit) ? (known.nominal.flowM3PerS * 60) / 1 : unit;
 }
 
+/** Rested runs that make the baseline of the pump index. */
+const RESTED_RUNS = 8;
+const RESTED_LEAST = 4;
+
+/** The pump index, from runs after a long rest against the first such runs. */
 function noteIndex(job: Settling, day: DayRecord): void {
-  const { state } = job;
-  const { delivery } = state;
-  if (!(state.restS >= RESTED_S) || Number.isNaN(delivery.learntB0)) return;
+  const { delivery, restS, rested, tankFactor } = job.state;
+  if (!(restS >= RESTED_S) || Number.isNaN(delivery.learntB0)) return;
   if (!(delivery.lastDeviationStd < 0.06)) return;
-  const index = ((delivery.b0 * (1 + delivery.lastDeviation)) / delivery.learntB0) * state.tankFactor;
-  const weight = 1 / Math.hypot(delivery.lastDeviationStd, 0.008) ** 2;
-  day.indexSum += weight * index;
+  const own = delivery.b0 * (1 + delivery.lastDeviation) * tankFactor;
+  if (rested.runs < RESTED_RUNS) {
+    rested.runs += 1;
+    rested.mean += (own - rested.mean) / rested.runs;
+  }
+  if (rested.runs < RESTED_LEAST) return;
+  const weight = 1 / Math.hypot(delivery.lastDeviationStd, 0.015) ** 2;
+  day.indexSum += (weight * own) / rested.mean;
   day.indexWeight += weight;
 }
 

@@ -435,9 +435,9 @@ function describe(
   };
 }
 
-/** The pump takes a moment to lift its column, so no start is known to better than some 0.6 s. */
+/** Contacts and column take a moment, and a balance is not all that sampling leaves open. */
 function timeStd(fromBalanceS: number, bracketS: number): number {
-  return Math.max(Math.min(Math.hypot(fromBalanceS, 0.6), bracketS / Math.sqrt(12)), 0.05);
+  return Math.max(Math.min(Math.hypot(fromBalanceS, 0.25 * bracketS), bracketS / Math.sqrt(12)), 0.3);
 }
 
 function quadratic(matrix: Matrix, v: number[]): number {

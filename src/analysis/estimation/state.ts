@@ -101,6 +101,8 @@ export interface EstimationState {
   lastUnseenRuns: number;
   /** Usual length of a run, s. */
   usualRunS: number;
+  /** Delivery in the first runs after a long rest: what the pump index is measured by. */
+  rested: { runs: number; mean: number };
   /** The gas's kappa and tau that delivery was learnt with. */
   gasOfDelivery: { kappa: number; tauS: number; stops: number };
   /** Delivery once learnt, to restate the first runs: b0, b1, at which run. */
@@ -233,6 +235,7 @@ export function createEstimation(well: Well): EstimationState {
     firstUnseenS: NaN,
     lastUnseenRuns: 0,
     usualRunS: NaN,
+    rested: { runs: 0, mean: 0 },
     gasOfDelivery: { kappa: NaN, tauS: NaN, stops: 0 },
     firstLearnt: { b0: NaN, b1: NaN, runs: 0 },
     scaleChanges: [],
@@ -254,8 +257,10 @@ export function applyService(
     state.tankFactor = 1;
     state.frictionRuns = 0;
   }
-  if (resets('tank') || resets('pump') || resets('well') || resets('plumbing'))
+  if (resets('tank') || resets('pump') || resets('well') || resets('plumbing')) {
     state.delivery = priorDelivery(known);
+    state.rested = { runs: 0, mean: 0 };
+  }
   if (resets('well')) {
     const casing = casingOf(known.equipment);
     state.drawdown = createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment));
