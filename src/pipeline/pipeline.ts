@@ -205,7 +205,7 @@ export class Pipeline implements SignalSink {
       return;
     if (Number.isNaN(this.firstS)) this.firstS = row.timeS;
     this.lastS = row.timeS;
-    stepTracker(this.tracker, row, this.#runs);
+    stepTracker(this.tracker, row, this.#runs, { onChange: this.signal.isOnChange(CURRENT) });
     const on = pumpIsOn(this.tracker);
     this.estimation.step(row, on, this.#noise());
     this.#watch(row, on);

@@ -114,7 +114,10 @@ function withRunNoise(d: Delivery): Delivery {
 /** A run that can teach: seen to start and stop, of some length, with the pump at work in it. */
 function isPlain(job: Settling, balance: RunBalance): boolean {
   const { run } = job;
-  return run.begun === 'seen' && run.ended === 'seen' && balance.onMin > 0.1 && run.breaks < 6;
+  const lengthS = balance.onMin * 60;
+  const openS = run.startToS - run.startFromS + run.stopToS - run.stopFromS;
+  const seen = run.begun === 'seen' && run.ended === 'seen';
+  return seen && lengthS > 6 && openS < 0.7 * lengthS && run.breaks < 6;
 }
 
 function learn(job: Settling, balance: RunBalance): { deviation: number; std: number } {

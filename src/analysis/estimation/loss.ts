@@ -184,6 +184,14 @@ export interface DayLoss {
   rateStd: number;
 }
 
+/** A loss as large as this is met in several rests of the day, hours apart, or for hours. */
+function isSteady(rate: number, losing: { atS: number; rate: number; rootMin: number }[]): boolean {
+  const peers = losing.filter((rest) => rest.rate > 0.4 * rate);
+  const minutes = peers.reduce((sum, { rootMin }) => sum + rootMin, 0);
+  const spreadS = peers.at(-1)!.atS - peers[0]!.atS;
+  return (peers.length >= RESTS_WITH_LOSS && spreadS >= SPREAD_S) || minutes >= LOSS_MIN;
+}
+
 /** What the day's rests lost, and a fresh start for the next day; null where no rest could tell. */
 export function closeLossDay(loss: LossState): DayLoss | null {
   const told = loss.rests.filter(({ rate }) => !Number.isNaN(rate));
@@ -192,11 +200,10 @@ export function closeLossDay(loss: LossState): DayLoss | null {
   if (told.length === 0) return null;
   const toldMin = told.reduce((sum, { rootMin }) => sum + rootMin, 0);
   const losing = told.filter(({ rate, std }) => rate > 3 * std);
-  const losingMin = losing.reduce((sum, { rootMin }) => sum + rootMin, 0);
-  const spreadS = losing.length === 0 ? 0 : losing.at(-1)!.atS - losing[0]!.atS;
-  const often = losing.length >= RESTS_WITH_LOSS && spreadS >= SPREAD_S;
-  const steady = often || losingMin >= LOSS_MIN;
-  const counted = steady ? told : told.map((r) => (r.rate > 3 * r.std ? { ...r, rate: 0 } : r));
+  const counted = told.map((rest) => {
+    const isUse = rest.rate > 3 * rest.std && !isSteady(rest.rate, losing);
+    return isUse ? { ...rest, rate: 0 } : rest;
+  });
   const volume = counted.reduce((sum, { rate, rootMin }) => sum + rate * rootMin, 0);
   const rate = Math.max(volume / toldMin, 0);
   // Errors of the rests are of one kind (room, gas), so they add up rather than cancel.

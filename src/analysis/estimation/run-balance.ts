@@ -407,13 +407,16 @@ function describe(
   const inflate = Math.max(1, misfit);
   const b0 = x[1]!;
   const rate = Math.max(b0, 1e-9);
-  const pumped = on.total0 * b0 + on.total1 * x[2]! - x[3]! - x[4]!;
   const direction = x.map((_, a) => [0, on.total0, on.total1, -1, -1][a] ?? 0);
   const pumpedStd = inflate * Math.sqrt(Math.max(quadratic(covariance, direction), 0));
   const clampTo = (offS: number, fromS: number, toS: number): number =>
     Math.max(-0.5 * (toS - fromS), Math.min(0.5 * (toS - fromS), offS));
   const startOffS = clampTo((x[3]! / rate) * 60, input.startFromS, input.startToS);
   const stopOffS = clampTo((-x[4]! / rate) * 60, input.stopFromS, input.stopToS);
+  // Only as much as start and stop may truly be off by counts as pumping.
+  const startStep = (startOffS * rate) / 60;
+  const stopStep = (-stopOffS * rate) / 60;
+  const pumped = on.total0 * b0 + on.total1 * x[2]! - startStep - stopStep;
   const stdS = (a: number, fromS: number, toS: number): number =>
     Math.min(((inflate * Math.sqrt(covariance.get(a, a))) / rate) * 60, (toS - fromS) / Math.sqrt(12));
   return {
@@ -430,8 +433,8 @@ function describe(
     openings: openingsOf(input, moments, x),
     pausing: { share: x[6]!, std: Math.min(inflate * Math.sqrt(covariance.get(6, 6)), 1) },
     misfit,
-    startStep: x[3]!,
-    stopStep: x[4]!,
+    startStep,
+    stopStep,
   };
 }
 

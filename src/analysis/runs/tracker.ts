@@ -32,6 +32,14 @@ export interface TrackedRun {
   currentSaidOff: boolean;
 }
 
+/**
+ * How the current comes. A device that reports on change keeps silent while nothing changes, so
+ * its first reading of "on" is the start itself, however long ago the last "off" was.
+ */
+export interface CurrentReporting {
+  onChange: boolean;
+}
+
 export interface RunSink {
   opened(run: TrackedRun): void;
   closed(run: TrackedRun): void;
@@ -51,6 +59,8 @@ export interface TrackerState {
   lastCurrentS: number;
   lastCurrentOn: boolean;
   lastCurrentA: number;
+  /** Shortest time between two current readings so far: how finely the device looks. */
+  finestS: number;
   lastOnS: number;
   firstOffS: number;
   currentGap: boolean;
@@ -73,6 +83,7 @@ export function createTracker(): TrackerState {
     lastCurrentS: NaN,
     lastCurrentOn: false,
     lastCurrentA: NaN,
+    finestS: Infinity,
     lastOnS: NaN,
     firstOffS: NaN,
     currentGap: false,
@@ -86,9 +97,14 @@ export function createTracker(): TrackerState {
 }
 
 /** Takes a row; tells of runs that opened or closed. */
-export function stepTracker(state: TrackerState, row: Row, sink: RunSink): void {
+export function stepTracker(
+  state: TrackerState,
+  row: Row,
+  sink: RunSink,
+  how: CurrentReporting = { onChange: false },
+): void {
   closeWhenQuiet(state, row.timeS, sink);
-  if (!Number.isNaN(row.currentA)) stepCurrent(state, row, sink);
+  if (!Number.isNaN(row.currentA)) stepCurrent(state, row, sink, how);
   if (!Number.isNaN(row.pressurePa)) stepPressure(state, row, sink);
   state.seenAny = true;
 }
@@ -121,18 +137,22 @@ export function pumpIsOn(state: TrackerState): boolean {
   return state.open !== null && Number.isNaN(state.firstOffS);
 }
 
-function stepCurrent(state: TrackerState, row: Row, sink: RunSink): void {
+function stepCurrent(state: TrackerState, row: Row, sink: RunSink, how: CurrentReporting): void {
   learnOnThreshold(state.threshold, row.currentA);
+  const sinceS = row.timeS - state.lastCurrentS;
+  if (sinceS > 0 && sinceS < state.finestS) state.finestS = sinceS;
+  const heldS = how.onChange ? Math.max(state.finestS, 1) : Infinity;
   const on = row.currentA > state.threshold.thresholdA;
   if (on) {
     if (state.open === null) {
       noteCutIn(state);
-      open(state, sink, startedByCurrent(state, row.timeS));
+      open(state, sink, startedByCurrent(state, row.timeS, heldS));
     } else if (!Number.isNaN(state.firstOffS)) resume(state, state.open, row.timeS);
     if (state.open !== null) addAmps(state, state.open, row);
     state.lastOnS = row.timeS;
   } else if (state.open?.foundBy === 'current' && Number.isNaN(state.firstOffS)) {
     state.firstOffS = row.timeS;
+    state.lastOnS = Math.max(state.lastOnS, row.timeS - heldS);
   }
   state.lastCurrentS = row.timeS;
   state.lastCurrentOn = on;
@@ -146,10 +166,10 @@ function noteCutIn(state: TrackerState): void {
   state.cutInPa = Number.isNaN(state.cutInPa) ? seen : state.cutInPa + 0.1 * (seen - state.cutInPa);
 }
 
-function startedByCurrent(state: TrackerState, timeS: number): TrackedRun {
+function startedByCurrent(state: TrackerState, timeS: number, heldS: number): TrackedRun {
   const known = !Number.isNaN(state.lastCurrentS);
   const begun = known ? 'seen' : state.currentGap ? 'gap' : 'log-start';
-  const from = known ? Math.max(state.lastCurrentS, state.lastStopS) : timeS;
+  const from = known ? Math.max(state.lastCurrentS, state.lastStopS, timeS - heldS) : timeS;
   return newRun(from, timeS, 'current', begun);
 }
 

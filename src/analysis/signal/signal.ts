@@ -86,6 +86,11 @@ export class SignalStage implements OrderedSink {
     return this.#sampling.report();
   }
 
+  /** Whether a channel is reported on change, as told or learnt so far. */
+  isOnChange(channel: number): boolean {
+    return this.#sampling.isOnChange(channel);
+  }
+
   snapshot(): SignalState {
     return copyOf({
       counts: this.#counts.state,
