@@ -1,5 +1,6 @@
 import { createCalibration } from '../analysis/calibration/calibration.ts';
 import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
+import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
 import {
   createPlain,
   gapTrouble,
@@ -10,7 +11,6 @@ import {
   unseenRuns,
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
-import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
 import { relativeStd } from '../analysis/estimation/delivery.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
@@ -27,12 +27,12 @@ import {
 import { signalConfigOf } from '../analysis/signal/config.ts';
 import {
   createSignal,
-  samplingInWords,
   type SignalEventDetail,
   type SignalEventKind,
   type SignalSink,
   type SignalStage,
   type SignalState,
+  samplingInWords,
 } from '../analysis/signal/signal.ts';
 import { decodeState, encodeState } from '../base/snapshot.ts';
 import { CHANNELS, type ReadingBatch } from '../model/reading.ts';

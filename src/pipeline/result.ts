@@ -1,6 +1,8 @@
-import { specificCapacity } from '../analysis/estimation/drawdown.ts';
+import type { FindingRecord } from '../analysis/diagnosis/findings.ts';
 import type { BucketProblem } from '../analysis/estimation/bucket.ts';
 import type { DayRecord } from '../analysis/estimation/days.ts';
+import { specificCapacity } from '../analysis/estimation/drawdown.ts';
+import { dayEnergyFloor } from '../analysis/estimation/energy-floor.ts';
 import {
   type DayWater,
   dayWater,
@@ -9,21 +11,10 @@ import {
   scales,
 } from '../analysis/estimation/summary.ts';
 import { drawAt } from '../analysis/estimation/tables.ts';
-import type { FindingRecord } from '../analysis/diagnosis/findings.ts';
 import { ADVICE } from '../model/advice.ts';
 import { ACT_CAUTIONS } from '../model/cautions.ts';
 import { CHANNELS } from '../model/reading.ts';
-import type {
-  DayEntry,
-  DrawEntry,
-  FindingEntry,
-  RunEntry,
-  Study,
-
-} from '../model/study.ts';
-import { energyPerVolumeFloorJPerM3 } from '../physics/energy/energy-per-volume-floor.ts';
-import { headLossHazenWilliamsM } from '../physics/hydraulics/head-loss-hazen-williams.ts';
-import { GRAVITY_M_PER_S2 } from '../physics/constants.ts';
+import type { DayEntry, DrawEntry, FindingEntry, RunEntry, Study } from '../model/study.ts';
 import type { Pipeline } from './pipeline.ts';
 import { unknowns } from './unknowns.ts';
 
@@ -161,7 +152,12 @@ function runEntries(pipeline: Pipeline, list: EpochScale[]): RunEntry[] {
   });
 }
 
-function dayEntry(pipeline: Pipeline, day: DayRecord, water: DayWater, scale: EpochScale): DayEntry {
+function dayEntry(
+  pipeline: Pipeline,
+  day: DayRecord,
+  water: DayWater,
+  scale: EpochScale,
+): DayEntry {
   const { well } = pipeline;
   const energyStd = day.energyJ * scale.known.power.relStd;
   const energyKnown = day.energyJ > 0 || (day.runS === 0 && pipeline.hasAmps);
@@ -188,8 +184,12 @@ function dayEntry(pipeline: Pipeline, day: DayRecord, water: DayWater, scale: Ep
     pumpIndex: orNull(index),
     pumpIndexStd: orNull(day.indexWeight > 0 ? Math.hypot(day.indexWeight ** -0.5, 0.006) : NaN),
     energyPerVolumeJPerM3: energyKnown && day.energyJ > 0 ? orNull(perVolume) : null,
-    energyPerVolumeJPerM3Std: energyKnown && day.energyJ > 0 ? orNull(perVolume * perVolumeRel) : null,
-    energyFloorJPerM3: energyFloor(day, scale, level.pumpingLevelM),
+    energyPerVolumeJPerM3Std:
+      energyKnown && day.energyJ > 0 ? orNull(perVolume * perVolumeRel) : null,
+    energyFloorJPerM3:
+      level.pumpingLevelM === null
+        ? null
+        : orNull(dayEnergyFloor(day, scale.known, level.pumpingLevelM)),
   };
 }
 
@@ -219,25 +219,6 @@ function levelOf(
     specificCapacityM2PerS: capacityKnown ? capacity.value : null,
     specificCapacityM2PerSStd: capacityKnown ? capacity.std : null,
   };
-}
-
-/** The least energy that lifts a cubic metre: level, pipe friction and tee pressure of the day. */
-function energyFloor(day: DayRecord, scale: EpochScale, levelM: number | null): number | null {
-  if (levelM === null || day.pressureS < 10) return null;
-  const { equipment, nominal } = scale.known;
-  const teeM = day.pressureSum / day.pressureS / (999.7 * GRAVITY_M_PER_S2);
-  const insideDiameterM = equipment.pipeInsideDiameterM?.value;
-  const lengthM = equipment.pipeLengthM?.value;
-  const friction =
-    insideDiameterM === undefined || lengthM === undefined
-      ? 0
-      : headLossHazenWilliamsM({
-          flowM3PerS: nominal.flowM3PerS,
-          coefficient: equipment.pipeMaterial === 'steel' ? 110 : 140,
-          insideDiameterM,
-          lengthM,
-        });
-  return orNull(energyPerVolumeFloorJPerM3(Math.max(levelM + teeM + friction, 0)));
 }
 
 function drawEntries(pipeline: Pipeline, list: EpochScale[]): DrawEntry[] {
@@ -285,4 +266,3 @@ function findingEntry(record: FindingRecord): FindingEntry {
     cautions: [...cautions],
   };
 }
-

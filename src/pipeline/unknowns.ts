@@ -6,7 +6,8 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
   const out: UnknownEntry[] = [];
   const relative = study.scale.some(({ basis }) => basis === 'relative');
   const nameplate = study.scale.some(({ basis }) => basis === 'nameplate');
-  const anyDay = (null_: (day: Study['days'][number]) => boolean): boolean => study.days.some(null_);
+  const anyDay = (null_: (day: Study['days'][number]) => boolean): boolean =>
+    study.days.some(null_);
   if (relative)
     out.push({
       field: 'days.usedM3',
@@ -16,12 +17,14 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
   else if (nameplate)
     out.push({
       field: 'scale.tankConstantPaM3',
-      because: 'the scale of volumes rests on the nameplate of the tank: a bucket test halves its doubt and more',
+      because:
+        'the scale of volumes rests on the nameplate of the tank: a bucket test halves its doubt and more',
       test: 'bucket',
     });
   out.push({
     field: 'days.lossHouseShare',
-    because: 'two sensors at rest cannot tell whether water leaves to the house or back down the well',
+    because:
+      'two sensors at rest cannot tell whether water leaves to the house or back down the well',
     test: 'isolation',
   });
   if (anyDay((day) => day.pumpingLevelM === null))
@@ -36,13 +39,15 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
   if (anyDay((day) => day.pumpIndex === null))
     out.push({
       field: 'days.pumpIndex',
-      because: 'it takes twelve runs to learn delivery, and a plain run after four hours of rest to compare',
+      because:
+        'it takes twelve runs to learn delivery, and a plain run after four hours of rest to compare',
       test: 'fill',
     });
   if (anyDay((day) => day.pumpIndex !== null && day.pumpIndex < 0.95))
     out.push({
       field: 'days.pumpIndex',
-      because: 'a lower level and a worn pump look alike in a run: which of the two it is, a sounding tells',
+      because:
+        'a lower level and a worn pump look alike in a run: which of the two it is, a sounding tells',
       test: 'sounding',
     });
   if (anyDay((day) => day.energyJ === null))

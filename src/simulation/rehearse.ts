@@ -12,6 +12,7 @@ import { Delivery } from './sensing/delivery.ts';
 import { Reporter } from './sensing/reporting.ts';
 import type { Row } from './sensing/row.ts';
 import { Sensors, usualSensing } from './sensing/sensors.ts';
+import { type TankVisit, tankVisits } from './tank-visit.ts';
 import { type Truth, TruthKeeper } from './truth.ts';
 
 export interface Rehearsal {
@@ -68,6 +69,7 @@ class Stage {
   readonly #delivery: Delivery;
   readonly #truth: TruthKeeper;
   readonly #keepers: BucketKeeper[];
+  readonly #visits: TankVisit[];
   #sampleS: number;
   #conditionS: number;
   #midnightS: number;
@@ -88,6 +90,7 @@ class Stage {
     this.#keepers = scenario.bucketDays.map(
       (day) => new BucketKeeper(startS + day * DAY_S + BUCKET_AT_S),
     );
+    this.#visits = tankVisits(scenario.faults, startS);
     this.#sampleS = startS;
     this.#conditionS = startS;
     this.#midnightS = startS;
@@ -134,6 +137,7 @@ class Stage {
       this.#refill();
     }
     for (const keeper of this.#keepers) keeper.act(plant);
+    for (const visit of this.#visits) visit.act(plant);
   }
 
   #stepS(untilS: number): number {
@@ -141,6 +145,7 @@ class Stage {
     const t = plant.timeS;
     let dtS = plant.longestStepS(REST_STEP_S);
     for (const keeper of this.#keepers) dtS = Math.min(dtS, keeper.longestStepS(t));
+    for (const visit of this.#visits) dtS = Math.min(dtS, visit.longestStepS(t));
     const next = Math.min(this.#sampleS, this.#conditionS, this.#midnightS, untilS);
     return Math.max(Math.min(dtS, next - t), 1e-4);
   }

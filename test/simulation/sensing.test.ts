@@ -163,9 +163,16 @@ describe('the way of the rows', () => {
     );
   });
   it('keeps the rows of an outage and brings them later', () => {
-    const rows = withTroubles({ outagesPerDay: 4, outageMeanS: 1200, backlogRows: 1e6 });
+    const rows = withTroubles({
+      outagesPerDay: 4,
+      outageMeanS: 1200,
+      backlogRows: 1e6,
+      backlogFirst: false,
+    });
     expect(rows.length).toBe(clean.length);
     expect(rows.some((r, i) => i > 0 && r.timeS < rows[i - 1]!.timeS - 60)).toBe(true);
+    const before = withTroubles({ outagesPerDay: 4, outageMeanS: 1200, backlogRows: 1e6 });
+    expect(before.map((r) => r.timeS)).toEqual(clean.map((r) => r.timeS));
     const none = withTroubles({ outagesPerDay: 4, outageMeanS: 1200, backlogRows: 0 });
     expect(none.length).toBeLessThan(clean.length);
   });

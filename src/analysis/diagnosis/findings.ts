@@ -43,7 +43,10 @@ const EVIDENCE_MAX = 4;
 /** Raises a fault, or adds to the finding of it that is open or was cleared a short while ago. */
 export function raise(state: FindingsState, raising: Raising): void {
   const known = lastOf(state, raising.fault);
-  if (known !== null && (Number.isNaN(known.clearedS) || raising.sinceS - known.clearedS < SAME_S)) {
+  if (
+    known !== null &&
+    (Number.isNaN(known.clearedS) || raising.sinceS - known.clearedS < SAME_S)
+  ) {
     known.clearedS = NaN;
     if (known.evidence.length < EVIDENCE_MAX && known.evidence[0]?.says !== raising.evidence.says)
       known.evidence.push(raising.evidence);

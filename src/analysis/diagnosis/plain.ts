@@ -37,14 +37,41 @@ export function createPlain(): PlainState {
 type Odds = [FaultName, number][];
 
 const ODDS: Partial<Record<FaultName, Odds>> = {
-  'pressure-wire-open': [['pressure-wire-open', 0.95], ['unknown-trouble', 0.05]],
-  'pressure-wire-short': [['pressure-wire-short', 0.95], ['unknown-trouble', 0.05]],
-  'adc-stuck': [['adc-stuck', 0.85], ['pressure-port-plugged', 0.07], ['unknown-trouble', 0.08]],
-  'clock-jump': [['clock-jump', 0.97], ['unknown-trouble', 0.03]],
-  'data-gap': [['data-gap', 0.7], ['power-out', 0.25], ['unknown-trouble', 0.05]],
-  'current-clamp-off': [['current-clamp-off', 0.95], ['unknown-trouble', 0.05]],
-  'sampling-too-slow': [['sampling-too-slow', 0.97], ['unknown-trouble', 0.03]],
-  'rotor-locked': [['rotor-locked', 0.6], ['start-circuit-weak', 0.32], ['unknown-trouble', 0.08]],
+  'pressure-wire-open': [
+    ['pressure-wire-open', 0.95],
+    ['unknown-trouble', 0.05],
+  ],
+  'pressure-wire-short': [
+    ['pressure-wire-short', 0.95],
+    ['unknown-trouble', 0.05],
+  ],
+  'adc-stuck': [
+    ['adc-stuck', 0.85],
+    ['pressure-port-plugged', 0.07],
+    ['unknown-trouble', 0.08],
+  ],
+  'clock-jump': [
+    ['clock-jump', 0.97],
+    ['unknown-trouble', 0.03],
+  ],
+  'data-gap': [
+    ['data-gap', 0.7],
+    ['power-out', 0.25],
+    ['unknown-trouble', 0.05],
+  ],
+  'current-clamp-off': [
+    ['current-clamp-off', 0.95],
+    ['unknown-trouble', 0.05],
+  ],
+  'sampling-too-slow': [
+    ['sampling-too-slow', 0.97],
+    ['unknown-trouble', 0.03],
+  ],
+  'rotor-locked': [
+    ['rotor-locked', 0.6],
+    ['start-circuit-weak', 0.32],
+    ['unknown-trouble', 0.08],
+  ],
   'switch-welded': [
     ['switch-welded', 0.75],
     ['switch-nipple-plugged', 0.15],
@@ -166,7 +193,12 @@ export function unseenRuns(state: PlainState, runs: number, startS: number, nowS
 }
 
 /** Runs that hold fewer readings than it takes to follow one. */
-export function slowSampling(state: PlainState, intervalS: number, runS: number, nowS: number): void {
+export function slowSampling(
+  state: PlainState,
+  intervalS: number,
+  runS: number,
+  nowS: number,
+): void {
   if (state.slowTold || !(runS < 3 * intervalS)) return;
   state.slowTold = true;
   show(state, {
@@ -307,7 +339,8 @@ function watchLong(state: PlainState, now: Instant): void {
   if (!Number.isNaN(now.currentA)) noteWeak(state, now);
   const lasted = now.timeS - state.runS;
   const weak = now.timeS - state.weakS;
-  if (weak > DRY_S && now.gaugePa < now.cutInPa - 2 * PSI_PA) showLong(state, now, 'running-dry', weak);
+  if (weak > DRY_S && now.gaugePa < now.cutInPa - 2 * PSI_PA)
+    showLong(state, now, 'running-dry', weak);
   else if (lasted > LONG_RUN_S)
     showLong(state, now, weak > 600 ? 'cut-out-unreachable' : 'heavy-use', lasted);
 }

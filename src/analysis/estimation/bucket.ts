@@ -1,5 +1,11 @@
 import type { BucketTest } from '../../model/well.ts';
-import { breakTankGas, createTankGas, gasExpansion, stepTankGas, type TankGas } from './tank-gas.ts';
+import {
+  breakTankGas,
+  createTankGas,
+  gasExpansion,
+  stepTankGas,
+  type TankGas,
+} from './tank-gas.ts';
 
 /**
  * A bucket test: a measured volume drawn with the pump's breaker off gives the tank constant,
@@ -25,6 +31,8 @@ export interface BucketRecord {
   /** The nearest stop before and start after the test: between them nothing pumped. */
   clearFromS: number;
   clearToS: number;
+  /** The gas as it was known soon after the test, once it was known well; null until then. */
+  shares: number[] | null;
 }
 
 export interface BucketResult {
@@ -47,6 +55,7 @@ export function createBucketRecords(tests: BucketTest[]): BucketRecord[] {
     runNear: false,
     clearFromS: -Infinity,
     clearToS: Infinity,
+    shares: null,
   }));
 }
 
@@ -69,9 +78,15 @@ export function noteRunNearBucket(records: BucketRecord[], startS: number, stopS
   }
 }
 
-/** Whether everything that the test needs has come. */
-export function bucketIsOver(record: BucketRecord, timeS: number): boolean {
-  return timeS > record.stopS + AFTER_S;
+/** Quiet stops that make the gas well known. */
+const KNOWN_STOPS = 12;
+
+/** Keeps the gas as first well known after the test: what befalls the tank later is not its. */
+export function noteGasForBuckets(records: BucketRecord[], gas: TankGas, timeS: number): void {
+  if (gas.stops < KNOWN_STOPS) return;
+  for (const record of records)
+    if (record.shares === null && timeS > record.stopS + AFTER_S)
+      record.shares = gas.shares.slice();
 }
 
 /** Works out one test with the gas as it is known now; noise is that of pressure [Pa]. */
@@ -84,7 +99,7 @@ export function evaluateBucket(
   if (record.runNear) return { index, problem: 'run-near' };
   const n = record.readings.length / 2;
   if (n === 0) return { index, problem: 'not-in-log' };
-  const { timeS, inverse } = inverseVolumes(record, known);
+  const { timeS, inverse } = inverseVolumes(record, record.shares ?? known.shares);
   const edges = findDraw(record, timeS, inverse, noisePa);
   if (edges === null) return { index, problem: 'no-draw' };
   const step = stepBetween(record, { timeS, values: inverse, edges, noisePa });
@@ -105,11 +120,11 @@ export function evaluateBucket(
 /** e^theta / P over time: gas volume over tank constant [1/Pa]. */
 function inverseVolumes(
   record: BucketRecord,
-  known: Pick<TankGas, 'shares'>,
+  shares: number[],
 ): { timeS: number[]; inverse: number[] } {
   const gas = createTankGas();
   breakTankGas(gas);
-  gas.shares = known.shares;
+  gas.shares = shares;
   const timeS: number[] = [];
   const inverse: number[] = [];
   for (let i = 0; i < record.readings.length; i += 2) {
@@ -134,13 +149,20 @@ function findDraw(
 ): Edges | null {
   const beforeS = record.startS - CLOCK_S - 5;
   const afterS = record.stopS + CLOCK_S + 5;
-  const before = meanBetween(timeS, inverse, Math.max(record.clearFromS + 60, beforeS - 180), beforeS);
+  const before = meanBetween(
+    timeS,
+    inverse,
+    Math.max(record.clearFromS + 60, beforeS - 180),
+    beforeS,
+  );
   const after = meanBetween(timeS, inverse, afterS, Math.min(record.clearToS - 5, afterS + 180));
   const rise = after - before;
   const noise = noisePa * before * before;
   if (!(rise > 8 * noise)) return null;
   const margin = Math.max(0.03 * rise, 3 * noise);
-  const middle = timeS.findIndex((t, i) => t > record.startS - CLOCK_S && inverse[i]! > before + rise / 2);
+  const middle = timeS.findIndex(
+    (t, i) => t > record.startS - CLOCK_S && inverse[i]! > before + rise / 2,
+  );
   if (middle < 0) return null;
   let first = middle;
   while (first > 0 && inverse[first]! > before + margin) first -= 1;

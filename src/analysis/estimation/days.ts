@@ -1,5 +1,5 @@
-import type { DayLoss } from './loss.ts';
 import { localDate, startOfNextLocalDayS } from '../../base/zone.ts';
+import type { DayLoss } from './loss.ts';
 
 /** What a calendar day of the well has gathered; volumes in reference units of its epoch. */
 export interface DayRecord {

@@ -117,7 +117,11 @@ function believeMedian(state: DeliveryState): void {
   const { free, anchor } = state;
   const middle = median(free);
   const spread = 1.48 * median(free.map((v) => Math.abs(v - middle)));
-  const std = Math.max((1.25 * spread) / Math.sqrt(free.length), (0.08 / free.length) * middle, 0.015 * middle);
+  const std = Math.max(
+    (1.25 * spread) / Math.sqrt(free.length),
+    (0.08 / free.length) * middle,
+    0.015 * middle,
+  );
   const info = 1 / std ** 2 + 1 / anchor.v00;
   const slope = anchor.b1 / anchor.b0;
   state.b0 = (middle / std ** 2 + anchor.b0 / anchor.v00) / info;

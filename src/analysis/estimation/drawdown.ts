@@ -89,7 +89,10 @@ export interface DrawdownRun {
 }
 
 /** Takes a run in and returns the drawdown at its end with its standard uncertainty [m]. */
-export function learnDrawdown(state: Drawdown, run: DrawdownRun): { deepestM: number; stdM: number } {
+export function learnDrawdown(
+  state: Drawdown,
+  run: DrawdownRun,
+): { deepestM: number; stdM: number } {
   const starts = recoveredBy(state, run.startS);
   const lengthS = run.stopS - run.startS;
   const odds = capacityOdds(state);
@@ -128,7 +131,9 @@ function weigh(state: Drawdown, run: DrawdownRun, means: number[], believed: num
 function recoveredBy(state: Drawdown, timeS: number): number[] {
   if (Number.isNaN(state.atS)) return state.levelM.slice();
   const restS = Math.max(timeS - state.atS, 0);
-  return state.levelM.map((m, j) => m * Math.exp((-restS * CAPACITY_GRID[j]!) / state.casingAreaM2));
+  return state.levelM.map(
+    (m, j) => m * Math.exp((-restS * CAPACITY_GRID[j]!) / state.casingAreaM2),
+  );
 }
 
 function levelAt(

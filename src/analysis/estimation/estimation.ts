@@ -1,13 +1,20 @@
 import type { Well } from '../../model/well.ts';
-import { addAmps, expectedAmps } from './amps-curve.ts';
-import { noteRunNearBucket, stepBucket } from './bucket.ts';
 import type { Row, TrackedRun } from '../runs/tracker.ts';
+import { addAmps, expectedAmps } from './amps-curve.ts';
+import { noteGasForBuckets, noteRunNearBucket, stepBucket } from './bucket.ts';
 import { releaseWaiting, settleRun } from './close-run.ts';
 import { type DayRecord, dayAt } from './days.ts';
 import { breakDraws, stepDraws, takeFinal } from './draws.ts';
 import { powerAt } from './energy.ts';
 import { closeLossDay, endRest, type RestReading, skipLoss, stepLoss } from './loss.ts';
-import { pushWindow, windowIsFull, windowRestart, windowRunBegins, windowRunEnds } from './run-window.ts';
+import {
+  pushWindow,
+  windowIsFull,
+  windowRestart,
+  windowRunBegins,
+  windowRunEnds,
+} from './run-window.ts';
+import type { PressureNoise } from './settling.ts';
 import {
   applyService,
   createEstimation,
@@ -27,12 +34,6 @@ import {
   stopIsOver,
 } from './tank-gas.ts';
 import { addWeakBin, createWeakRun, stepWeakRun, wasWeak } from './weak-run.ts';
-
-/** White noise of pressure, Pa, at rest and while the pump runs: learnt by the runs stage. */
-export interface PressureNoise {
-  restPa: number;
-  runningPa: number;
-}
 
 /**
  * Turns rows and runs into water, delivery, level and energy. One pass: a run is settled when two
@@ -156,7 +157,10 @@ export class Estimation {
     const friction = on ? state.frictionPa * state.netPerMin * Math.abs(state.netPerMin) : 0;
     const tankPa = Math.max(row.pressurePa - friction, 0.2 * known.atmospherePa);
     stepTankGas(state.gas, row.timeS, tankPa);
-    const volume = Math.min((gasExpansion(state.gas) * known.referencePa) / tankPa, known.fullOfGas);
+    const volume = Math.min(
+      (gasExpansion(state.gas) * known.referencePa) / tankPa,
+      known.fullOfGas,
+    );
     const gauge = Math.max(row.pressurePa - known.atmospherePa, 0);
     const root = Math.sqrt(gauge / known.band.middlePaGauge);
     this.#addToDay(row.timeS, volume, root, on, gauge);
@@ -244,7 +248,10 @@ export class Estimation {
   #endRest(noise: PressureNoise): void {
     const { state } = this;
     if (!Number.isNaN(state.gas.stopS)) this.#learnGas(noise);
-    const last = Number.isNaN(state.lastVolume) || Number.isNaN(state.lastStopS) ? null : this.#lastRest(noise);
+    const last =
+      Number.isNaN(state.lastVolume) || Number.isNaN(state.lastStopS)
+        ? null
+        : this.#lastRest(noise);
     endRest(state.loss, last);
     breakDraws(state.draws, (noise.restPa * state.lastVolume) / this.known.referencePa);
   }
@@ -263,10 +270,12 @@ export class Estimation {
   #learnGas(noise: PressureNoise): void {
     const { state } = this;
     // A new kappa while the gas is warm would move the volume: only a stop long over is learnt from.
-    const lossPerS = (state.lossRate * state.lastRoot) / state.lastVolume / 60;
-    if (stopIsOver(state.gas, state.lastS))
+    const losing = state.lossRate > 0.005 * state.delivery.b0 && state.gas.stops >= FEW_STOPS;
+    if (stopIsOver(state.gas, state.lastS) && !losing) {
+      const lossPerS = (state.lossRate * state.lastRoot) / state.lastVolume / 60;
       learnFromStop(state.gas, noise.restPa / Math.exp(state.gas.lastLogP), lossPerS);
-    else dropStop(state.gas);
+      noteGasForBuckets(state.buckets, state.gas, state.lastS);
+    } else dropStop(state.gas);
   }
 
   #closeLoss(): void {
@@ -303,6 +312,9 @@ export class Estimation {
       });
   }
 }
+
+/** Fewer quiet stops than this have to be taken even where water leaks. */
+const FEW_STOPS = 6;
 
 /** What the gas model leaves over, relative to the volume: a quiet sensor does not make it better. */
 const MODEL_STD = 0.001;

@@ -1,8 +1,8 @@
+import type { Equipment } from '../../model/well.ts';
+import { GRAVITY_M_PER_S2 } from '../../physics/constants.ts';
 import { headLossHazenWilliamsM } from '../../physics/hydraulics/head-loss-hazen-williams.ts';
 import { headFromGenericCurveM } from '../../physics/pump/head-from-generic-curve.ts';
 import { headFromPointsM } from '../../physics/pump/head-from-points.ts';
-import type { Equipment } from '../../model/well.ts';
-import { GRAVITY_M_PER_S2 } from '../../physics/constants.ts';
 import { GALLON_M3, HORSEPOWER_W } from '../../units/table.ts';
 
 /** What the nameplates say the pump delivers over tee pressure, x = (p - middle) / half band. */
@@ -107,9 +107,12 @@ function shutOff(equipment: Equipment, rated: number): number | null {
   if (equipment.powerW === null) return null;
   const hp = equipment.powerW.value / HORSEPOWER_W;
   const shaftW = equipment.powerW.value * between(SERVICE_FACTOR, hp) * LOADING;
-  const headAtRatedM = (between(EFFICIENCY, rated / M3PS_PER_GPM) * shaftW) / (RHO * GRAVITY_M_PER_S2 * rated);
+  const headAtRatedM =
+    (between(EFFICIENCY, rated / M3PS_PER_GPM) * shaftW) / (RHO * GRAVITY_M_PER_S2 * rated);
   // The generic curve gives 72 % of shut-off head at rated flow.
-  return headAtRatedM / headFromGenericCurveM({ flowM3PerS: 1, ratedFlowM3PerS: 1, shutOffHeadM: 1 });
+  return (
+    headAtRatedM / headFromGenericCurveM({ flowM3PerS: 1, ratedFlowM3PerS: 1, shutOffHeadM: 1 })
+  );
 }
 
 function between(table: [number, number][], x: number): number {

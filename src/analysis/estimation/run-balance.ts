@@ -369,8 +369,7 @@ function solveAtCutIn(columns: Columns, input: BalanceInput): Solved | null {
 /** What people draw as the pump starts: the openings in force at the point of the cut-in. */
 function rateAtStart(columns: Columns, x: number[]): number {
   let rate = x[5]!;
-  for (let a = FIXED; a < x.length; a++)
-    if (columns.design[a]![columns.n - 1]! > 0) rate += x[a]!;
+  for (let a = FIXED; a < x.length; a++) if (columns.design[a]![columns.n - 1]! > 0) rate += x[a]!;
   return rate;
 }
 
@@ -418,10 +417,16 @@ function describe(
   const stopStep = (-stopOffS * rate) / 60;
   const pumped = on.total0 * b0 + on.total1 * x[2]! - startStep - stopStep;
   const stdS = (a: number, fromS: number, toS: number): number =>
-    Math.min(((inflate * Math.sqrt(covariance.get(a, a))) / rate) * 60, (toS - fromS) / Math.sqrt(12));
+    Math.min(
+      ((inflate * Math.sqrt(covariance.get(a, a))) / rate) * 60,
+      (toS - fromS) / Math.sqrt(12),
+    );
   return {
     startS: input.window.originS + on.startS + startOffS,
-    startStdS: timeStd(stdS(3, input.startFromS, input.startToS), input.startToS - input.startFromS),
+    startStdS: timeStd(
+      stdS(3, input.startFromS, input.startToS),
+      input.startToS - input.startFromS,
+    ),
     stopS: input.window.originS + on.stopS + stopOffS,
     stopStdS: timeStd(stdS(4, input.stopFromS, input.stopToS), input.stopToS - input.stopFromS),
     pumped,
@@ -440,7 +445,10 @@ function describe(
 
 /** Contacts and column take a moment, and a balance is not all that sampling leaves open. */
 function timeStd(fromBalanceS: number, bracketS: number): number {
-  return Math.max(Math.min(Math.hypot(fromBalanceS, 0.25 * bracketS), bracketS / Math.sqrt(12)), 0.3);
+  return Math.max(
+    Math.min(Math.hypot(fromBalanceS, 0.25 * bracketS), bracketS / Math.sqrt(12)),
+    0.3,
+  );
 }
 
 function quadratic(matrix: Matrix, v: number[]): number {

@@ -111,9 +111,9 @@ export interface EstimationState {
 }
 
 export function equipmentAt(well: Well, services: number): Equipment {
-  return well.services
-    .slice(0, services)
-    .reduce((equipment, service) => ({ ...equipment, ...service.now }), well.equipment);
+  const equipment = { ...well.equipment };
+  for (const service of well.services.slice(0, services)) Object.assign(equipment, service.now);
+  return equipment;
 }
 
 export function knownOf(well: Well, services: number): Known {
@@ -121,7 +121,10 @@ export function knownOf(well: Well, services: number): Known {
   const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
   const cutIn = equipment.cutInPaGauge?.value ?? guessCutIn(equipment);
   const cutOut = equipment.cutOutPaGauge?.value ?? cutIn + 20 * PSI_PA;
-  const band = { middlePaGauge: (cutIn + cutOut) / 2, halfPa: Math.max((cutOut - cutIn) / 2, PSI_PA) };
+  const band = {
+    middlePaGauge: (cutIn + cutOut) / 2,
+    halfPa: Math.max((cutOut - cutIn) / 2, PSI_PA),
+  };
   const referencePa = band.middlePaGauge + atmospherePa;
   const precharge = equipment.prechargePaGauge?.value ?? cutIn - 2 * PSI_PA;
   const prechargeStd = equipment.prechargePaGauge?.std ?? 5 * PSI_PA;
@@ -132,7 +135,10 @@ export function knownOf(well: Well, services: number): Known {
     timeZone: well.timeZone,
     band,
     referencePa,
-    fullOfGas: equipment.prechargePaGauge === null ? Infinity : referencePa / (precharge - prechargeStd + atmospherePa),
+    fullOfGas:
+      equipment.prechargePaGauge === null
+        ? Infinity
+        : referencePa / (precharge - prechargeStd + atmospherePa),
     nominal: nominalDelivery(equipment, band),
     nameplatePaM3: known ? tankConstantPaM3(volume.value, precharge + atmospherePa) : NaN,
     nameplateRelStd: known
@@ -174,7 +180,10 @@ export function casingOf(equipment: Equipment): { areaM2: number; relStd: number
   const pipe = (equipment.pipeInsideDiameterM?.value ?? 0.0267) + 0.007;
   const diameter = inside?.value ?? 0.154;
   const areaM2 = casingAreaM2(diameter, Math.min(pipe, 0.6 * diameter));
-  return { areaM2, relStd: inside === null ? 0.3 : Math.max((2 * inside.std) / inside.value, 0.05) };
+  return {
+    areaM2,
+    relStd: inside === null ? 0.3 : Math.max((2 * inside.std) / inside.value, 0.05),
+  };
 }
 
 /** Water over the intake when rested, m; Infinity where not known. */
@@ -243,11 +252,7 @@ export function createEstimation(well: Well): EstimationState {
 }
 
 /** What a service resets. */
-export function applyService(
-  state: EstimationState,
-  well: Well,
-  service: ServiceRecord,
-): Known {
+export function applyService(state: EstimationState, well: Well, service: ServiceRecord): Known {
   state.services += 1;
   const known = knownOf(well, state.services);
   const resets = (kind: ServiceRecord['resets'][number]): boolean => service.resets.includes(kind);

@@ -56,8 +56,14 @@ function scaleOf(
     const unit = known.nameplatePaM3 / known.referencePa;
     return { fromS, ...tank, unit, relStd: known.nameplateRelStd, known };
   }
-  const cutIn = (Number.isNaN(state.medianCutInPa) ? known.band.middlePaGauge - known.band.halfPa : state.medianCutInPa) + known.atmospherePa;
-  const cutOut = (Number.isNaN(state.medianCutOutPa) ? known.band.middlePaGauge + known.band.halfPa : state.medianCutOutPa) + known.atmospherePa;
+  const cutIn =
+    (Number.isNaN(state.medianCutInPa)
+      ? known.band.middlePaGauge - known.band.halfPa
+      : state.medianCutInPa) + known.atmospherePa;
+  const cutOut =
+    (Number.isNaN(state.medianCutOutPa)
+      ? known.band.middlePaGauge + known.band.halfPa
+      : state.medianCutOutPa) + known.atmospherePa;
   const drawdown = known.referencePa / cutIn - known.referencePa / cutOut;
   return {
     fromS,

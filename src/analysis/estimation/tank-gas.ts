@@ -151,6 +151,7 @@ function accumulate(gas: TankGas, points: number, noiseLogP: number, lossLogPerS
   const noise = Math.sqrt(dot(rest, rest) / (points - 3));
   const kappa = own.reduce((sum, share) => sum + share, 0);
   if (noise > 1.4 * noiseLogP || kappa > KAPPA_MOST) return false;
+  if (gas.stops >= SETTLED_STOPS && Math.abs(kappa - gas.kappa) > KAPPA_STRAY) return false;
   zz.forEach((v, k) => {
     gas.zz[k] = KEEP * gas.zz[k]! + v;
   });
@@ -163,6 +164,9 @@ function accumulate(gas: TankGas, points: number, noiseLogP: number, lossLogPerS
 
 /** Air alone cannot warm more than without any heat lost; a draw after the stop looks as if. */
 const KAPPA_MOST = 0.36;
+/** Once known, a gas does not change from stop to stop by more than this: water is leaving. */
+const SETTLED_STOPS = 10;
+const KAPPA_STRAY = 0.05;
 const SWEEPS = 60;
 
 function choose(gas: TankGas, noiseLogP: number): void {

@@ -1,11 +1,11 @@
 import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
 import { LogError, readLogs } from '../../ingest/file/read-logs.ts';
+import type { Study } from '../../model/study.ts';
 import type { Well } from '../../model/well.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import { Pipeline } from '../../pipeline/pipeline.ts';
 import { studyOf } from '../../pipeline/result.ts';
-import type { Study } from '../../model/study.ts';
 import { studyText } from '../../report/study-text.ts';
 import { formatIssue } from '../../wellfile/issue.ts';
 import { parseWellFile } from '../../wellfile/parse.ts';
@@ -44,10 +44,8 @@ export async function studyLogs(
   const pipeline = new Pipeline(well);
   const columns = { ...well.logging.columns, ...options.columns };
   const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
-  const report = await readLogs(
-    logs,
-    { timeZone: well.timeZone, atmospherePa, columns },
-    (batch) => pipeline.take(batch),
+  const report = await readLogs(logs, { timeZone: well.timeZone, atmospherePa, columns }, (batch) =>
+    pipeline.take(batch),
   ).catch((error: unknown) => {
     if (error instanceof LogError) throw new UsageError(error.message);
     throw error;
@@ -61,7 +59,9 @@ export async function studyLogs(
 }
 
 function nothingUsable(logs: string[], setAside: { reason: string; count: number }[]): string {
-  const why = setAside.filter(({ count }) => count > 0).map(({ reason, count }) => `${count} ${reason}`);
+  const why = setAside
+    .filter(({ count }) => count > 0)
+    .map(({ reason, count }) => `${count} ${reason}`);
   const reasons = why.length === 0 ? 'no reading of pressure or current' : why.join(', ');
   return `${logs.join(', ')}: expected readings of pressure or current, found ${reasons}`;
 }

@@ -173,6 +173,7 @@ function readTroubles(table: Table): Troubles {
       outagesPerDay: number(table.cell('outages_per_day'), 0, 100),
       outageMeanS: si(table, 'outage_mean', 'time', '30 days'),
       backlogRows: number(table.cell('backlog_rows'), 0, 1e7),
+      backlogFirst: flag(table.cell('backlog_first')),
       resetsPerWeek: number(table.cell('resets_per_week'), 0, 1e4),
       clockUnsetS: si(table, 'clock_unset', 'time', '1 day'),
       clockDriftPpm: number(table.cell('clock_drift_ppm'), -500, 500),

@@ -129,6 +129,13 @@ export class Tee {
     else if (this.pressurePa < reseat) this.reliefOpen = false;
   }
 
+  /** Air set at once, as a person does it with the water out. */
+  setAir(share: number): void {
+    const tank = this.tank;
+    tank.gasKg = this.chargedKg * share;
+    tank.gasPa = (tank.gasKg * AIR_GAS_CONSTANT_J_PER_KG_K * tank.gasK) / tank.gasM3;
+  }
+
   /** Air that escapes or is let in, over about half an hour. */
   #shiftGas(dtS: number, condition: Condition): void {
     const goal = this.chargedKg * condition.gasShare;

@@ -13,6 +13,8 @@ export interface Troubles {
   outagesPerDay: number;
   outageMeanS: number;
   backlogRows: number;
+  /** Kept rows go out before fresh ones, else bit by bit between them. */
+  backlogFirst: boolean;
   /** Resets of the device a week; it is silent for ten seconds and its clock is unset a while. */
   resetsPerWeek: number;
   clockUnsetS: number;
@@ -27,6 +29,7 @@ export const NO_TROUBLES: Troubles = {
   outagesPerDay: 0,
   outageMeanS: 0,
   backlogRows: 0,
+  backlogFirst: true,
   resetsPerWeek: 0,
   clockUnsetS: 0,
   clockDriftPpm: 0,
@@ -40,13 +43,14 @@ export const USUAL_TROUBLES: Troubles = {
   outagesPerDay: 0.05,
   outageMeanS: 360,
   backlogRows: 20_000,
+  backlogFirst: true,
   resetsPerWeek: 0.5,
   clockUnsetS: 0,
   clockDriftPpm: 30,
 };
 
 const RESET_SILENCE_S = 10;
-/** Kept rows go out between fresh ones, so many at a time. */
+/** Kept rows that go out between fresh ones, so many at a time. */
 const DRAINED_AT_ONCE = 20;
 
 /** The device's clock, its restarts, and the way its rows take. */
@@ -87,9 +91,9 @@ export class Delivery {
       return [];
     }
     const arrived = this.#lost(atS) ? [] : this.#twist(row);
-    return this.#kept.length === 0
-      ? arrived
-      : [...arrived, ...this.#kept.splice(0, DRAINED_AT_ONCE)];
+    if (this.#kept.length === 0) return arrived;
+    if (this.#troubles.backlogFirst) return [...this.#kept.splice(0), ...arrived];
+    return [...arrived, ...this.#kept.splice(0, DRAINED_AT_ONCE)];
   }
 
   /** What was still kept or late at the end. */

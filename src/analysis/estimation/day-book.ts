@@ -1,0 +1,116 @@
+import type { DayRecord } from './days.ts';
+import { learnDrawdown, xPerMetre } from './drawdown.ts';
+import { addPiece } from './draws.ts';
+import { powerAt } from './energy.ts';
+import type { RunBalance } from './run-balance.ts';
+import type { Settling } from './settling.ts';
+import type { Known } from './state.ts';
+import type { RunRow } from './tables.ts';
+
+const RESTED_S = 4 * 3600;
+
+/** Books what a weak run pumped by day, each day with its own doubt. */
+export function enterWeak(job: Settling, row: RunRow): void {
+  const { state } = job;
+  row.pumped = 0;
+  row.integral0 = NaN;
+  let variance = 0;
+  for (const part of state.weak.byDay) {
+    const day = state.days[part.day]!;
+    const usual = Number.isNaN(state.usualDay) ? state.delivery.b0 * 10 : state.usualDay;
+    // What was seen to be pumped is the least; people hardly use more than they usually do.
+    const unseen = 0.75 * Math.max((usual * part.weakMin) / 1440 - part.weak, 0);
+    const pumped = part.weak + part.strong + unseen;
+    const std = Math.hypot(0.3 * part.weak, 0.1 * part.strong, 0.6 * unseen);
+    day.weakPumped += pumped;
+    day.weakStd = Math.hypot(day.weakStd, std);
+    row.pumped += pumped;
+    variance += std * std;
+  }
+  row.pumpedStd = Math.sqrt(variance) + 1e-4;
+  row.byDay = true;
+}
+
+/** Books a run with the days it fell on. */
+export function noteDays(job: Settling, row: RunRow): void {
+  const { state, known } = job;
+  const day = job.day(row.startS);
+  day.tankDoubt = Math.max(day.tankDoubt, Math.abs(1 - state.tankFactor));
+  if (row.begun === 'cut-in' || row.begun === 'other') day.starts += 1;
+  for (let at = row.startS; at < row.stopS; ) {
+    const part = job.day(at);
+    const until = at < part.endS ? Math.min(row.stopS, part.endS) : row.stopS;
+    part.runS += until - at;
+    if (Number.isNaN(row.meanA)) addUnseenEnergy(job, part, until - at);
+    at = until;
+  }
+  const flow = (Math.max(row.pumped, 0) / Math.max(row.stopS - row.startS, 1)) * unitM3(known);
+  if (!row.byDay) day.pumpedSoFar += row.pumped;
+  const usable = row.ended === 'cut-out' && row.begun === 'cut-in';
+  const { lastDeviation, lastDeviationStd, b0, b1 } = state.delivery;
+  const level = learnDrawdown(state.drawdown, {
+    startS: row.startS,
+    stopS: row.stopS,
+    flowM3PerS: flow,
+    perM: (b1 / b0) * xPerMetre(known.band.halfPa),
+    deviation: usable && lastDeviationStd < 0.05 ? lastDeviation : null,
+  });
+  if (!(day.deepestM > level.deepestM)) {
+    day.deepestM = level.deepestM;
+    day.deepestStdM = level.stdM;
+  }
+  noteIndex(job, day);
+}
+
+/** Amps were not seen: what the motor usually takes stands in for them. */
+function addUnseenEnergy(job: Settling, day: DayRecord, lengthS: number): void {
+  const { state, known } = job;
+  day.unseenAmpsS += lengthS;
+  if (!Number.isNaN(state.medianA))
+    day.energyJ += lengthS * powerAt(known.power, state.medianA, state.mainsV);
+}
+
+function unitM3(known: Known): number {
+  const unit = known.nameplatePaM3 / known.referencePa;
+  return Number.isNaN(unit) ? (known.nominal.flowM3PerS * 60) / 1 : unit;
+}
+
+/** Rested runs that make the baseline of the pump index. */
+const RESTED_RUNS = 8;
+const RESTED_LEAST = 4;
+
+/** The pump index, from runs after a long rest against the first such runs. */
+function noteIndex(job: Settling, day: DayRecord): void {
+  const { delivery, restS, rested, tankFactor } = job.state;
+  if (!(restS >= RESTED_S) || Number.isNaN(delivery.learntB0)) return;
+  if (!(delivery.lastDeviationStd < 0.06)) return;
+  const own = delivery.b0 * (1 + delivery.lastDeviation) * tankFactor;
+  if (rested.runs < RESTED_RUNS) {
+    rested.runs += 1;
+    rested.mean += (own - rested.mean) / rested.runs;
+  }
+  if (rested.runs < RESTED_LEAST) return;
+  const weight = 1 / Math.hypot(delivery.lastDeviationStd, 0.015) ** 2;
+  day.indexSum += (weight * own) / rested.mean;
+  day.indexWeight += weight;
+}
+
+/** Draws that the balance found while the pump ran. */
+export function addOpenings(job: Settling, balance: RunBalance, row: RunRow): void {
+  const { state } = job;
+  const least = Math.max(0.03 * state.delivery.b0, 2 * state.lossRate);
+  for (const opening of balance.openings) {
+    const startS = Math.max(opening.fromS, row.startS);
+    const stopS = Math.min(opening.toS, row.stopS);
+    if (!(stopS - startS > 2) || opening.rate < least) continue;
+    const share = (stopS - startS) / (opening.toS - opening.fromS);
+    const volume = opening.volume * share;
+    addPiece(state.draws, {
+      startS,
+      stopS,
+      volume,
+      variance: (0.1 * volume) ** 2,
+      peakPerMin: opening.rate,
+    });
+  }
+}
