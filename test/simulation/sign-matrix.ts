@@ -2,7 +2,7 @@ import type { FaultSpec, RehearsedFault } from '../../src/simulation/faults/faul
 import { type Signs, shutOffOf, signsOf } from './probe.ts';
 
 /**
- * The trade's sign matrix (handbook of the trade, B.9, from its authors' memory and derivations):
+ * The trade's sign matrix (common practice, from memory; entries as in the fault catalogue):
  * what each fault does to set points, fill, rest, amps, runs, starts and noise, as ranges against
  * the same system without the fault. Where the plant does otherwise, `because` says why.
  */

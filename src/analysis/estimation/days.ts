@@ -21,8 +21,9 @@ export interface DayRecord {
   pausing: { share: number; std: number };
   /** How far the tank constant had moved from the scale's at worst, relative. */
   tankDoubt: number;
-  /** Pumped in runs begun that day, as known when the day closed; and pumped in runs that were followed by the half minute because the motor ran unloaded. */
+  /** Pumped in runs begun that day, as known when the day closed. */
   pumpedSoFar: number;
+  /** Pumped in runs that were followed by the half minute because the motor ran unloaded. */
   weakPumped: number;
   weakStd: number;
   deepestM: number;

@@ -269,7 +269,7 @@ export class Estimation {
 
   #learnGas(noise: PressureNoise): void {
     const { state } = this;
-    // A new kappa while the gas is warm would move the volume: only a stop long over is learnt from.
+    // A new share while the gas is warm would move the volume: only a stop long over teaches.
     const losing = state.lossRate > 0.005 * state.delivery.b0 && state.gas.stops >= FEW_STOPS;
     if (stopIsOver(state.gas, state.lastS) && !losing) {
       const lossPerS = (state.lossRate * state.lastRoot) / state.lastVolume / 60;
@@ -316,7 +316,7 @@ export class Estimation {
 /** Fewer quiet stops than this have to be taken even where water leaks. */
 const FEW_STOPS = 6;
 
-/** What the gas model leaves over, relative to the volume: a quiet sensor does not make it better. */
+/** What the gas model leaves over, relative to the volume, however quiet the sensor. */
 const MODEL_STD = 0.001;
 
 const clamp = (v: number, low: number, high: number): number => Math.min(Math.max(v, low), high);

@@ -99,7 +99,7 @@ export interface DayWater {
   lossStd: number;
 }
 
-/** Runs with their volumes as known now: the first are restated at the delivery learnt after them. */
+/** A run with its volume as known now; the first are restated at the delivery learnt later. */
 export function restatedRun(state: EstimationState, row: number): RunRow {
   const run = runAt(state.runs, row);
   const { firstLearnt, delivery } = state;

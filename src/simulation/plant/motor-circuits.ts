@@ -14,8 +14,8 @@ interface Row {
 }
 
 /**
- * Circuits at 230 V, 60 Hz, found by least squares from input watts and amps at no load, at
- * shut-off and at 0.5 to 1.25 of rated flow (handbook of the trade, generic motors, from memory),
+ * Circuits at 230 V, 60 Hz, found by least squares from input watts and amps of generic motors
+ * at no load, at shut-off and at 0.5 to 1.25 of rated flow (common practice, from memory),
  * within 3 % of its amps from half flow up and 8 % of its watts at light load.
  */
 const MAIN_ONLY: Row[] = [
