@@ -1,4 +1,5 @@
 import { demo } from './commands/demo.ts';
+import { rehearse } from './commands/rehearse.ts';
 import { study } from './commands/study.ts';
 import { UsageError } from './usage.ts';
 
@@ -10,11 +11,14 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --days <n>          how many of the last days the tables show (14)
       --column <a>=<b>    a foreign heading and ours, as in --column "Line P=pressure [psi]"
 
+  wellwright rehearse [<scenario.toml>] [options] --out <folder>
+      makes the log of a well of known truth, with the faults asked for; see docs/rehearsal.md
+
 It is advisory and protects nothing: motor overload, dry-run cut-off and relief valve must be
 there on their own.
 `;
 
-const COMMANDS: Record<string, (args: string[]) => Promise<number>> = { study, demo };
+const COMMANDS: Record<string, (args: string[]) => Promise<number>> = { study, rehearse, demo };
 
 async function main(args: string[]): Promise<number> {
   const [name, ...rest] = args;

@@ -49,6 +49,8 @@ function solve(columns: Columns, prior: Delivery): Solved | null {
   const rightFull = right.slice();
   rightFull[1]! += q00 * prior.b0 + q01 * prior.b1;
   rightFull[2]! += q01 * prior.b0 + q11 * prior.b1;
+  // A balance that cannot be drawn up (no time between points, say) is no balance.
+  if (!full.to1DArray().every(Number.isFinite) || !rightFull.every(Number.isFinite)) return null;
   const cholesky = new CholeskyDecomposition(full);
   if (!cholesky.isPositiveDefinite()) return null;
   const covariance = cholesky.solve(Matrix.eye(full.rows));

@@ -111,7 +111,7 @@ export function evaluateBucket(
     record.volumeM3Std / record.volumeM3,
     (noise * 2) / step.change,
     0.12 * warmth,
-    step.steady ? 0.008 : 0.03,
+    step.scatter < STEADY ? 0.008 : 0.03,
   );
   const tankConstantPaM3 = record.volumeM3 / step.change;
   return { index, tankConstantPaM3, std: tankConstantPaM3 * rel, problem: null };
@@ -168,7 +168,9 @@ function findDraw(
   while (first > 0 && inverse[first]! > before + margin) first -= 1;
   let last = middle;
   while (last < timeS.length - 1 && inverse[last]! < after - margin) last += 1;
-  return { fromS: timeS[first]!, toS: timeS[last]! };
+  // Of a device that reports on change, the last reading before the draw still belongs to rest.
+  const sparse = timeS[first + 1]! - timeS[first]! > SPARSE_S;
+  return { fromS: timeS[first]! + (sparse ? BEFORE_DRAW_S : 0), toS: timeS[last]! };
 }
 
 function meanBetween(timeS: number[], values: number[], fromS: number, toS: number): number {
@@ -177,7 +179,12 @@ function meanBetween(timeS: number[], values: number[], fromS: number, toS: numb
 }
 
 /** Longest stretches looked at on both sides; shorter ones are tried where somebody drew water. */
-const SIDES_S = [270, 180, 120, 80];
+const SIDES_S = [300, 480, 180, 120, 80];
+/** Steady change of volume in a test, relative, a second. */
+const SLOPE_STD = 2e-6;
+const SPARSE_S = 20;
+/** The valve is being opened. */
+const BEFORE_DRAW_S = 3;
 /** The valve is being closed and the gas is at its coldest until then. */
 const AFTER_DRAW_S = 30;
 
@@ -188,33 +195,35 @@ interface Trace {
   noisePa: number;
 }
 
+interface Step {
+  change: number;
+  points: number;
+  /** Scatter about the two lines over the noise. */
+  scatter: number;
+}
+
+/** Scatter up to this is noise; more, and somebody drew water beside the test. */
+const STEADY = 1.8;
+
 /** The step between two lines of one slope, before and after the draw, by least squares. */
-function stepBetween(
-  record: BucketRecord,
-  trace: Trace,
-): { change: number; points: number; steady: boolean } | null {
-  let last: { change: number; points: number; steady: boolean } | null = null;
+function stepBetween(record: BucketRecord, trace: Trace): Step | null {
+  let best: Step | null = null;
   for (const sideS of SIDES_S) {
     const { edges } = trace;
     const fromS = Math.max(edges.fromS - sideS, record.clearFromS + 60);
     const toS = Math.min(edges.toS + AFTER_DRAW_S + sideS, record.clearToS - 5);
     const step = fitSides(trace, fromS, toS);
-    if (step === null) break;
-    last = step;
-    if (step.steady) break;
+    if (step !== null && (best === null || step.scatter < best.scatter)) best = step;
+    if (best !== null && best.scatter < STEADY) break;
   }
-  return last;
+  return best;
 }
 
-function fitSides(
-  trace: Trace,
-  fromS: number,
-  toS: number,
-): { change: number; points: number; steady: boolean } | null {
+function fitSides(trace: Trace, fromS: number, toS: number): Step | null {
   const { timeS, values, edges } = trace;
-  const a = pick(timeS, values, fromS, edges.fromS - 3);
+  const a = pick(timeS, values, fromS, edges.fromS - BEFORE_DRAW_S);
   const b = pick(timeS, values, edges.toS + AFTER_DRAW_S, toS);
-  if (a.t.length < 4 || b.t.length < 4) return null;
+  if (a.t.length < 2 || b.t.length < 2) return null;
   let xx = 0;
   let xy = 0;
   for (const side of [a, b])
@@ -222,15 +231,16 @@ function fitSides(
       xx += (side.t[i]! - side.meanT) ** 2;
       xy += (side.t[i]! - side.meanT) * (side.v[i]! - side.meanV);
     }
-  const slope = xx > 0 ? xy / xx : 0;
+  // A loss of more than this is seen in the log's rests; a few readings must not make one up.
+  const noise = trace.noisePa * b.meanV * b.meanV;
+  const slope = xy / (xx + (noise / (SLOPE_STD * b.meanV)) ** 2);
   let squares = 0;
   for (const side of [a, b])
     for (let i = 0; i < side.t.length; i++)
       squares += (side.v[i]! - side.meanV - slope * (side.t[i]! - side.meanT)) ** 2;
   const points = a.t.length + b.t.length;
-  const noise = trace.noisePa * b.meanV * b.meanV;
-  const steady = Math.sqrt(squares / Math.max(points - 3, 1)) < 1.8 * noise;
-  return { change: b.meanV - a.meanV - slope * (b.meanT - a.meanT), points, steady };
+  const scatter = Math.sqrt(squares / Math.max(points - 3, 1)) / noise;
+  return { change: b.meanV - a.meanV - slope * (b.meanT - a.meanT), points, scatter };
 }
 
 function pick(

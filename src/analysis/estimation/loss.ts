@@ -7,6 +7,7 @@
 const FIRST_WINDOW_S = 150;
 const WINDOW_S = 600;
 const SHORT_WINDOWS = 4;
+const POINTS = 5;
 const SHORTEST_S = 100;
 /** The gas has come to rest by then, as far as the correction leaves anything. */
 const SETTLE_S = 240;
@@ -85,7 +86,10 @@ export function stepLoss(loss: LossState, reading: RestReading): void {
   if (Number.isNaN(loss.fromS)) loss.fromS = reading.timeS;
   addPoint(loss, reading.timeS - loss.fromS, reading.volume, reading.root);
   const lengthS = loss.rates.length < SHORT_WINDOWS ? FIRST_WINDOW_S : WINDOW_S;
-  if (reading.timeS - loss.fromS >= lengthS) finishWindow(loss, reading);
+  const elapsedS = reading.timeS - loss.fromS;
+  // A device that reports on change may need longer for the points that a slope takes.
+  if (elapsedS >= lengthS && (loss.n >= POINTS || elapsedS >= WINDOW_S))
+    finishWindow(loss, reading);
 }
 
 /** The rest is interrupted by a test: its windows so far count, the time under test does not. */

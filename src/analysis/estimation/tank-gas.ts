@@ -131,7 +131,7 @@ export function stopIsOver(gas: TankGas, timeS: number): boolean {
 export function learnFromStop(gas: TankGas, noiseLogP: number, lossLogPerS: number): boolean {
   const points = gas.watched.length / WIDTH;
   const spanS = points > 0 ? gas.watched[(points - 1) * WIDTH]! : 0;
-  const usable = points >= 8 && spanS > 100;
+  const usable = points >= 6 && spanS > 100;
   const learnt = usable && accumulate(gas, points, noiseLogP, lossLogPerS);
   dropStop(gas);
   if (learnt) choose(gas, noiseLogP);
