@@ -168,9 +168,12 @@ function findDraw(
   while (first > 0 && inverse[first]! > before + margin) first -= 1;
   let last = middle;
   while (last < timeS.length - 1 && inverse[last]! < after - margin) last += 1;
-  // Of a device that reports on change, the last reading before the draw still belongs to rest.
-  const sparse = timeS[first + 1]! - timeS[first]! > SPARSE_S;
-  return { fromS: timeS[first]! + (sparse ? BEFORE_DRAW_S : 0), toS: timeS[last]! };
+  // Of a device that reports on change, the readings at the edges still belong to the rests.
+  const sparse = (i: number): boolean => timeS[i + 1]! - timeS[i]! > SPARSE_S;
+  return {
+    fromS: timeS[first]! + (sparse(first) ? BEFORE_DRAW_S : 0),
+    toS: timeS[last]! - (sparse(last) ? AFTER_DRAW_S : 0),
+  };
 }
 
 function meanBetween(timeS: number[], values: number[], fromS: number, toS: number): number {

@@ -6,10 +6,10 @@ const folder = join(dirname(fileURLToPath(import.meta.url)), '..', '..', '..', '
 
 /** What `npm start` shows: a log of a well of our own scenario, studied. */
 export function demo(args: string[]): Promise<number> {
-  const well = join(folder, 'alder-barn.well.toml');
+  const well = join(folder, 'juniper-bench.well.toml');
   process.stdout.write(
     'The demo log, studied with\n\n' +
-      '  ./wellwright study --well demo/alder-barn.well.toml demo/alder-barn.csv.gz\n\n',
+      '  ./wellwright study --well demo/juniper-bench.well.toml demo/juniper-bench.csv.gz\n\n',
   );
-  return study(['--well', well, join(folder, 'alder-barn.csv.gz'), ...args]);
+  return study(['--well', well, join(folder, 'juniper-bench.csv.gz'), ...args]);
 }
