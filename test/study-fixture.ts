@@ -142,6 +142,13 @@ export const findingOf = (parts: Partial<FindingEntry> = {}): FindingEntry => ({
 
 export const studyOf = (parts: Partial<Study> = {}): Study => ({
   schema: 1,
+  pump: [],
+  recovery: {
+    specificCapacityM2PerS: null,
+    specificCapacityM2PerSStd: null,
+    recoveryS: null,
+    recoverySStd: null,
+  },
   well: 'alder-barn',
   span: {
     from: '2026-04-06T06:00:00Z',

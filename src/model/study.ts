@@ -127,6 +127,23 @@ export interface UnknownEntry {
   test: TestName | null;
 }
 
+/** What the pump does at one tee pressure, as learnt and as it is at the end of the log. */
+export interface PumpPoint {
+  pressurePaGauge: number;
+  deliveryM3PerS: number | null;
+  deliveryM3PerSStd: number | null;
+  currentA: number | null;
+  currentAStd: number | null;
+}
+
+/** How fast the water in the well comes back between runs. */
+export interface RecoveryEntry {
+  specificCapacityM2PerS: number | null;
+  specificCapacityM2PerSStd: number | null;
+  recoveryS: number | null;
+  recoverySStd: number | null;
+}
+
 export interface Study {
   schema: 1;
   well: string;
@@ -142,6 +159,9 @@ export interface Study {
   draws: DrawEntry[];
   findings: FindingEntry[];
   unknown: UnknownEntry[];
+  /** Delivery and amps at cut-in, between and at cut-out; empty until delivery is learnt. */
+  pump: PumpPoint[];
+  recovery: RecoveryEntry;
   /** What the keeper should be told about the log and the file: plain sentences. */
   told: string[];
 }

@@ -1,7 +1,8 @@
 import type { FindingRecord } from '../analysis/diagnosis/findings.ts';
+import { ampsScatter, expectedAmps } from '../analysis/estimation/amps-curve.ts';
 import type { BucketProblem } from '../analysis/estimation/bucket.ts';
 import type { DayRecord } from '../analysis/estimation/days.ts';
-import { specificCapacity } from '../analysis/estimation/drawdown.ts';
+import { recoveryTime, specificCapacity } from '../analysis/estimation/drawdown.ts';
 import { dayEnergyFloor } from '../analysis/estimation/energy-floor.ts';
 import {
   type DayWater,
@@ -50,6 +51,8 @@ export function studyOf(pipeline: Pipeline, tally: LogTally): Study {
     draws: drawEntries(pipeline, list),
     findings: pipeline.plain.findings.all.map(findingEntry),
     unknown: [],
+    pump: pumpPoints(pipeline, list),
+    recovery: recoveryOf(pipeline, list),
     told: [...tally.told, ...problems.map((p) => bucketInWords(p)), ...pipeline.told()],
   };
   study.unknown = unknowns(study, well);
@@ -209,7 +212,8 @@ function levelOf(
   const drop = scale.basis === 'relative' ? NaN : day.deepestM;
   const rested = scale.known.equipment.staticLevelM;
   const capacity = specificCapacity(pipeline.estimation.state.drawdown);
-  const capacityKnown = pipeline.estimation.state.drawdown.runs >= 20 && Number.isFinite(drop);
+  const capacityKnown =
+    pipeline.estimation.state.drawdown.runs >= CAPACITY_RUNS && Number.isFinite(drop);
   const level = rested === null ? NaN : rested.value + drop;
   return {
     levelDropM: orNull(drop),
@@ -220,6 +224,45 @@ function levelOf(
     specificCapacityM2PerSStd: capacityKnown ? capacity.std : null,
   };
 }
+
+/** Delivery and amps over tee pressure, as they are now. */
+function pumpPoints(pipeline: Pipeline, list: EpochScale[]): PumpPoint[] {
+  const { state, known } = pipeline.estimation;
+  const { delivery, amps, tankFactor } = state;
+  const scale = list.at(-1)!;
+  if (Number.isNaN(delivery.learntB0)) return [];
+  return [-1, 0, 1].map((x) => {
+    const shape = 1 + known.nominal.bend * x * x;
+    const flow = ((delivery.b0 * shape + delivery.b1 * x) * tankFactor * scale.unit) / 60;
+    const own = delivery.v00 + 2 * x * delivery.v01 + x * x * delivery.v11;
+    const rel = Math.hypot(Math.sqrt(Math.max(own, 0)) / delivery.b0, 0.006, scale.relStd);
+    const relative = scale.basis === 'relative';
+    const currentA = expectedAmps(amps, x);
+    return {
+      pressurePaGauge: known.band.middlePaGauge + x * known.band.halfPa,
+      deliveryM3PerS: relative ? null : flow,
+      deliveryM3PerSStd: relative ? null : flow * rel,
+      currentA: orNull(currentA),
+      currentAStd: Number.isFinite(currentA) ? ampsScatter(amps) : null,
+    };
+  });
+}
+
+function recoveryOf(pipeline: Pipeline, list: EpochScale[]): RecoveryEntry {
+  const { drawdown } = pipeline.estimation.state;
+  const known = drawdown.runs >= CAPACITY_RUNS && list.at(-1)!.basis !== 'relative';
+  const capacity = specificCapacity(drawdown);
+  const recovery = recoveryTime(drawdown);
+  return {
+    specificCapacityM2PerS: known ? capacity.value : null,
+    specificCapacityM2PerSStd: known ? capacity.std : null,
+    recoveryS: known ? recovery.value : null,
+    recoverySStd: known ? recovery.std : null,
+  };
+}
+
+/** Runs that it takes until specific capacity is more than its prior. */
+const CAPACITY_RUNS = 20;
 
 function drawEntries(pipeline: Pipeline, list: EpochScale[]): DrawEntry[] {
   const { state } = pipeline.estimation;

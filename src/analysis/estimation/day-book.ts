@@ -4,7 +4,6 @@ import { addPiece } from './draws.ts';
 import { powerAt } from './energy.ts';
 import type { RunBalance } from './run-balance.ts';
 import type { Settling } from './settling.ts';
-import type { Known } from './state.ts';
 import type { RunRow } from './tables.ts';
 
 const RESTED_S = 4 * 3600;
@@ -44,7 +43,9 @@ export function noteDays(job: Settling, row: RunRow): void {
     if (Number.isNaN(row.meanA)) addUnseenEnergy(job, part, until - at);
     at = until;
   }
-  const flow = (Math.max(row.pumped, 0) / Math.max(row.stopS - row.startS, 1)) * unitM3(known);
+  const unit = known.nameplatePaM3 / known.referencePa;
+  const lengthS = Math.max(row.stopS - row.startS, 1);
+  const flow = Number.isNaN(unit) ? known.nominal.flowM3PerS : (row.pumped / lengthS) * unit;
   if (!row.byDay) day.pumpedSoFar += row.pumped;
   const usable = row.ended === 'cut-out' && row.begun === 'cut-in';
   const { lastDeviation, lastDeviationStd, b0, b1 } = state.delivery;
@@ -68,11 +69,6 @@ function addUnseenEnergy(job: Settling, day: DayRecord, lengthS: number): void {
   day.unseenAmpsS += lengthS;
   if (!Number.isNaN(state.medianA))
     day.energyJ += lengthS * powerAt(known.power, state.medianA, state.mainsV);
-}
-
-function unitM3(known: Known): number {
-  const unit = known.nameplatePaM3 / known.referencePa;
-  return Number.isNaN(unit) ? (known.nominal.flowM3PerS * 60) / 1 : unit;
 }
 
 /** Rested runs that make the baseline of the pump index. */

@@ -66,6 +66,13 @@ export function specificCapacity(state: Drawdown): { value: number; std: number 
   return { value: Math.exp(mean), std: Math.exp(mean) * Math.sqrt(variance + 0.3 ** 2) };
 }
 
+/** Time in which the level recovers by two thirds [s], and its standard uncertainty. */
+export function recoveryTime(state: Drawdown): { value: number; std: number } {
+  const { value, std } = specificCapacity(state);
+  const recoveryS = state.casingAreaM2 / value;
+  return { value: recoveryS, std: recoveryS * Math.hypot(std / value, state.casingRelStd) };
+}
+
 /** Drawdown at a time into a run that began at `startS`, averaged over the odds [m]. */
 export function drawdownInRun(
   state: Drawdown,
