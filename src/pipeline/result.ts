@@ -15,7 +15,15 @@ import { drawAt } from '../analysis/estimation/tables.ts';
 import { ADVICE } from '../model/advice.ts';
 import { ACT_CAUTIONS } from '../model/cautions.ts';
 import { CHANNELS } from '../model/reading.ts';
-import type { DayEntry, DrawEntry, FindingEntry, RunEntry, Study } from '../model/study.ts';
+import type {
+  DayEntry,
+  DrawEntry,
+  FindingEntry,
+  PumpPoint,
+  RecoveryEntry,
+  RunEntry,
+  Study,
+} from '../model/study.ts';
 import type { Pipeline } from './pipeline.ts';
 import { unknowns } from './unknowns.ts';
 
