@@ -229,7 +229,8 @@ export class Pipeline implements SignalSink {
       state.lastUnseenRuns = state.unseenByAmps;
       unseenRuns(this.plain, state.unseenByAmps, state.firstUnseenS, row.timeS);
     }
-    if (state.seenRuns >= 5 && !this.plain.slowTold) {
+    if (state.seenRuns >= 5 && state.seenRuns !== this.plain.runsChecked) {
+      this.plain.runsChecked = state.seenRuns;
       const sampling = this.signal.samplingReport()[0];
       const intervalS = sampling === undefined ? NaN : sampling.runS || sampling.restS;
       slowSampling(this.plain, intervalS, state.usualRunS, row.timeS);

@@ -244,12 +244,12 @@ function pumpPoints(pipeline: Pipeline, list: EpochScale[]): PumpPoint[] {
     const flow = ((delivery.b0 * shape + delivery.b1 * x) * tankFactor * scale.unit) / 60;
     const own = delivery.v00 + 2 * x * delivery.v01 + x * x * delivery.v11;
     const rel = Math.hypot(Math.sqrt(Math.max(own, 0)) / delivery.b0, 0.006, scale.relStd);
-    const relative = scale.basis === 'relative';
+    const unknown = scale.basis === 'relative' || !(flow > 0);
     const currentA = expectedAmps(amps, x);
     return {
       pressurePaGauge: known.band.middlePaGauge + x * known.band.halfPa,
-      deliveryM3PerS: relative ? null : flow,
-      deliveryM3PerSStd: relative ? null : flow * rel,
+      deliveryM3PerS: unknown ? null : flow,
+      deliveryM3PerSStd: unknown ? null : flow * rel,
       currentA: orNull(currentA),
       currentAStd: Number.isFinite(currentA) ? ampsScatter(amps) : null,
     };

@@ -19,6 +19,8 @@ export interface PlainState {
   runS: number;
   weakS: number;
   slowTold: boolean;
+  /** Runs there were when sampling was last held against their length. */
+  runsChecked: number;
 }
 
 export function createPlain(): PlainState {
@@ -31,6 +33,7 @@ export function createPlain(): PlainState {
     runS: NaN,
     weakS: NaN,
     slowTold: false,
+    runsChecked: 0,
   };
 }
 

@@ -231,7 +231,11 @@ function open(state: DeliveryState, deviation: number): void {
   state.surprises = 0;
 }
 
-function update(state: Delivery, word: Word, trust: number): void {
+/** Delivery is not believed to fall below this share of the nameplate's. */
+const LEAST_SHARE = 0.02;
+
+function update(state: DeliveryState, word: Word, trust: number): void {
+  const anchorB0 = state.anchor.b0;
   const det = state.v00 * state.v11 - state.v01 ** 2;
   const q00 = state.v11 / det;
   const q01 = -state.v01 / det;
@@ -244,6 +248,8 @@ function update(state: Delivery, word: Word, trust: number): void {
   const after = a00 * a11 - a01 ** 2;
   state.b0 = (a11 * r0 - a01 * r1) / after;
   state.b1 = (a00 * r1 - a01 * r0) / after;
+  // A pump that does nothing still does not draw water back: that is for other findings.
+  state.b0 = Math.max(state.b0, LEAST_SHARE * anchorB0);
   state.v00 = a11 / after;
   state.v01 = -a01 / after;
   state.v11 = a00 / after;

@@ -14,6 +14,10 @@ const PRIOR_CENTRE = 0.4 * M2PS_PER_GPM_PER_FT;
 const PRIOR_LOG_STD = Math.log(4);
 /** What a run's delivery scatters by for other reasons, relative, at the least. */
 const SCATTER = 0.012;
+/** The grid is coarse, and a real well is not one tank: a factor of two is left open. */
+const FORM_LOG_STD = 0.7;
+/** Runs that follow each other are not independent witnesses: each counts for a fraction. */
+const EVIDENCE = 0.15;
 const RHO = 999.7;
 
 export interface Drawdown {
@@ -62,8 +66,7 @@ export function specificCapacity(state: Drawdown): { value: number; std: number 
   const odds = capacityOdds(state);
   const mean = odds.reduce((sum, w, j) => sum + w * Math.log(CAPACITY_GRID[j]!), 0);
   const variance = odds.reduce((s, w, j) => s + w * (Math.log(CAPACITY_GRID[j]!) - mean) ** 2, 0);
-  // The grid itself is coarse: half a step is added.
-  return { value: Math.exp(mean), std: Math.exp(mean) * Math.sqrt(variance + 0.3 ** 2) };
+  return { value: Math.exp(mean), std: Math.exp(mean) * Math.sqrt(variance + FORM_LOG_STD ** 2) };
 }
 
 /** Time in which the level recovers by two thirds [s], and its standard uncertainty. */
@@ -131,7 +134,7 @@ function weigh(state: Drawdown, run: DrawdownRun, means: number[], believed: num
     const rest = run.deviation! - expected;
     const surprise = Math.min(Math.abs(rest - state.meanDeviation[j]!) / scatter, 3);
     state.meanDeviation[j]! += gain * (rest - state.meanDeviation[j]!);
-    state.cost[j] = 0.998 * state.cost[j]! + 0.5 * surprise ** 2;
+    state.cost[j] = 0.998 * state.cost[j]! + EVIDENCE * surprise ** 2;
   }
 }
 

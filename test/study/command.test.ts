@@ -1,0 +1,139 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { rehearsedLog, schema, studied, wellOf } from '../support/rehearsed-log.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'wellwright-'));
+const main = join(import.meta.dirname, '..', '..', 'src', 'cli', 'main.ts');
+const at = (name: string): string => join(folder, name);
+const write = (name: string, text: string): string => {
+  writeFileSync(at(name), text);
+  return at(name);
+};
+
+const run = (...args: string[]) => {
+  const result = spawnSync(process.execPath, [main, ...args], { encoding: 'utf8' });
+  return { code: result.status, out: result.stdout, err: result.stderr };
+};
+
+let well = '';
+let log = '';
+
+beforeAll(() => {
+  well = write(
+    'well.toml',
+    'name = "Alder barn"\n[tank]\nvolume = "44 gal"\nprecharge = "38 psi"\n',
+  );
+  const rows = Array.from({ length: 200 }, (_, i) => `${1775433600 + 5 * i},${60 - 0.01 * i},0.02`);
+  log = write('log.csv', `time,pressure [psi],current [A]\n${rows.join('\n')}\n`);
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+describe('study at the command line', () => {
+  it('prints text for people, and one JSON object when asked', () => {
+    const text = run('study', '--well', well, log);
+    expect(text.code).toBe(0);
+    expect(text.err).toBe('');
+    expect(text.out).toMatch(/^Alder barn/);
+    const json = run('study', '--json', '--well', well, log);
+    expect(json.code).toBe(0);
+    expect(JSON.parse(json.out).schema).toBe(1);
+    expect(json.out.trim().split('\n').length).toBe(1);
+  });
+
+  it.each([
+    ['no command', [], /^$/],
+    ['a command that is none', ['studdy'], /expected a command, found "studdy"/],
+    ['no well file', ['study', 'x.csv'], /expected --well/],
+    ['no log', ['study', '--well', 'W'], /expected a log, found none/],
+    ['an option that is none', ['study', '--well', 'W', '--fast', 'L'], /--fast/],
+    ['days that are no number', ['study', '--well', 'W', '--days', 'ten', 'L'], /--days: expected/],
+    ['a column without =', ['study', '--well', 'W', '--column', 'x', 'L'], /--column: expected/],
+    ['a well file that is not there', ['study', '--well', '/no/such.toml', 'L'], /ENOENT/],
+    ['a log that is not there', ['study', '--well', 'W', '/no/such.csv'], /such\.csv/],
+  ])('refuses %s with exit 2 and what was expected', (_name, args, says) => {
+    const result = run(...args.map((arg) => (arg === 'W' ? well : arg === 'L' ? log : arg)));
+    expect(result.code).toBe(2);
+    expect(result.err).toMatch(says);
+    expect(`${result.err}${result.out}`).not.toMatch(/\n {4}at /);
+  });
+
+  it('names line and column of every error of a well file', () => {
+    const bad = write('bad.toml', 'name = "x"\n[tank]\nvolume = "44"\nprechrage = "38 psi"\n');
+    const result = run('study', '--well', bad, log);
+    expect(result.code).toBe(2);
+    expect(result.err).toMatch(/bad\.toml:3:/);
+    expect(result.err).toMatch(/bad\.toml:4:.*precharge/);
+  });
+
+  it('says what stands in the way when nothing in a log is usable', () => {
+    const empty = write('empty.csv', '');
+    expect(run('study', '--well', well, empty).code).toBe(2);
+    const heading = write('heading.csv', 'time,pressure [psi],current [A]\n');
+    expect(run('study', '--well', well, heading).err).toMatch(/expected readings/);
+    const words = write('words.csv', 'time,pressure [psi]\nnow,high\nthen,low\n');
+    expect(run('study', '--well', well, words).err).toMatch(/2 unreadable-value/);
+  });
+
+  it('stops quietly when the reader has seen enough', () => {
+    const script = `"${process.execPath}" "${main}" study --well "${well}" "${log}" | head -n 1`;
+    const result = spawnSync('sh', ['-c', script], { encoding: 'utf8' });
+    expect(result.stdout).toMatch(/^Alder barn/);
+    expect(result.stderr).toBe('');
+  });
+});
+
+describe('the JSON of study', () => {
+  const validate = new Ajv2020({ strict: false, allErrors: true }).compile(schema);
+  const holds = (study: unknown): void => {
+    const valid = validate(JSON.parse(JSON.stringify(study)));
+    expect(validate.errors ?? []).toEqual([]);
+    expect(valid).toBe(true);
+  };
+  const base = { letter: 'C', days: 4, seed: 41 };
+  const sick = (name: 'tank-waterlogged' | 'running-dry' | 'current-clamp-off' | 'rotor-locked') =>
+    rehearsedLog({ ...base, faults: [{ name, onsetDay: 1.5, severity: 1 }] });
+
+  it('keeps to its schema for sound and sick wells', () => {
+    holds(studied(rehearsedLog({ ...base, bucketDays: [1], messy: true })));
+    for (const name of [
+      'tank-waterlogged',
+      'running-dry',
+      'current-clamp-off',
+      'rotor-locked',
+    ] as const)
+      holds(studied(sick(name)));
+  });
+
+  it('keeps to it with less: no tank, no current, no pressure', () => {
+    const whole = rehearsedLog(base);
+    const relative = studied(whole, wellOf('name = "Little known"'));
+    holds(relative);
+    expect(relative.scale[0]!.basis).toBe('relative');
+    expect(relative.days[1]!.usedM3).toBeNull();
+    expect(relative.days[1]!.usedPerTank).toBeGreaterThan(1);
+    const only = (channel: number) => {
+      const keep = whole.channel.map((c, i) => (c === channel ? i : -1)).filter((i) => i >= 0);
+      return {
+        ...whole,
+        timeS: keep.map((i) => whole.timeS[i]!),
+        channel: keep.map((i) => whole.channel[i]!),
+        value: keep.map((i) => whole.value[i]!),
+      };
+    };
+    const noAmps = studied(only(0));
+    holds(noAmps);
+    const seen = studied(whole);
+    expect(Math.abs(noAmps.runs.length - seen.runs.length)).toBeLessThanOrEqual(1);
+    expect(noAmps.runs.every((r) => r.foundBy === 'pressure' && r.meanCurrentA === null)).toBe(
+      true,
+    );
+    expect(noAmps.unknown.map(({ field }) => field)).toContain('days.energyJ');
+    const noPressure = studied(only(1));
+    holds(noPressure);
+    expect(noPressure.runs.length).toBe(seen.runs.length);
+  });
+});
