@@ -39,7 +39,12 @@ export function createRise(): Rise {
 export type RiseChange = 'began' | 'ended' | null;
 
 /** Takes one pressure [s, Pa] with its noise [Pa] and says whether a rise began or ended. */
-export function stepRise(rise: Rise, timeS: number, pressurePa: number, noisePa: number): RiseChange {
+export function stepRise(
+  rise: Rise,
+  timeS: number,
+  pressurePa: number,
+  noisePa: number,
+): RiseChange {
   const change = rise.rising
     ? whileRising(rise, timeS, pressurePa, noisePa)
     : whileFalling(rise, timeS, pressurePa, noisePa);
@@ -63,12 +68,12 @@ function whileFalling(rise: Rise, timeS: number, pressurePa: number, noisePa: nu
   rise.rising = true;
   rise.highestPa = pressurePa;
   rise.highestS = timeS;
-  rise.afterHighestS = timeS;
+  rise.afterHighestS = NaN;
   return 'began';
 }
 
 function whileRising(rise: Rise, timeS: number, pressurePa: number, noisePa: number): RiseChange {
-  if (pressurePa >= rise.highestPa) {
+  if (pressurePa > rise.highestPa) {
     rise.highestPa = pressurePa;
     rise.highestS = timeS;
     rise.afterHighestS = NaN;

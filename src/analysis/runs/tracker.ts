@@ -59,6 +59,9 @@ export interface TrackerState {
   lastCurrentS: number;
   lastCurrentOn: boolean;
   lastCurrentA: number;
+  /** The first current reading, and the lowest so far: a log may begin with the pump on. */
+  firstCurrentS: number;
+  lowestA: number;
   /** Shortest time between two current readings so far: how finely the device looks. */
   finestS: number;
   lastOnS: number;
@@ -70,8 +73,9 @@ export interface TrackerState {
   /** Pressure at which the switch starts the pump, as the amps showed it [Pa absolute]. */
   cutInPa: number;
   lastPressurePa: number;
-  /** When pressure was last clearly above that. */
+  /** When pressure was last clearly above that, now and as it stood at the lowest pressure. */
   aboveCutInS: number;
+  aboveAtLowestS: number;
 }
 
 export function createTracker(): TrackerState {
@@ -83,6 +87,8 @@ export function createTracker(): TrackerState {
     lastCurrentS: NaN,
     lastCurrentOn: false,
     lastCurrentA: NaN,
+    firstCurrentS: NaN,
+    lowestA: Infinity,
     finestS: Infinity,
     lastOnS: NaN,
     firstOffS: NaN,
@@ -93,6 +99,7 @@ export function createTracker(): TrackerState {
     cutInPa: NaN,
     lastPressurePa: NaN,
     aboveCutInS: NaN,
+    aboveAtLowestS: NaN,
   };
 }
 
@@ -138,7 +145,9 @@ export function pumpIsOn(state: TrackerState): boolean {
 }
 
 function stepCurrent(state: TrackerState, row: Row, sink: RunSink, how: CurrentReporting): void {
+  const unknown = Number.isNaN(state.threshold.thresholdA);
   learnOnThreshold(state.threshold, row.currentA);
+  if (unknown) noteFirstAmps(state, row, sink);
   const sinceS = row.timeS - state.lastCurrentS;
   if (sinceS > 0 && sinceS < state.finestS) state.finestS = sinceS;
   const heldS = how.onChange ? Math.max(state.finestS, 1) : Infinity;
@@ -158,6 +167,21 @@ function stepCurrent(state: TrackerState, row: Row, sink: RunSink, how: CurrentR
   state.lastCurrentOn = on;
   state.lastCurrentA = row.currentA;
   state.currentGap = false;
+}
+
+/**
+ * Before the threshold is known nothing can be said of on and off. If it becomes known by a first
+ * "off" after nothing but "on", the log began in a run.
+ */
+function noteFirstAmps(state: TrackerState, row: Row, sink: RunSink): void {
+  const { thresholdA } = state.threshold;
+  if (Number.isNaN(state.firstCurrentS)) state.firstCurrentS = row.timeS;
+  const began = row.currentA < thresholdA && state.lowestA > thresholdA && state.open === null;
+  if (began) {
+    open(state, sink, newRun(state.firstCurrentS, state.firstCurrentS, 'current', 'log-start'));
+    state.lastOnS = state.lastCurrentS;
+  }
+  state.lowestA = Math.min(state.lowestA, row.currentA);
 }
 
 function noteCutIn(state: TrackerState): void {
@@ -214,7 +238,7 @@ function resume(state: TrackerState, run: TrackedRun, timeS: number): void {
 function addAmps(state: TrackerState, run: TrackedRun, row: Row): void {
   run.currentSaidOff = false;
   run.peakA = Math.max(run.peakA, row.currentA);
-  if (!state.lastCurrentOn || row.timeS - run.startToS < INRUSH_S) return;
+  if (!state.lastCurrentOn || state.lastCurrentS - run.startToS < INRUSH_S) return;
   const stepS = row.timeS - state.lastCurrentS;
   run.chargeAs += stepS * (0.5 * (row.currentA + state.lastCurrentA));
   run.currentS += stepS;
@@ -257,12 +281,13 @@ function stepPressure(state: TrackerState, row: Row, sink: RunSink): void {
     close(state, sink, 'seen', state.rise.highestS, state.rise.afterHighestS);
   state.lastPressurePa = row.pressurePa;
   if (!on && !(row.pressurePa < state.cutInPa + ABOVE_CUT_IN_PA)) state.aboveCutInS = row.timeS;
+  if (state.rise.lowestS === row.timeS) state.aboveAtLowestS = state.aboveCutInS;
 }
 
 /** It began at the lowest pressure, or before if heavy use held pressure at the cut-in. */
 function startedByPressure(state: TrackerState, row: Row): TrackedRun {
   const { rise } = state;
-  const held = Number.isNaN(state.cutInPa) ? Infinity : state.aboveCutInS;
+  const held = Number.isNaN(state.cutInPa) ? Infinity : state.aboveAtLowestS;
   const early = Math.min(rise.beforeLowestS, Number.isNaN(held) ? Infinity : held);
   const fromS = Math.max(Number.isFinite(early) ? early : rise.lowestS, state.lastStopS);
   const run = newRun(fromS, row.timeS, 'pressure', 'seen');
