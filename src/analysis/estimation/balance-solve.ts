@@ -69,12 +69,15 @@ function residuals(columns: Columns, x: number[]): number[] {
   return out;
 }
 
+/** What a change of use must explain to be believed, and costs when balances are compared. */
+export const changeWorth = (points: number): number => 3 * Math.log(points) + 4;
+
 /** Adds moments of change to the design, best first, and returns them as indices of points. */
 export function chooseMoments(columns: Columns, input: BalanceInput): number[] {
   const moments: number[] = [];
   const { window } = input;
   const stride = Math.max(1, Math.floor(columns.n / CANDIDATES));
-  const worth = 3 * Math.log(columns.n) + 4;
+  const worth = changeWorth(columns.n);
   while (moments.length < CHANGES_MAX) {
     const solved = solve(columns, input.prior);
     if (solved === null) break;

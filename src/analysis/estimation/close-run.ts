@@ -44,16 +44,64 @@ export function settleRun(job: Settling): void {
   state.seenRuns += 1;
 }
 
+/** A start that pressure leaves open by more than this is looked for slice by slice. */
+const OPEN_S = 8;
+const SLICES = 12;
+/** Slices whose balance costs this much more than the best may still hold the start. */
+const COST_OPEN = 6;
+/** What the slice chosen may still be wrong by, as a share of what pressure leaves open. */
+const START_DOUBT = 0.2;
+
 function drawUp(job: Settling, prior: Delivery): RunBalance | null {
+  const { run } = job;
+  // While contacts chatter, what was pumped is for the balance to say, not for the readings.
+  const startToS = run.breaks > 0 ? Math.max(run.startToS, run.lastResumeS) : run.startToS;
+  const openS = startToS - run.startFromS;
+  if (run.foundBy === 'current' || openS <= OPEN_S)
+    return balanceFor(job, prior, { startFromS: run.startFromS, startToS });
+  const widthS = openS / SLICES;
+  const tried = Array.from({ length: SLICES }, (_, k) => {
+    const startFromS = run.startFromS + k * widthS;
+    return balanceFor(job, prior, { startFromS, startToS: startFromS + widthS });
+  }).filter((balance) => balance !== null);
+  return likeliest(tried, (START_DOUBT * openS * prior.b0) / 60);
+}
+
+/** The balance of least cost, its doubt widened by the others that cost hardly more. */
+function likeliest(tried: RunBalance[], doubt: number): RunBalance | null {
+  const best = tried.reduce<RunBalance | null>(
+    (least, one) => (least === null || one.cost < least.cost ? one : least),
+    null,
+  );
+  if (best === null) return null;
+  const near = tried.filter(({ cost }) => cost < best.cost + COST_OPEN * best.misfit ** 2);
+  const spread = (pick: (b: RunBalance) => number): number =>
+    Math.sqrt(near.reduce((sum, b) => sum + (pick(b) - pick(best)) ** 2, 0) / near.length);
+  return {
+    ...best,
+    startStdS: Math.hypot(
+      best.startStdS,
+      spread((b) => b.startS),
+    ),
+    pumpedStd: Math.hypot(
+      best.pumpedStd,
+      spread((b) => b.pumped),
+    ),
+  };
+}
+
+function balanceFor(
+  job: Settling,
+  prior: Delivery,
+  start: { startFromS: number; startToS: number },
+): RunBalance | null {
   const { state, known, run } = job;
   const flow = flowOf(job, prior.b0);
-  const level = drawdownInRun(state.drawdown, run.startToS, flow);
+  const level = drawdownInRun(state.drawdown, start.startToS, flow);
   const perM = xPerMetre(known.band.halfPa);
   return drawUpBalance({
     window: state.window,
-    startFromS: run.startFromS,
-    // While contacts chatter, what was pumped is for the balance to say, not for the readings.
-    startToS: run.breaks > 0 ? Math.max(run.startToS, run.lastResumeS) : run.startToS,
+    ...start,
     stopFromS: run.stopFromS,
     stopToS: run.stopToS,
     pauses: run.pauses,

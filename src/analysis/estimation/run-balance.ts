@@ -6,7 +6,7 @@ import {
   type OnIntegrals,
   pumpIntegrals,
 } from './balance-columns.ts';
-import { chooseMoments, type Solved, solveAtCutIn } from './balance-solve.ts';
+import { changeWorth, chooseMoments, type Solved, solveAtCutIn } from './balance-solve.ts';
 import type { RunWindow } from './run-window.ts';
 
 /**
@@ -80,6 +80,8 @@ export interface RunBalance {
   h1: number;
   openings: Opening[];
   pausing: { share: number; std: number };
+  /** Sum of squares over their variances, and what the changes of use cost: less is likelier. */
+  cost: number;
   /** Root mean square of residual over its standard error. */
   misfit: number;
   /** Mean step left over at the stop and start, reference units: tee friction shows here. */
@@ -143,6 +145,7 @@ function describe(
     openings: openingsOf(input, moments, x),
     pausing: { share: x[6]!, std: Math.min(inflate * Math.sqrt(covariance.get(6, 6)), 1) },
     misfit,
+    cost: solved.rss + moments.length * changeWorth(columns.n),
     startStep,
     stopStep,
   };

@@ -9,6 +9,9 @@ export interface Rise {
   lowestS: number;
   /** The time of the reading before the lowest, for how sure the start is. */
   beforeLowestS: number;
+  /** When pressure was last hardly above the lowest, and the reading after: it rose from there. */
+  lastLowS: number;
+  afterLowS: number;
   highestPa: number;
   highestS: number;
   /** The time of the reading after the highest. */
@@ -18,6 +21,7 @@ export interface Rise {
 }
 
 const REBOUND_PA = 3 * 6894.757;
+const HARDLY_PA = 0.4 * 6894.757;
 const FALL_BACK_PA = 0.6 * 6894.757;
 /** A run climbs its first 3 psi within this; a slower rise is weather or a warming room. */
 const CLIMB_S = 900;
@@ -28,6 +32,8 @@ export function createRise(): Rise {
     lowestPa: Infinity,
     lowestS: NaN,
     beforeLowestS: NaN,
+    lastLowS: NaN,
+    afterLowS: NaN,
     highestPa: -Infinity,
     highestS: NaN,
     afterHighestS: NaN,
@@ -62,14 +68,22 @@ function whileFalling(rise: Rise, timeS: number, pressurePa: number, noisePa: nu
     rise.lowestPa = pressurePa;
     rise.lowestS = timeS;
     rise.beforeLowestS = rise.lastS;
+    noteLow(rise, timeS);
     return null;
   }
+  if (pressurePa < rise.lowestPa + Math.max(HARDLY_PA, 5 * noisePa)) noteLow(rise, timeS);
+  else if (Number.isNaN(rise.afterLowS)) rise.afterLowS = timeS;
   if (pressurePa - rise.lowestPa < Math.max(REBOUND_PA, 8 * noisePa)) return null;
   rise.rising = true;
   rise.highestPa = pressurePa;
   rise.highestS = timeS;
   rise.afterHighestS = NaN;
   return 'began';
+}
+
+function noteLow(rise: Rise, timeS: number): void {
+  rise.lastLowS = timeS;
+  rise.afterLowS = NaN;
 }
 
 function whileRising(rise: Rise, timeS: number, pressurePa: number, noisePa: number): RiseChange {
@@ -86,5 +100,6 @@ function whileRising(rise: Rise, timeS: number, pressurePa: number, noisePa: num
   rise.lowestPa = pressurePa;
   rise.lowestS = timeS;
   rise.beforeLowestS = rise.lastS;
+  noteLow(rise, timeS);
   return 'ended';
 }

@@ -271,6 +271,8 @@ function close(
 
 /** Pressure this far above the cut-in is clearly above it. */
 const ABOVE_CUT_IN_PA = 0.75 * PSI_PA;
+/** Use that takes just what the pump gives does not go on for longer. */
+const HELD_S = 60;
 
 function stepPressure(state: TrackerState, row: Row, sink: RunSink): void {
   const on = state.open !== null;
@@ -284,13 +286,17 @@ function stepPressure(state: TrackerState, row: Row, sink: RunSink): void {
   if (state.rise.lowestS === row.timeS) state.aboveAtLowestS = state.aboveCutInS;
 }
 
-/** It began at the lowest pressure, or before if heavy use held pressure at the cut-in. */
+/**
+ * It began where pressure was last hardly above its lowest, or before, if heavy use held pressure
+ * at the cut-in for a while.
+ */
 function startedByPressure(state: TrackerState, row: Row): TrackedRun {
   const { rise } = state;
   const held = Number.isNaN(state.cutInPa) ? Infinity : state.aboveAtLowestS;
   const early = Math.min(rise.beforeLowestS, Number.isNaN(held) ? Infinity : held);
-  const fromS = Math.max(Number.isFinite(early) ? early : rise.lowestS, state.lastStopS);
+  const known = Number.isFinite(early) ? early : rise.lowestS;
+  const fromS = Math.max(known, rise.lastLowS - HELD_S, state.lastStopS);
   const run = newRun(fromS, row.timeS, 'pressure', 'seen');
-  run.startToS = Math.max(rise.lowestS, fromS);
+  run.startToS = Math.max(Number.isNaN(rise.afterLowS) ? row.timeS : rise.afterLowS, fromS);
   return run;
 }
