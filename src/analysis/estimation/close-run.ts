@@ -86,6 +86,7 @@ function likeliest(tried: RunBalance[], doubt: number): RunBalance | null {
     pumpedStd: Math.hypot(
       best.pumpedStd,
       spread((b) => b.pumped),
+      doubt,
     ),
   };
 }

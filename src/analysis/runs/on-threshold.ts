@@ -45,11 +45,6 @@ export function learnOnThreshold(state: OnThreshold, currentA: number): void {
   setThreshold(state);
 }
 
-/** Starts over: for a new sensor, or when pressure shows runs that the amps do not. */
-export function forgetOnThreshold(state: OnThreshold): void {
-  Object.assign(state, createOnThreshold());
-}
-
 function tryParting(state: OnThreshold, newest: number): void {
   const total = state.counts.reduce((sum, count) => sum + count, 0);
   if (total < 10 || (state.counts[newest] ?? 0) > 3) return;
