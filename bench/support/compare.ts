@@ -26,7 +26,9 @@ export interface Comparison {
 const GALLON_M3 = 0.003785411784;
 const WHOLE_DAY_S = 86_000;
 
-/** Holds a study against the truth. A run is found if one of the study's meets it within `nearS`. */
+/**
+ * Holds a study against the truth. A run is found if one of the study's meets it within `nearS`.
+ */
 export function compare(study: Study, truth: Truth, nearS: number): Comparison {
   const out: Comparison = {
     dayErrorsPercent: [],

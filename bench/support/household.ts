@@ -142,7 +142,8 @@ function wellFile(bucket: { startS: number; stopS: number } | null): string {
   const test =
     bucket === null
       ? ''
-      : `[[bucket_test]]\nstart = ${instant(bucket.startS)}\nstop = ${instant(bucket.stopS)}\nvolume = "6.00 gal"\n`;
+      : `[[bucket_test]]\nstart = ${instant(bucket.startS)}\nstop = ${instant(bucket.stopS)}\n` +
+        'volume = "6.00 gal"\n';
   return `name = "Household"
 id = "household"
 time_zone = "UTC"

@@ -1,7 +1,8 @@
 /**
  * Saves and restores the plain state of a stage. A state is numbers, strings, booleans, null,
- * arrays, plain objects, Float64Arrays and Float32Arrays; every double comes back bit for bit, NaN, the
- * infinities and -0 among them, so that a restored stage goes on as if it had never stopped.
+ * arrays, plain objects, Float64Arrays and Float32Arrays; every double comes back bit for bit,
+ * NaN, the infinities and -0 among them, so that a restored stage goes on as if it had never
+ * stopped.
  */
 export function encodeState(state: unknown): string {
   return JSON.stringify(state, (_key, value) => {

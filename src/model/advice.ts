@@ -16,21 +16,24 @@ export const ADVICE: Partial<Record<FaultName, Advice>> = {
     urgency: 'days',
     nextTest: 'look',
     action:
-      'Look at the plug and wire of the pressure sensor; no statement on pressure holds until it is back.',
+      'Look at the plug and wire of the pressure sensor; no statement on pressure holds ' +
+      'until it is back.',
     acts: ['fit-pressure-sensor'],
   },
   'pressure-wire-short': {
     urgency: 'days',
     nextTest: 'look',
     action:
-      'Look for a crushed or wet wire at the pressure sensor; no statement on pressure holds until it is mended.',
+      'Look for a crushed or wet wire at the pressure sensor; no statement on pressure ' +
+      'holds until it is mended.',
     acts: ['fit-pressure-sensor'],
   },
   'adc-stuck': {
     urgency: 'days',
     nextTest: 'look',
     action:
-      'Restart the device and look at the wires of its converter; the stuck channel is left out meanwhile.',
+      'Restart the device and look at the wires of its converter; the stuck channel is ' +
+      'left out meanwhile.',
     acts: ['read-results'],
   },
   'clock-jump': {
@@ -44,21 +47,24 @@ export const ADVICE: Partial<Record<FaultName, Advice>> = {
     urgency: 'note',
     nextTest: 'look',
     action:
-      'See whether the device, its power supply or the network was down; water used in the gap is not known.',
+      'See whether the device, its power supply or the network was down; water used in ' +
+      'the gap is not known.',
     acts: ['read-results'],
   },
   'current-clamp-off': {
     urgency: 'days',
     nextTest: 'look',
     action:
-      'Have the current transformer put back over one pump conductor; runs are found from pressure meanwhile.',
+      'Have the current transformer put back over one pump conductor; runs are found from ' +
+      'pressure meanwhile.',
     acts: ['fit-current-clamp'],
   },
   'sampling-too-slow': {
     urgency: 'note',
     nextTest: null,
     action:
-      'Let the device report every second while the pump runs; until then starts and stops are known to within an interval.',
+      'Let the device report every second while the pump runs; until then starts and ' +
+      'stops are known to within an interval.',
     acts: ['read-results'],
   },
   'rotor-locked': {
@@ -72,14 +78,16 @@ export const ADVICE: Partial<Record<FaultName, Advice>> = {
     urgency: 'now',
     nextTest: 'electrician',
     action:
-      'Turn the pump breaker off now; have the pressure switch and its tube seen to before it runs again.',
+      'Turn the pump breaker off now; have the pressure switch and its tube seen to ' +
+      'before it runs again.',
     acts: ['work-on-switch', 'see-to-relief'],
   },
   'switch-no-start': {
     urgency: 'now',
     nextTest: 'look',
     action:
-      'See whether the house has power and the pump breaker is on; if it has tripped, set it back once at most, then call.',
+      'See whether the house has power and the pump breaker is on; if it has tripped, set ' +
+      'it back once at most, then call.',
     acts: ['reset-breaker', 'work-on-switch'],
   },
   'running-dry': {
@@ -110,7 +118,8 @@ export const ADVICE: Partial<Record<FaultName, Advice>> = {
     urgency: 'today',
     nextTest: 'precharge',
     action:
-      'Use little water until the air charge of the tank has been checked: so many starts wear out the motor.',
+      'Use little water until the air charge of the tank has been checked: so many starts ' +
+      'wear out the motor.',
     acts: ['adjust-tank-air', 'replace-tank'],
   },
 };

@@ -18,7 +18,8 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
     out.push({
       field: 'scale.tankConstantPaM3',
       because:
-        'the scale of volumes rests on the nameplate of the tank: a bucket test halves its doubt and more',
+        'the scale of volumes rests on the nameplate of the tank: a bucket test halves ' +
+        'its doubt and more',
       test: 'bucket',
     });
   out.push({
@@ -40,14 +41,16 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
     out.push({
       field: 'days.pumpIndex',
       because:
-        'it takes twelve runs to learn delivery, and a plain run after four hours of rest to compare',
+        'it takes twelve runs to learn delivery, and a plain run after four hours of rest ' +
+        'to compare',
       test: 'fill',
     });
   if (anyDay((day) => day.pumpIndex !== null && day.pumpIndex < 0.95))
     out.push({
       field: 'days.pumpIndex',
       because:
-        'a lower level and a worn pump look alike in a run: which of the two it is, a sounding tells',
+        'a lower level and a worn pump look alike in a run: which of the two it is, a ' +
+        'sounding tells',
       test: 'sounding',
     });
   if (anyDay((day) => day.energyJ === null))

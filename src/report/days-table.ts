@@ -1,32 +1,24 @@
 import type { DayEntry } from '../model/study.ts';
 import {
-  bare,
-  bareKnown,
-  type Estimate,
-  type Figures,
-  full,
-  fullVolume,
-  type Shown,
-  unitOf,
-  volumeKind,
-  volumeOf,
-} from './figures.ts';
+  cost,
+  energy,
+  estimates,
+  type Gather,
+  gathered,
+  isWhole,
+  levelDrop,
+  lost,
+  money,
+  pumped,
+  pumpIndex,
+  total,
+  used,
+  volumes,
+} from './day-quantities.ts';
+import { type Estimate, type Figures, full, fullVolume } from './figures.ts';
 import { type Column, figureColumn, paragraph, table, wordColumn } from './layout.ts';
 import { hoursMinutes } from './moments.ts';
 import { WORDS } from './words.ts';
-
-/** A day counts as whole from here on, so that the short day of the clock change does too. */
-const WHOLE_DAY_S = 22.75 * 3600;
-
-const isWhole = (day: DayEntry) => day.coveredS >= WHOLE_DAY_S;
-
-const used = (day: DayEntry, f: Figures) => volumeOf(day, 'used', f);
-const lost = (day: DayEntry, f: Figures) => volumeOf(day, 'loss', f);
-const pumped = (day: DayEntry, f: Figures) => volumeOf(day, 'pumped', f);
-const energy = (day: DayEntry) => ({ value: day.energyJ, std: day.energyJStd });
-const cost = (day: DayEntry) => ({ value: day.cost, std: day.costStd });
-const levelDrop = (day: DayEntry) => ({ value: day.levelDropM, std: day.levelDropMStd });
-const pumpIndex = (day: DayEntry) => ({ value: day.pumpIndex, std: day.pumpIndexStd });
 
 /** The days of the log, then their sum and the typical one. */
 export function daysTable(days: DayEntry[], all: DayEntry[], figures: Figures): string[] {
@@ -50,48 +42,31 @@ function columns(days: DayEntry[], figures: Figures): Column[] {
   const dates = days.map((day) => day.date + (isWhole(day) ? '' : WORDS.partDay));
   const starts = days.map((day) => String(day.starts));
   const times = days.map((day) => hoursMinutes(day.runS));
-  const volumes = (head: string, of: (day: DayEntry, f: Figures) => Estimate) =>
-    estimates(
-      days.map((day) => of(day, figures)),
-      head,
-      volumeKind(figures),
-      figures,
-    );
   return [
     wordColumn(heads.date, dates),
-    ...volumes(heads.used, used),
-    ...volumes(heads.lost, lost),
-    ...volumes(heads.pumped, pumped),
+    ...volumes(
+      days.map((day) => used(day, figures)),
+      heads.used,
+      figures,
+    ),
+    ...volumes(
+      days.map((day) => lost(day, figures)),
+      heads.lost,
+      figures,
+    ),
+    ...volumes(
+      days.map((day) => pumped(day, figures)),
+      heads.pumped,
+      figures,
+    ),
     figureColumn(heads.starts, '', starts),
     figureColumn(heads.runTime, heads.runTimeUnit, times),
     ...estimates(days.map(energy), heads.energy, 'energy', figures),
-    ...money(days, figures),
+    ...money(days.map(cost), figures),
     ...estimates(days.map(levelDrop), heads.levelDrop, 'length', figures),
     ...estimates(days.map(pumpIndex), heads.pumpIndex, 'fraction', figures),
   ];
 }
-
-/** One column, or none when no day knows it. */
-function estimates(all: Estimate[], head: string, kind: Shown, figures: Figures): Column[] {
-  if (all.every((estimate) => estimate.value === null)) return [];
-  const cells = all.map((estimate) => bare(estimate, kind, figures));
-  return [figureColumn(head, unitOf(kind, figures, WORDS.drawdowns), cells)];
-}
-
-/** Costs go without their ±, which the energy beside them has. */
-function money(days: DayEntry[], figures: Figures): Column[] {
-  if (days.every((day) => day.cost === null)) return [];
-  const cells = days.map((day) => bareKnown(cost(day), 'number', figures));
-  return [figureColumn(WORDS.columns.cost, figures.currency, cells)];
-}
-
-type Gather = (values: number[]) => number;
-
-/**
- * Sums. Uncertainties are added as they are: what makes the days uncertain (the scale, the power
- * factor) is the same on each of them, so they do not average out.
- */
-const total: Gather = (values) => values.reduce((sum, value) => sum + value, 0);
 
 const median: Gather = (values) => {
   const sorted = values.toSorted((a, b) => a - b);
@@ -99,18 +74,6 @@ const median: Gather = (values) => {
   const upper = sorted[middle] ?? Number.NaN;
   return sorted.length % 2 === 1 ? upper : (upper + (sorted[middle - 1] ?? Number.NaN)) / 2;
 };
-
-interface Gathered extends Estimate {
-  /** Days that know the quantity. */
-  days: number;
-}
-
-function gathered(all: Estimate[], gather: Gather): Gathered {
-  const known = all.filter((e): e is { value: number; std: number } => e.value !== null);
-  if (known.length === 0) return { value: null, std: null, days: 0 };
-  const value = gather(known.map((e) => e.value));
-  return { value, std: gather(known.map((e) => e.std)), days: known.length };
-}
 
 /** One sentence for several days: each quantity gathered over the days that know it. */
 function summary(label: string, days: DayEntry[], gather: Gather, figures: Figures): string[] {

@@ -51,3 +51,13 @@ it('tells slow readings in minutes and fast ones below a second', () => {
   expect(every(294)).toContain('One pressure reading every 5 min');
   expect(every(176_400)).toContain('One pressure reading every 0.5 s');
 });
+
+it('says of a device that reports on change that it does', () => {
+  const moving = 'pressure: on change, about every 120 s, silent for 133 s at most';
+  expect(told({ told: ['current: on change, about every 60 s', moving] })).toContain(
+    'Pressure is reported on change: one reading every 5 s on average.',
+  );
+  expect(told({ told: ['current: on change, about every 60 s'] })).toContain(
+    'One pressure reading every 5 s on average.',
+  );
+});

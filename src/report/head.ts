@@ -103,11 +103,16 @@ function readingWords(study: Study): string {
   return WORDS.readings(used, WORDS.setAside(all, words.join(', ')));
 }
 
+/** How the study tells of a pressure that comes only when it moves. */
+const TOLD_ON_CHANGE = 'pressure: on change';
+
 function samplingWords(study: Study): string[] {
   const lengthS = unixS(study.span.to) - unixS(study.span.from);
   const count = study.span.readings.pressure ?? 0;
   const lines: string[] = [];
-  if (count > 1) lines.push(WORDS.sampling(roughly(lengthS / count)));
+  const onChange = study.told.some((text) => text.startsWith(TOLD_ON_CHANGE));
+  const words = onChange ? WORDS.samplingOnChange : WORDS.sampling;
+  if (count > 1) lines.push(words(roughly(lengthS / count)));
   const errors = study.runs.flatMap((run) => [run.startStdS, run.stopStdS ?? run.startStdS]);
   const typical = errors.sort((a, b) => a - b)[errors.length >> 1];
   if (typical !== undefined) lines.push(WORDS.samplingRuns(roughly(2 * typical)));

@@ -292,11 +292,19 @@ describe('findings', () => {
           expectedStd: psi(0.15),
           unit: 'Pa',
         },
+        {
+          says: 'the pump took no current',
+          observed: 0.3,
+          expected: null,
+          expectedStd: null,
+          unit: 'A',
+        },
         { says: 'It went on.', observed: 3, expected: null, expectedStd: null, unit: 'nights' },
       ],
     });
     const told = flat(studyText(studyOf({ findings: [leak] }), wellOf()));
     expect(told).toContain('Found 4.1 psi, expected 0.2 ± 0.3 psi.');
+    expect(told).toContain('Seen The pump took no current. Found 0.30 A.');
     expect(told).toMatch(/It went on\. Found 3(\.00)? nights\./);
     expect(told).toContain('Belief over 99 %');
     expect(told).toContain('Or else nothing else is in question.');

@@ -9,6 +9,7 @@ import { findingsText, testsText, unknownText } from './findings-text.ts';
 import { head } from './head.ts';
 import { paragraph, section } from './layout.ts';
 import { localDayAndTime, localMoment } from './moments.ts';
+import { monthsTable } from './months-table.ts';
 import { runsTable } from './runs-table.ts';
 import { WORDS } from './words.ts';
 
@@ -38,6 +39,7 @@ export function studyText(study: Study, well: Well, options: TextOptions = {}): 
     '',
     ...section(titles.head, head(study, figures)),
     ...section(titles.findings, findingsText(study, figures)),
+    ...section(titles.months, monthsTable(study.days, well.services, figures)),
     ...section(titles.days, daysTable(days, study.days, figures)),
     ...section(titles.runs, runLines(study, options, figures)),
     ...section(titles.draws, drawsSummary(study.draws, figures)),

@@ -2,6 +2,10 @@ import type { FaultName } from '../model/faults.ts';
 import type { SetAsideReason } from '../model/reading.ts';
 import type { Begun, Ended, TestName, Urgency } from '../model/study.ts';
 
+/** A clause as a sentence: a capital first, a full stop last. */
+const sentence = (clause: string): string =>
+  clause.charAt(0).toUpperCase() + clause.slice(1) + (/[.!?]$/.test(clause) ? '' : '.');
+
 /** Every word the report says beside figures, so that it can be said in another language. */
 export const WORDS = {
   notKnown: 'not known',
@@ -9,6 +13,7 @@ export const WORDS = {
   titles: {
     head: 'In short',
     findings: 'Findings',
+    months: 'Month by month',
     days: 'Day by day',
     runs: 'Pump runs',
     draws: 'Draws',
@@ -46,9 +51,13 @@ export const WORDS = {
   noneSetAside: 'none set aside.',
   setAside: (count: string, reasons: string) => `${count} set aside (${reasons}).`,
   sampling: (interval: string) => `One pressure reading every ${interval} on average.`,
+  samplingOnChange: (interval: string) =>
+    `Pressure is reported on change: one reading every ${interval} on average.`,
   samplingRuns: (error: string) => `Starts and stops are good to ±\u00a0${error}.`,
   sensorInDoubt: (title: string) => `In doubt: ${title}.`,
   columns: {
+    month: 'Month',
+    days: 'Days',
     date: 'Date',
     used: 'Used',
     lost: 'Lost',
@@ -74,6 +83,14 @@ export const WORDS = {
     'Used is what people drew; lost leaves steadily at rest, wherever it goes. Drop is how far ' +
     'the pumping level fell below the rested one, deepest of the day. Index is delivery now ' +
     'over delivery when learnt.',
+  monthsNote:
+    'Used, lost, pumped, starts and run are means per day over the days seen whole, which Days ' +
+    'counts; so are the drop, deepest of each day, and the index. Energy and cost are sums of ' +
+    'the month.',
+  monthRemarks: '* of these months:',
+  service: (did: string, date: string) => `${date} service: ${did}`,
+  monthLacks: (what: string, known: number, all: number) =>
+    `${what} known on ${known} of ${all} days`,
   total: (days: number) => `Total of ${days} days`,
   typicalDay: 'Typical day (median of the whole days)',
   sums: {
@@ -132,8 +149,8 @@ export const WORDS = {
   odds: (percent: string) => `Belief ${percent}`,
   evidence: (says: string, observed: string, expected: string | null) =>
     expected === null
-      ? `${says} Found ${observed}.`
-      : `${says} Found ${observed}, expected ${expected}.`,
+      ? `${sentence(says)} Found ${observed}.`
+      : `${sentence(says)} Found ${observed}, expected ${expected}.`,
   nothingElse: 'nothing else is in question.',
   alternative: (title: string, percent: string) => `${title} ${percent}`,
   noTest: 'no test is needed.',

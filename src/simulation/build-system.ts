@@ -54,7 +54,9 @@ const SERVICE_FACTOR_RUN_A: [number, number][] = [
   [1, 7.1],
   ...SERVICE_FACTOR_A.slice(3),
 ];
-/** Ohm per 1000 ft of one conductor, solid to 10 AWG, at 75 degC: NFPA 70-2017, Chapter 9, Table 8. */
+/**
+ * Ohm per 1000 ft of one conductor, solid to 10 AWG, at 75 degC: NFPA 70-2017, Chapter 9, Table 8.
+ */
 const OHM_PER_KFT: [number, number][] = [
   [4, 0.308],
   [6, 0.491],

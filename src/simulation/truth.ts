@@ -44,7 +44,9 @@ export class TruthKeeper {
     this.#atMidnight = { ...plant.books };
   }
 
-  /** Takes note of a step that ended now; `ranBefore` is whether the motor had current before it. */
+  /**
+   * Takes note of a step that ended now; `ranBefore` is whether the motor had current before it.
+   */
   follow(plant: Plant, dtS: number, ranBefore: boolean): void {
     this.#staticSum += plant.staticM * dtS;
     this.#staticS += dtS;

@@ -1,4 +1,6 @@
-/** What a quantity is a quantity of. `pressure` is gauge; absolute pressure has units of its own. */
+/**
+ * What a quantity is a quantity of. `pressure` is gauge; absolute pressure has units of its own.
+ */
 export type QuantityKind =
   | 'pressure'
   | 'absolute-pressure'

@@ -17,7 +17,9 @@ export type ParsedQuantity =
   | { ok: true; value: number; unit: string }
   | { ok: false; code: QuantityErrorCode; expected: string; found: string };
 
-/** Kinds that cannot be below zero. A length can: the water of a flowing well stands above ground. */
+/**
+ * Kinds that cannot be below zero. A length can: the water of a flowing well stands above ground.
+ */
 const NEVER_NEGATIVE: ReadonlySet<QuantityKind> = new Set<QuantityKind>([
   'absolute-pressure',
   'volume',

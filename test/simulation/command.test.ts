@@ -54,7 +54,8 @@ describe('rehearse', () => {
     const log = gunzipSync(await readFile(at('small.csv.gz'))).toString();
     const [heading, first] = log.split('\n');
     expect(heading).toBe(
-      'time,pressure [psi],current [A],current-peak [A],start-time [s],mains [V],air-temperature [degC]',
+      'time,pressure [psi],current [A],current-peak [A],start-time [s],mains [V],air- ' +
+        'temperature [degC]',
     );
     expect(first).toMatch(/^\d+\.\d,\d+\.\d\d,\d+\.\d\d,\d/);
     const well = parseWellFile(await readFile(at('small.well.toml'), 'utf8'));

@@ -9,7 +9,9 @@ import { StartClock } from '../../src/simulation/sensing/start-clock.ts';
 
 /** What one and the same round of use shows of a system, without sensors between. */
 export interface Signs {
-  /** Pressure at which the pump started and the highest of the run, psi; null where it never did. */
+  /**
+   * Pressure at which the pump started and the highest of the run, psi; null where it never did.
+   */
   cutIn: number | null;
   lowest: number;
   highest: number;

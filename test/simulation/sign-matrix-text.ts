@@ -15,6 +15,7 @@ export function rowsPrinted(results: readonly SignResult[]): string[] {
         ? digits(check.low)
         : `${digits(check.low)} to ${digits(check.high)}`;
     const verdict = within ? 'reproduced' : `explained: ${check.because}`;
-    return `| ${row.entry} | ${fault} | ${row.system} | ${check.sign} | ${range} | ${digits(seen)} | ${verdict} |`;
+    const cells = [row.entry, fault, row.system, check.sign, range, digits(seen), verdict];
+    return `| ${cells.join(' | ')} |`;
   });
 }

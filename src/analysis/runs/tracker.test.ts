@@ -111,7 +111,7 @@ describe('runs from amps', () => {
     expect([b.closed[0]!.stopFromS, b.closed[0]!.stopToS]).toEqual([29, 30]);
   });
 
-  it('of a device that reports on change begin at most its finest interval before the first reading', () => {
+  it('of a device that reports on change begin close before its first reading', () => {
     const rows = [row(300, 8), row(301, 8.2), row(340, 8.0), row(360, 0.03), row(420, 0.03)];
     const held = track(rows, true).b.closed[0]!;
     expect([held.startFromS, held.startToS]).toEqual([295, 300]);

@@ -14,7 +14,9 @@ const JUDGED_AS = Int8Array.from(CHANNELS, (channel) => {
 const WIRE_PROVEN = 3;
 /** Pressure from which a single 0 or -1 is a lost reading, not an empty tank: 10 psi [Pa]. */
 const DROP_FROM_PA = 68_948;
-/** -1 in psi, kPa and Pa, as devices write for "no value" (handbook of the trade: common practice). */
+/**
+ * -1 in psi, kPa and Pa, as devices write for "no value" (handbook of the trade: common practice).
+ */
 const NO_VALUE_PA = [0, -6894.757293168361, -1000, -1];
 /** Repetition is learnt from blocks of readings, and judged after so many of them. */
 const BLOCK = 64;
@@ -90,7 +92,9 @@ export class Judge {
     return false;
   }
 
-  /** Whether a pressure may be a lost reading: what a device writes for no value, out of the blue. */
+  /**
+   * Whether a pressure may be a lost reading: what a device writes for no value, out of the blue.
+   */
   maybeLost(value: number): boolean {
     return this.state.lastValue[PRESSURE]! > DROP_FROM_PA && NO_VALUE_PA.includes(value);
   }

@@ -1,7 +1,9 @@
 import { CHANNELS } from '../../model/reading.ts';
 import type { SignalConfig } from './types.ts';
 
-/** Intervals remembered for each channel at rest, and as many while the pump runs; 2 to some power. */
+/**
+ * Intervals remembered for each channel at rest, and as many while the pump runs; 2 to some power.
+ */
 const KEPT = 128;
 /** Fewer intervals teach nothing. */
 const LEAST_LEARNT = 16;

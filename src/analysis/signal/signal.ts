@@ -130,7 +130,8 @@ export function samplingInWords(sampling: SamplingOfChannel): string {
     return `${name}: too few readings to tell the rate`;
   const rest = Number.isNaN(restS) ? runS : restS;
   if (policy === 'on-change') {
-    return `${name}: on change, about every ${inSeconds(rest)}, silent for ${inSeconds(sampling.gapAfterS)} at most`;
+    const silent = inSeconds(sampling.gapAfterS);
+    return `${name}: on change, about every ${inSeconds(rest)}, silent for ${silent} at most`;
   }
   if (policy === 'fixed') return `${name}: every ${inSeconds(rest)}`;
   return `${name}: every ${inSeconds(rest)} at rest, ${inSeconds(runS)} while the pump runs`;

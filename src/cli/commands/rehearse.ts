@@ -75,7 +75,8 @@ async function toFiles(file: ScenarioFile, scenario: Scenario, folder: string): 
   await writeFile(at('truth.json'), `${JSON.stringify(rehearsal.truth())}\n`);
   const speed = Math.round((scenario.days * DAY_S) / tookS);
   process.stdout.write(
-    `${at('csv.gz')}: ${writer.rows} rows of ${scenario.days} days, ${speed} s rehearsed a second\n` +
+    `${at('csv.gz')}: ${writer.rows} rows of ${scenario.days} days, ` +
+      `${speed} s rehearsed a second\n` +
       `${at('well.toml')}: the well as its keeper knows it\n` +
       `${at('truth.json')}: what really happened\n`,
   );

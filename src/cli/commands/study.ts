@@ -116,7 +116,8 @@ function columnPair(text: string): [string, string] {
   const at = text.lastIndexOf('=');
   if (at < 1)
     throw new UsageError(
-      `--column: expected <their heading>=<channel> [<unit>], as in "Line P=pressure [psi]", found "${text}"`,
+      '--column: expected <their heading>=<channel> [<unit>], as in ' +
+        `"Line P=pressure [psi]", found "${text}"`,
     );
   return [text.slice(0, at).trim(), text.slice(at + 1).trim()];
 }

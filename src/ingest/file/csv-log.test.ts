@@ -71,7 +71,8 @@ describe('forms of CSV', () => {
 
   it('reads every line end, blank lines, a byte-order mark and quoted cells', () => {
     const row = (end: string) =>
-      `\ufeff${end}"time","note","pressure [psi]"${end}1775433600,"a ""b"",\nc","58.5"${end}${end}"1775433605",,58${end}`;
+      `\ufeff${end}"time","note","pressure [psi]"${end}1775433600,"a ""b"",\nc","58.5"` +
+      `${end}${end}"1775433605",,58${end}`;
     for (const end of ['\n', '\r\n', '\r']) {
       expect(read(row(end)).readings).toEqual(psi([1775433600, 58.5], [1775433605, 58]));
     }
@@ -83,7 +84,8 @@ describe('forms of CSV', () => {
       ['\t', 'tab'],
     ]) {
       const { readings, told } = read(
-        `time${separator}pressure [kPa]\n1775433600,5${separator}400,25\n1775433605${separator}401.5\n`,
+        `time${separator}pressure [kPa]\n1775433600,5${separator}400,25\n` +
+          `1775433605${separator}401.5\n`,
       );
       expect(readings).toEqual([
         [1775433600.5, 0, 400_250],
@@ -174,13 +176,17 @@ describe('trouble', () => {
     expect(problemsOf('')).toEqual([
       {
         code: 'empty-log',
-        says: "a.csv: expected a first row such as 'time,pressure [psi],current [A]', found an empty file",
+        says:
+          "a.csv: expected a first row such as 'time,pressure [psi],current [A]', " +
+          'found an empty file',
       },
     ]);
     expect(problemsOf('\ntime,pressure\n')).toEqual([
       {
         code: 'column-unit',
-        says: "a.csv: line 2: column 2 'pressure': expected a unit of pressure or absolute-pressure, as in 'pressure [psi]', found no unit",
+        says:
+          "a.csv: line 2: column 2 'pressure': expected a unit of pressure or " +
+          "absolute-pressure, as in 'pressure [psi]', found no unit",
       },
     ]);
     const codes = (text: string) => problemsOf(text).map(({ code }) => code);
@@ -198,7 +204,8 @@ describe('trouble', () => {
 describe('uptime', () => {
   it('takes times from rows that have both, backwards and forwards, boot by boot', () => {
     const { readings, counts } = read(
-      'time,boot,uptime [ms],pressure [psi]\n,1,1000,50\n,1,2000,51\n1775433610,1,10000,52\n,1,12500,53\n' +
+      'time,boot,uptime [ms],pressure [psi]\n,1,1000,50\n,1,2000,51\n' +
+        '1775433610,1,10000,52\n,1,12500,53\n' +
         ',2,500,54\n1775433700,2,1500,55\n,3,100,56\n',
     );
     expect(readings).toEqual(

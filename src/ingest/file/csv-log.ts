@@ -50,7 +50,9 @@ export class CsvLog {
     this.#carry = NOTHING;
     this.#read(bytes, true, cut);
     if (this.#reader === null) {
-      const says = `${this.#name}: expected a first row such as 'time,pressure [psi],current [A]', found an empty file`;
+      const says =
+        `${this.#name}: expected a first row such as ` +
+        "'time,pressure [psi],current [A]', found an empty file";
       throw new LogError([{ code: 'empty-log', says }]);
     }
     this.#reader.finish();

@@ -5,8 +5,9 @@ import { LOG_ERRORS } from './log-types.ts';
 import { MOST_CELLS } from './row-cells.ts';
 import { BACKLOG_LIMIT } from './uptime.ts';
 
+/** Text of a page, the padding of its tables left out. */
 const doc = (name: string) =>
-  readFileSync(new URL(`../../../docs/${name}`, import.meta.url), 'utf8');
+  readFileSync(new URL(`../../../docs/${name}`, import.meta.url), 'utf8').replaceAll(/ +/g, ' ');
 
 /** First cells of every table row under a heading that hold a code. */
 function codesUnder(text: string, heading: string): string[] {

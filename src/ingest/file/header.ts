@@ -77,7 +77,9 @@ export function channelColumn(
     const found = unit === null || unit === '' ? 'no unit' : `unit '${unit}'`;
     return {
       wrong: 'wrong-unit',
-      says: `expected a unit of ${kinds.join(' or ')}, as in '${name} [${EXAMPLE_UNIT[kinds[0]!] ?? 'V'}]', found ${found}`,
+      says:
+        `expected a unit of ${kinds.join(' or ')}, ` +
+        `as in '${name} [${EXAMPLE_UNIT[kinds[0]!] ?? 'V'}]', found ${found}`,
     };
   }
   const absolute = converter.kind === 'absolute-pressure' ? atmospherePa : 0;
@@ -172,7 +174,9 @@ function finish(columns: Columns, options: LogOptions): Plan | { problems: LogPr
   if (!isLong && plan.values.length === 0 && problems.length === 0) {
     problems.push({
       code: 'no-channel-column',
-      says: `expected a column for each channel, as in 'time,pressure [psi],current [A]', found '${written.join(separator.text)}'; ${FOREIGN}`,
+      says:
+        "expected a column for each channel, as in 'time,pressure [psi],current [A]', " +
+        `found '${written.join(separator.text)}'; ${FOREIGN}`,
     });
   }
   if (separator.byte !== COMMA) plan.told.push(`the separator is the ${separator.name}`);

@@ -47,7 +47,9 @@ function lossForShutOff(design: PlantDesign, paGauge: number): number {
   return 1 - Math.sqrt(head / (design.pump.shutOffHeadM * 1.09));
 }
 
-/** Resistance of the screen, in its new value, at which rated flow draws this share of the column. */
+/**
+ * Resistance of the screen, in its new value, at which rated flow draws this share of the column.
+ */
 function skinFor(design: PlantDesign, share: number): number {
   const rated = design.pump.ratedFlowM3PerS;
   const column = design.intakeDepthM - design.staticDepthM;

@@ -3,7 +3,7 @@ import { GPM_M3_PER_S, INCH_M } from '../constants.ts';
 import { pipeFrictionM } from './pipe-friction.ts';
 
 // Illinois Administrative Code, Title 77, Part 906, Appendix A, Exhibit I: Schedule 40 plastic
-// pipe, Hazen-Williams C 150, ft of head for each 100 ft. Its formula knows no temperature: water of
+// pipe, Hazen-Williams C 150, ft of head for each 100 ft. It knows no temperature: water of
 // 10 degC at a Reynolds number of 1e4 loses a fifth more than the smoothest pipe of the table.
 const TABLE: [insideIn: number, gpm: number, lossPerLength: number][] = [
   [1.049, 5, 0.0152],
