@@ -77,12 +77,12 @@ function compareRuns(study: Study, truth: Truth, nearS: number, out: Comparison)
   out.runsInvented = ours.length - met.size;
 }
 
-export function quantile(values: number[], share: number): number {
+function quantile(values: number[], share: number): number {
   const sorted = values.slice().sort((a, b) => a - b);
   return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? NaN;
 }
 
-export const rms = (values: number[]): number =>
+const rms = (values: number[]): number =>
   Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / values.length);
 
 /** One line of the table: what was compared, and how it went. */

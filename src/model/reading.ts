@@ -18,9 +18,6 @@ export const CHANNELS = [
 
 export type Channel = (typeof CHANNELS)[number];
 
-/** Number of a channel in a batch: its place in CHANNELS. */
-export type ChannelNumber = number;
-
 /**
  * Readings in the order received, one entry a reading, values in SI. The first `count`
  * entries of each array hold. `NaN` is a cell whose text could not be a number and never occurs:

@@ -205,9 +205,10 @@ export class Pipeline implements SignalSink {
       return;
     if (Number.isNaN(this.firstS)) this.firstS = row.timeS;
     this.lastS = row.timeS;
-    stepTracker(this.tracker, row, this.#runs, { onChange: this.signal.isOnChange(CURRENT) });
+    const onChange = this.signal.isOnChange(CURRENT);
+    stepTracker(this.tracker, row, this.#runs, { onChange });
     const on = pumpIsOn(this.tracker);
-    this.estimation.step(row, on, this.#noise());
+    this.estimation.step(row, on, this.#noise(), onChange);
     this.#watch(row, on);
     row.timeS = NaN;
   }

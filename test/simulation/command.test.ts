@@ -54,7 +54,7 @@ describe('rehearse', () => {
     const log = gunzipSync(await readFile(at('small.csv.gz'))).toString();
     const [heading, first] = log.split('\n');
     expect(heading).toBe(
-      'time,pressure [psi],current [A],current-peak [A],start-time [s],mains [V],air- ' +
+      'time,pressure [psi],current [A],current-peak [A],start-time [s],mains [V],air-' +
         'temperature [degC]',
     );
     expect(first).toMatch(/^\d+\.\d,\d+\.\d\d,\d+\.\d\d,\d/);

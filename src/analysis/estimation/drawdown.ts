@@ -54,7 +54,7 @@ export function createDrawdown(
 }
 
 /** Odds of each specific capacity of the grid. */
-export function capacityOdds(state: Drawdown): number[] {
+function capacityOdds(state: Drawdown): number[] {
   const least = Math.min(...state.cost);
   const odds = state.cost.map((cost) => Math.exp(-0.5 * (cost - least)));
   const sum = odds.reduce((a, b) => a + b, 0);

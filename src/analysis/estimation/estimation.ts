@@ -50,10 +50,13 @@ export class Estimation {
     this.known = knownOf(well, state.services);
   }
 
-  /** Takes a row; `on` tells whether the pump is known to run at it. */
-  step(row: Row, on: boolean, noise: PressureNoise): void {
+  /**
+   * Takes a row; `on` tells whether the pump is known to run at it, `held` whether current is
+   * reported on change.
+   */
+  step(row: Row, on: boolean, noise: PressureNoise, held = false): void {
     this.#services(row.timeS);
-    if (!Number.isNaN(row.currentA)) this.#addEnergy(row, on);
+    if (!Number.isNaN(row.currentA)) this.#addEnergy(row, on, held);
     if (!Number.isNaN(row.pressurePa)) this.#addPressure(row, on, noise);
   }
 
@@ -140,12 +143,15 @@ export class Estimation {
     windowRestart(this.state.window, false);
   }
 
-  #addEnergy(row: Row, on: boolean): void {
+  #addEnergy(row: Row, on: boolean, held: boolean): void {
     const { state } = this;
     const stepS = row.timeS - state.lastCurrentS;
-    if (state.lastOn && on && stepS > 0)
-      this.day(row.timeS).energyJ +=
-        stepS * powerAt(this.known.power, 0.5 * (row.currentA + state.lastA), state.mainsV);
+    if (state.lastOn && stepS > 0) {
+      // Of a device that reports on change the amps held until now; else it stopped half way.
+      const amps = on ? 0.5 * (row.currentA + state.lastA) : state.lastA;
+      const ranS = on || held ? stepS : 0.5 * stepS;
+      this.day(row.timeS).energyJ += ranS * powerAt(this.known.power, amps, state.mainsV);
+    }
     state.lastOn = on;
     state.lastA = row.currentA;
     state.lastCurrentS = row.timeS;

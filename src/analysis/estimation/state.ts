@@ -110,7 +110,7 @@ export interface EstimationState {
   scaleChanges: { fromS: number; factor: number; epoch: number }[];
 }
 
-export function equipmentAt(well: Well, services: number): Equipment {
+function equipmentAt(well: Well, services: number): Equipment {
   const equipment = { ...well.equipment };
   for (const service of well.services.slice(0, services)) Object.assign(equipment, service.now);
   return equipment;
@@ -157,7 +157,7 @@ function guessCutIn(equipment: Equipment): number {
 }
 
 /** Delivery by nameplate in reference units a minute; wide where the tank is not known. */
-export function priorDelivery(known: Known): DeliveryState {
+function priorDelivery(known: Known): DeliveryState {
   const { nominal } = known;
   const hasScale = !Number.isNaN(known.nameplatePaM3);
   // A usual tank and pump are made for a fill of about a minute and a half.
@@ -175,7 +175,7 @@ export function priorDelivery(known: Known): DeliveryState {
   });
 }
 
-export function casingOf(equipment: Equipment): { areaM2: number; relStd: number } {
+function casingOf(equipment: Equipment): { areaM2: number; relStd: number } {
   const inside = equipment.casingM;
   const pipe = (equipment.pipeInsideDiameterM?.value ?? 0.0267) + 0.007;
   const diameter = inside?.value ?? 0.154;

@@ -56,7 +56,7 @@ export interface Table {
 const RUN_SINGLES = 12;
 const DRAW_SINGLES = 4;
 
-export function createTable(doubleWidth: number, singleWidth: number): Table {
+function createTable(doubleWidth: number, singleWidth: number): Table {
   return {
     rows: 0,
     doubles: new Float64Array(16 * doubleWidth),

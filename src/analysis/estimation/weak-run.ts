@@ -7,7 +7,7 @@
  */
 const BIN_S = 30;
 /** Amps below this share of what is expected at that pressure: handbook A3, 0.8 at the worst. */
-export const WEAK_SHARE = 0.92;
+const WEAK_SHARE = 0.92;
 /** How fast the last known delivery is forgotten. */
 const MEMORY_S = 600;
 

@@ -66,7 +66,7 @@ function nothingUsable(logs: string[], setAside: { reason: string; count: number
   return `${logs.join(', ')}: expected readings of pressure or current, found ${reasons}`;
 }
 
-export async function readWell(file: string): Promise<{ well: Well; told: string[] }> {
+async function readWell(file: string): Promise<{ well: Well; told: string[] }> {
   const text = await readFile(file, 'utf8').catch((error: NodeJS.ErrnoException) => {
     throw new UsageError(`${file}: expected a well file, found ${error.code ?? error.message}`);
   });
