@@ -5,7 +5,7 @@
  *   node scripts/mutants.ts src/analysis/runs src/physics
  *
  * Operators: comparison and its neighbour, plus and minus, times and divided by, and and or,
- * minimum and maximum, true and false, a number and that number a tenth larger, a statement left
+ * minimum and maximum, true and false, a number and its double, a statement left
  * out. Comments, texts, types and imports are left alone. The file is put back after each change;
  * a change that makes the tests hang counts as noticed. One mutant at a time, always the same.
  */
@@ -69,7 +69,7 @@ function mutantsOf(file: string): Mutant[] {
     for (const found of code.matchAll(pattern)) add(found.index, found[0], now);
   for (const found of code.matchAll(NUMBER)) {
     const value = Number(found[1]!.replaceAll('_', ''));
-    add(found.index, found[0], value === 0 ? '1' : String(value * 1.1));
+    add(found.index, found[0], value === 0 ? '1' : String(value * 2));
   }
   let at = 0;
   for (const line of code.split('\n')) {
