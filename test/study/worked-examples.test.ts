@@ -84,10 +84,10 @@ class OneTankWell {
 describe('recovery', () => {
   // Specific capacity as the text on it has it: 20 gpm with 40 ft of drawdown is 0.5 gpm/ft; a
   // casing of 6 inches holds 1.5 gallons a foot (trade press). The level then recovers by two
-  // thirds in 1.5 / 0.5 = 3 minutes. What the test shows: runs begun before the well has
-  // recovered deliver less, and from that alone the study finds the capacity. What it cannot
-  // show: any well that is not of this form; Theis' recovery is checked on its formula.
-  it('of a well of 0.5 gpm/ft is found from runs that follow each other', async () => {
+  // thirds in 1.5 / 0.5 = 3 minutes. What the test shows: the answer's interval holds
+  // 0.5 gpm/ft. That is near what the study takes an unknown well for, so it does not show that
+  // the runs reveal it, nor anything of a well not of this form; Theis' recovery is checked on its formula.
+  it('of a well of 0.5 gpm/ft is held by the interval', async () => {
     const well = new OneTankWell(0.5);
     const constant = 52.7 * 86;
     let gas = constant / 74.7;
@@ -127,7 +127,7 @@ cut_out = "60 psi"
     const gpmPerFt = recovery.specificCapacityM2PerS! / (6.30901964e-5 / 0.3048);
     const std = recovery.specificCapacityM2PerSStd! / (6.30901964e-5 / 0.3048);
     expect(Math.abs(gpmPerFt - 0.5)).toBeLessThan(1.96 * std);
-    // Between 0.01 and 20 gpm/ft, which wells have, that is a find, if not a fine one.
+    // Between 0.01 and 20 gpm/ft, which wells have, that is a wide bound.
     expect(gpmPerFt).toBeGreaterThan(0.15);
     expect(gpmPerFt).toBeLessThan(2);
     expect(Math.abs(recovery.recoveryS! / 60 - 3)).toBeLessThan(
