@@ -84,9 +84,10 @@ class OneTankWell {
 describe('recovery', () => {
   // Specific capacity as the text on it has it: 20 gpm with 40 ft of drawdown is 0.5 gpm/ft; a
   // casing of 6 inches holds 1.5 gallons a foot (trade press). The level then recovers by two
-  // thirds in 1.5 / 0.5 = 3 minutes. What the test shows: the answer's interval holds
-  // 0.5 gpm/ft. That is near what the study takes an unknown well for, so it does not show that
-  // the runs reveal it, nor anything of a well not of this form; Theis' recovery is checked on its formula.
+  // thirds in 1.5 / 0.5 = 3 minutes. What the test shows: the answer's interval holds 0.5 gpm/ft.
+  // That is near what the study takes an unknown well for, so it does not show that the runs
+  // reveal it, nor anything of a well not of this form; Theis' recovery is checked on its
+  // formula.
   it('of a well of 0.5 gpm/ft is held by the interval', async () => {
     const well = new OneTankWell(0.5);
     const constant = 52.7 * 86;
