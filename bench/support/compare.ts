@@ -2,6 +2,8 @@ import type { Study } from '../../src/model/study.ts';
 
 /** Truth of a log, in the form of `rehearse` and of the sample logs. */
 export interface Truth {
+  /** When the first fault began; null on a sound well. */
+  onset?: string | null;
   days: {
     date: string;
     used_gal: number;
@@ -15,108 +17,137 @@ export interface Truth {
 export interface Comparison {
   /** Error of daily use, percent of the truth, of days that the log covers whole. */
   dayErrorsPercent: number[];
-  daysCovered: number;
+  /** Half width of the 95 % interval of the same days, percent of the truth. */
+  dayWidthsPercent: number[];
+  daysHeld: number;
+  /** Days that the log covers whole and for which the study says that use is not known. */
+  daysUnknown: number;
   runsTrue: number;
   runsFound: number;
+  /** Runs of the study that meet no true run. */
   runsInvented: number;
+  /** Runs of the study beyond the first that belong to one true run. */
+  runsSplit: number;
+  /** True runs found only within a run of the study that belongs to another. */
+  runsMerged: number;
   startErrorsS: number[];
   stopErrorsS: number[];
+  /** Error of the water of one run, percent of the truth. */
+  runErrorsPercent: number[];
 }
 
 const GALLON_M3 = 0.003785411784;
 const WHOLE_DAY_S = 86_000;
+/** Percent of less than this says nothing. */
+const LEAST_GAL = 1;
+const SIDES_95 = 1.96;
 
 /**
  * Holds a study against the truth. A run is found if one of the study's meets it within `nearS`.
+ * On a sick well only days after the fault began count, and not the day it began.
  */
 export function compare(study: Study, truth: Truth, nearS: number): Comparison {
   const out: Comparison = {
     dayErrorsPercent: [],
-    daysCovered: 0,
+    dayWidthsPercent: [],
+    daysHeld: 0,
+    daysUnknown: 0,
     runsTrue: truth.runs.length,
     runsFound: 0,
     runsInvented: 0,
+    runsSplit: 0,
+    runsMerged: 0,
     startErrorsS: [],
     stopErrorsS: [],
+    runErrorsPercent: [],
   };
-  const trueDays = new Map(truth.days.map((day) => [day.date, day]));
-  for (const day of study.days) {
-    const real = trueDays.get(day.date);
-    const usable = real !== undefined && real.used_gal > 1 && day.coveredS > WHOLE_DAY_S;
-    if (!usable || day.usedM3 === null || day.usedM3Std === null) continue;
-    const error = day.usedM3 / GALLON_M3 - real.used_gal;
-    out.dayErrorsPercent.push((100 * error) / real.used_gal);
-    if (Math.abs(error) <= (1.96 * day.usedM3Std) / GALLON_M3) out.daysCovered += 1;
-  }
+  compareDays(study, truth, out);
   compareRuns(study, truth, nearS, out);
   return out;
 }
 
-function compareRuns(study: Study, truth: Truth, nearS: number, out: Comparison): void {
-  const seconds = (instant: string): number => Date.parse(instant) / 1000;
-  const ours = study.runs.map((run) => ({
-    startS: seconds(run.start),
-    stopS: run.stop === null ? Infinity : seconds(run.stop),
-  }));
-  const met = new Set<number>();
-  let from = 0;
-  for (const run of truth.runs) {
-    const startS = seconds(run.start);
-    const stopS = run.stop === null ? Infinity : seconds(run.stop);
-    while (from < ours.length && ours[from]!.stopS < startS - nearS) from += 1;
-    const hit = ours[from];
-    if (hit === undefined || hit.startS > stopS + nearS) continue;
-    out.runsFound += 1;
-    if (!met.has(from)) {
-      out.startErrorsS.push(hit.startS - startS);
-      if (Number.isFinite(hit.stopS) && Number.isFinite(stopS))
-        out.stopErrorsS.push(hit.stopS - stopS);
+function compareDays(study: Study, truth: Truth, out: Comparison): void {
+  const afterDate = truth.onset?.slice(0, 10) ?? '';
+  const trueDays = new Map(truth.days.map((day) => [day.date, day.used_gal]));
+  for (const day of study.days) {
+    const realGal = trueDays.get(day.date);
+    if (realGal === undefined || realGal <= LEAST_GAL || day.date <= afterDate) continue;
+    if (day.coveredS <= WHOLE_DAY_S) continue;
+    if (day.usedM3 === null || day.usedM3Std === null) {
+      out.daysUnknown += 1;
+      continue;
     }
-    met.add(from);
+    const errorGal = day.usedM3 / GALLON_M3 - realGal;
+    const widthGal = (SIDES_95 * day.usedM3Std) / GALLON_M3;
+    out.dayErrorsPercent.push((100 * errorGal) / realGal);
+    out.dayWidthsPercent.push((100 * widthGal) / realGal);
+    if (Math.abs(errorGal) <= widthGal) out.daysHeld += 1;
   }
-  out.runsInvented = ours.length - met.size;
 }
 
-function quantile(values: number[], share: number): number {
-  const sorted = values.slice().sort((a, b) => a - b);
-  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? NaN;
+interface Spell {
+  startS: number;
+  stopS: number;
 }
 
-const rms = (values: number[]): number =>
-  Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / values.length);
-
-/** One line of the table: what was compared, and how it went. */
-export function line(name: string, list: Comparison[]): string {
-  const days = list.flatMap((c) => c.dayErrorsPercent);
-  const sizes = days.map(Math.abs);
-  const covered = list.reduce((sum, c) => sum + c.daysCovered, 0);
-  const sum = (pick: (c: Comparison) => number): number => list.reduce((s, c) => s + pick(c), 0);
-  const bias = days.reduce((s, v) => s + v, 0) / days.length;
-  const starts = list.flatMap((c) => c.startErrorsS);
-  const cells = [
-    name.padEnd(34),
-    `${quantile(sizes, 0.5).toFixed(2)}`.padStart(7),
-    `${quantile(sizes, 0.95).toFixed(1)}`.padStart(7),
-    `${bias.toFixed(1)}`.padStart(7),
-    `${((100 * covered) / days.length).toFixed(0)}`.padStart(6),
-    `${days.length}`.padStart(6),
-    `${sum((c) => c.runsTrue)}`.padStart(7),
-    `${sum((c) => c.runsTrue - c.runsFound)}`.padStart(7),
-    `${sum((c) => c.runsInvented)}`.padStart(9),
-    `${rms(starts).toFixed(1)}`.padStart(8),
-  ];
-  return cells.join('');
+function spellOf(run: { start: string; stop: string | null }): Spell {
+  const seconds = (instant: string): number => Date.parse(instant) / 1000;
+  return { startS: seconds(run.start), stopS: run.stop === null ? Infinity : seconds(run.stop) };
 }
 
-export const HEADING = [
-  'log'.padEnd(34),
-  'median%'.padStart(7),
-  'p95%'.padStart(7),
-  'bias%'.padStart(7),
-  'cover%'.padStart(7),
-  'days'.padStart(5),
-  'runs'.padStart(7),
-  'missed'.padStart(7),
-  'invented'.padStart(9),
-  'start s'.padStart(8),
-].join('');
+/** How long two spells share; below zero, how far they are apart. */
+const sharedS = (a: Spell, b: Spell): number =>
+  Math.min(a.stopS, b.stopS) - Math.max(a.startS, b.startS);
+
+/** For each run of the study, the true run it shares most with, -1 if none is within `nearS`. */
+function partnersOf(ours: Spell[], reals: Spell[], nearS: number): number[] {
+  let from = 0;
+  return ours.map((our) => {
+    while (from < reals.length && reals[from]!.stopS < our.startS - nearS) from += 1;
+    let best = -1;
+    let mostS = -nearS;
+    for (let i = from; i < reals.length && reals[i]!.startS <= our.stopS + nearS; i++) {
+      const here = sharedS(our, reals[i]!);
+      if (here < mostS) continue;
+      mostS = here;
+      best = i;
+    }
+    return best;
+  });
+}
+
+function compareRuns(study: Study, truth: Truth, nearS: number, out: Comparison): void {
+  const ours = study.runs.map(spellOf);
+  const reals = truth.runs.map(spellOf);
+  const partners = partnersOf(ours, reals, nearS);
+  out.runsInvented = partners.filter((partner) => partner < 0).length;
+  const own = reals.map((): number[] => []);
+  for (const [k, partner] of partners.entries()) if (partner >= 0) own[partner]!.push(k);
+  for (const [i, mine] of own.entries()) {
+    const real = reals[i]!;
+    if (mine.length === 0) {
+      if (!ours.some((our) => sharedS(our, real) >= -nearS)) continue;
+      out.runsMerged += 1;
+    }
+    out.runsFound += 1;
+    if (mine.length === 0) continue;
+    out.runsSplit += mine.length - 1;
+    const best = mine.reduce((a, b) => (sharedS(ours[b]!, real) > sharedS(ours[a]!, real) ? b : a));
+    measure(study, truth, { ours: ours[best]!, real, best, i }, out);
+  }
+}
+
+function measure(
+  study: Study,
+  truth: Truth,
+  pair: { ours: Spell; real: Spell; best: number; i: number },
+  out: Comparison,
+): void {
+  out.startErrorsS.push(pair.ours.startS - pair.real.startS);
+  const stopErrorS = pair.ours.stopS - pair.real.stopS;
+  if (Number.isFinite(stopErrorS)) out.stopErrorsS.push(stopErrorS);
+  const { pumpedM3 } = study.runs[pair.best]!;
+  const realGal = truth.runs[pair.i]!.pumped_gal;
+  if (pumpedM3 !== null && realGal > LEAST_GAL)
+    out.runErrorsPercent.push(100 * (pumpedM3 / GALLON_M3 / realGal - 1));
+}
