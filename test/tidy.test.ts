@@ -29,7 +29,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'simulation',
       'ingest',
     ],
-    packages: ['node'],
+    packages: ['node', 'mqtt'],
   },
 };
 

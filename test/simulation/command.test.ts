@@ -1,13 +1,10 @@
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
-import { createServer } from 'node:http';
-import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { gunzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { rehearse } from '../../src/cli/commands/rehearse.ts';
 import { readScenario } from '../../src/cli/rehearse/scenario-file.ts';
-import { readPack, type SenmlPack } from '../../src/messages/senml/readings.ts';
 import { parseWellFile } from '../../src/wellfile/parse.ts';
 import { textOf } from '../support/source-scan.ts';
 
@@ -119,32 +116,6 @@ describe('rehearse', () => {
     [[], /--out or --to/],
   ])('%s is an error that says what was expected', async (args, says) => {
     await expect(rehearse(args as string[])).rejects.toThrow(says as RegExp);
-  });
-  it('sends to a service what the device would, again where it was not taken', async () => {
-    const packs: SenmlPack[] = [];
-    let refusals = 2;
-    const server = createServer((request, response) => {
-      let body = '';
-      request.on('data', (piece) => {
-        body += piece;
-      });
-      request.on('end', () => {
-        const down = refusals-- > 0;
-        if (!down) packs.push(readPack(JSON.parse(body)));
-        response.writeHead(down ? 503 : 200).end('{}');
-      });
-    });
-    await new Promise<void>((resolve) => server.listen(0, resolve));
-    const { port } = server.address() as AddressInfo;
-    await writeFile(at('live.toml'), 'days = 1\n[reporting]\nrest = "60 s"\nrunning = "10 s"\n');
-    const to = `http://localhost:${port}/api/v1/wells/x/readings`;
-    expect(await rehearse([at('live.toml'), '--to', to, '--speed', '100000'])).toBe(0);
-    server.close();
-    expect(packs.length).toBeGreaterThan(1400);
-    expect(packs.every((p) => p.refused.length === 0 && p.boot === 1)).toBe(true);
-    expect(packs.map((p) => p.seq)).toEqual(packs.map((_, i) => i));
-    const first = packs[0]!.readings.map((r) => r.channel);
-    expect(first.slice(0, 2)).toEqual([0, 1]);
   });
   it('has the demo scenario of a year', () => {
     const demo = readScenario(textOf('demo/juniper-bench.scenario.toml'), 'demo');
