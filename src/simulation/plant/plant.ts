@@ -167,7 +167,9 @@ export class Plant {
     const t = this.timeS;
     let dt = restS;
     const sw = this.pressureSwitch;
-    dt = Math.min(dt, sw.pendingS(t));
+    // A protector that closed only at the ends of long steps would hide its tries from a device
+    // that reads at those moments.
+    dt = Math.min(dt, sw.pendingS(t), this.drive.closesInS);
     if (this.drive.starting || this.#startsNow) return Math.min(dt, 0.01);
     if (this.running || this.drive.speedRadPerS > 0) {
       dt = Math.min(dt, this.#hotS < 1.5 ? 0.04 : 1);
