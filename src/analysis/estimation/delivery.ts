@@ -145,7 +145,7 @@ function nominalSlope({ anchor }: DeliveryState): { slope: number; variance: num
 }
 
 /** No run is believed to know the slope better than this: a tap opened in it looks like one. */
-const SLOPE_STD = 0.05;
+const SLOPE_STD = 0.15;
 
 /** The nameplates' slope as bettered by the runs that were asked without prejudice. */
 function believedSlope(state: DeliveryState): { slope: number; variance: number } {
@@ -236,13 +236,18 @@ interface Word {
   h1: number;
 }
 
-/** The run's information, less what its own scatter of RUN_STD along (b0, b1) takes away. */
-function withRunNoise(state: Delivery, run: Word): Word {
-  const g0 = run.i00 * state.b0 + run.i01 * state.b1;
-  const g1 = run.i01 * state.b0 + run.i11 * state.b1;
-  const mass = state.b0 * g0 + state.b1 * g1;
-  const k = 1 / (1 / RUN_STD ** 2 + mass);
-  const pull = state.b0 * run.h0 + state.b1 * run.h1;
+/** The run's information, less what its own scatter takes away: of all delivery, and of the slope. */
+function withRunNoise(state: DeliveryState, run: Word): Word {
+  const { b0, b1 } = state;
+  return lessScatter(lessScatter(run, b0 * RUN_STD, b1 * RUN_STD), 0, b0 * SLOPE_STD);
+}
+
+/** Information of a run whose (b0, b1) are off by a random multiple of the vector (n0, n1). */
+function lessScatter(run: Word, n0: number, n1: number): Word {
+  const g0 = run.i00 * n0 + run.i01 * n1;
+  const g1 = run.i01 * n0 + run.i11 * n1;
+  const k = 1 / (1 + n0 * g0 + n1 * g1);
+  const pull = n0 * run.h0 + n1 * run.h1;
   return {
     i00: run.i00 - k * g0 * g0,
     i01: run.i01 - k * g0 * g1,

@@ -70,6 +70,8 @@ export interface EstimationState {
   lastVolume: number;
   lastRoot: number;
   lastOn: boolean;
+  /** Whether the pump ran at the last reading of pressure. */
+  pumpWasOn: boolean;
   lastA: number;
   lastCurrentS: number;
   mainsV: number;
@@ -221,6 +223,7 @@ export function createEstimation(well: Well): EstimationState {
     lastVolume: NaN,
     lastRoot: NaN,
     lastOn: false,
+    pumpWasOn: false,
     lastA: NaN,
     lastCurrentS: NaN,
     mainsV: NaN,
