@@ -11,9 +11,9 @@ import {
   unseenRuns,
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
-import { relativeStd } from '../analysis/estimation/delivery.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
+import { sharedRelStd } from '../analysis/estimation/summary.ts';
 import {
   createTracker,
   currentGap,
@@ -169,7 +169,7 @@ export class Pipeline implements SignalSink {
 
   /** How surely delivery is known, as all runs share it. */
   deliveryRelStd(): number {
-    return Math.max(relativeStd(this.estimation.state.delivery), 0.006);
+    return sharedRelStd(this.estimation.state);
   }
 
   get hasAmps(): boolean {

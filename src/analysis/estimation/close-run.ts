@@ -163,6 +163,7 @@ function learn(job: Settling, balance: RunBalance): { deviation: number; std: nu
   if (free !== null && checkDelivery(delivery, free)) delivery.surprises = 0;
   learnDelivery(delivery, balance);
   learnFriction(state, balance, job);
+  noteStrays(state, balance);
   if (state.lossRate > 0.01 * state.delivery.b0) state.pausing = nextPausing(balance.pausing);
   // The last time delivery became learnt with a gas that is known restates what came before.
   const early = Number.isNaN(state.firstLearnt.b0) || state.runs.rows < EARLY_RUNS;
@@ -172,6 +173,19 @@ function learn(job: Settling, balance: RunBalance): { deviation: number; std: nu
   const { lastDeviation, lastDeviationStd } = state.delivery;
   return { deviation: lastDeviation, std: lastDeviationStd };
 }
+
+/** Follows how far runs are from what is believed, and whether use seems to fall at each start. */
+function noteStrays(state: EstimationState, balance: RunBalance): void {
+  const { delivery } = state;
+  const stray = Math.min(Math.abs(delivery.lastDeviation), 1);
+  state.strayed += STRAY_GAIN * (stray - state.strayed);
+  const useAt = (s: number): number =>
+    balance.openings.find(({ fromS, toS }) => fromS <= s && toS > s)?.rate ?? 0;
+  const drop = (useAt(balance.startS - 2) - useAt(balance.startS + 8)) / delivery.b0;
+  state.startDrop += STRAY_GAIN * (Math.max(-0.5, Math.min(0.5, drop)) - state.startDrop);
+}
+
+const STRAY_GAIN = 0.1;
 
 /** Later than this the first runs are not restated again. */
 const EARLY_RUNS = 60;
