@@ -53,10 +53,10 @@ describe('the water of a well made by the gas law alone', () => {
   const log = boyleWell(2, afterTenMinutes);
   const study = studied(log);
 
-  it('is within 5 % run by run behind a flow-control valve', () => {
+  it('is within 8 % run by run, not half, behind a flow-control valve', () => {
     expect(study.runs.length).toBeGreaterThan(30);
     for (const run of study.runs.slice(12, -1))
-      expect(Math.abs(run.pumpedM3! / GALLON_M3 / 25.1 - 1)).toBeLessThan(0.05);
+      expect(Math.abs(run.pumpedM3! / GALLON_M3 / 25.1 - 1)).toBeLessThan(0.08);
   });
 
   it('closes its book: used and lost are what was pumped and what the tank gave', () => {

@@ -236,7 +236,7 @@ interface Word {
   h1: number;
 }
 
-/** The run's information, less what its own scatter takes away: of all delivery, and of the slope. */
+/** The run's information, less what its scatter takes away: of all delivery, and of the slope. */
 function withRunNoise(state: DeliveryState, run: Word): Word {
   const { b0, b1 } = state;
   return lessScatter(lessScatter(run, b0 * RUN_STD, b1 * RUN_STD), 0, b0 * SLOPE_STD);
