@@ -218,7 +218,7 @@ function isSteady(rate: number, losing: { atS: number; rate: number; rootMin: nu
 /** Gas volume over a rest is known to about this. */
 const REST_ENDS = 0.003;
 
-/** What a rest lost at a rate: a flow that lasted through part of it only did not leave it whole. */
+/** What a rest lost at a rate: a flow through part of it did not leave it whole. */
 function lostIn({ rootMin, left }: RestLoss, rate: number): number {
   return Math.min(rate * rootMin, Math.max(left, 0) + REST_ENDS);
 }
