@@ -185,7 +185,7 @@ const USUAL_STRAY = 0.05;
 /** What share of a stray beyond that the day's water may be off by. */
 const STRAY = 0.7;
 
-/** Pumped volume is in doubt by this where the gas was never learnt: from no warmth to all of it. */
+/** Pumped is in doubt by this where the gas was never learnt: from no warmth to all of it. */
 const GAS_DOUBT = 0.1;
 /** Share of a change of use at every start that may as well be the pump's. */
 const START_DROP = 0.6;
