@@ -2,7 +2,7 @@ import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
 import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
 import type { Evidence, FindingEntry, Study, TestName } from '../model/study.ts';
 import { notKnown } from './condition.ts';
-import { type Figures, full, known, percent, type Shown } from './figures.ts';
+import { type Figures, full, known, percent, shownAs } from './figures.ts';
 import { faultWords, openFindings } from './head.ts';
 import { hanging, paragraph } from './layout.ts';
 import { localMoment } from './moments.ts';
@@ -64,26 +64,9 @@ function cautionsOf(finding: FindingEntry): CautionId[] {
   return [...new Set([...named, ...carried])];
 }
 
-/** SI units an evidence may be in, and what they are shown as; any other is printed as it is. */
-const KIND_OF_UNIT: Record<string, Shown> = {
-  Pa: 'pressure',
-  m3: 'volume',
-  'm3/s': 'flow',
-  m: 'length',
-  A: 'current',
-  W: 'power',
-  V: 'voltage',
-  J: 'energy',
-  'J/m3': 'energy-per-volume',
-  s: 'time',
-  K: 'temperature',
-  'm2/s': 'specific-capacity',
-};
-
 function evidenceText(evidence: Evidence, figures: Figures): string {
   const { observed, expected, expectedStd, unit } = evidence;
-  const kind = KIND_OF_UNIT[unit] ?? 'number';
-  const counted = kind === 'number' && unit !== '1' ? unit : '';
+  const { kind, counted } = shownAs(unit);
   // What was observed is compared with what was expected, so it is told to the same digit.
   const found = known({ value: observed, std: expectedStd }, kind, figures, counted);
   const wanted =

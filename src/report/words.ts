@@ -19,6 +19,7 @@ export const WORDS = {
     draws: 'Draws',
     condition: 'Level and pump',
     unknown: 'Not known',
+    testsDone: 'Tests made',
     tests: 'Tests that would tell',
     told: 'About this log and the well file',
   },
@@ -129,6 +130,11 @@ export const WORDS = {
   indexNote:
     'The pump index moves with the level too: the lift is not seen from the tank tee. A falling ' +
     'index alone does not say that the pump is worn.',
+  testDone: (test: string, when: string) => `${test}, ${when}`,
+  testUnusable: (why: string) => `Not usable: ${why}.`,
+  testFound: (what: string, found: string) => `${sentence(what).slice(0, -1)}: ${found}.`,
+  testFits: (faults: string) => `Fits best: ${faults}.`,
+  testUnlikely: (faults: string) => `Speaks against: ${faults}.`,
   doTest: (test: string) => `do the ${test}`,
   because: (reason: string) => `(${reason})`,
   finding: {

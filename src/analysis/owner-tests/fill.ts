@@ -1,8 +1,8 @@
 import { PSI_PA } from '../../units/table.ts';
 import { CLOCK_S } from './gather.ts';
-import { type FlowPoint, liftInX, type PumpBase, weighPumpChange } from './pump-change.ts';
+import { curveAt, type FlowPoint, flowOf, type PumpBase, weighRatio } from './pump-change.ts';
 import { lineOf, type Point, pointsOf, type RunSpan, runSpans } from './series.ts';
-import type { Before, Found, Job, TestOutcome } from './types.ts';
+import type { Found, Job, TestOutcome } from './types.ts';
 
 const PARTS = 3;
 const LEAST_RUN_S = 12;
@@ -32,43 +32,35 @@ export function evaluateFill(job: Job): TestOutcome {
   if (parts.length < PARTS) return no('the readings while the pump ran are too few for a slope');
   const curve = fitLine(parts);
   const found = foundOf(job, points, fills, curve);
-  const base = learntBase(job.before);
+  const base = learntBase(job);
   if (base === null) return { ...outcome, unusable: null, found, bearing: [] };
   const ratio = curve.at(0) / base.flow(0);
   const std = ratio * Math.hypot(curve.stdAt(0) / curve.at(0), base.relStd);
   found.unshift({ what: 'delivery over delivery when learnt', value: ratio, std, unit: '1' });
-  return { ...outcome, unusable: null, found, bearing: weigh(job, parts, base) };
+  return { ...outcome, unusable: null, found, bearing: weighRatio(ratio, std) };
 }
 
-function weigh(job: Job, parts: readonly FlowPoint[], base: PumpBase): TestOutcome['bearing'] {
-  const { band, equipment } = job.known;
-  const lift = liftInX(equipment.staticLevelM?.value ?? 30, band.middlePaGauge, band.halfPa);
-  const bearing = weighPumpChange(merged(parts), base, lift);
-  // No water was drawn: a well that seems weak only in use delivers here as it should.
-  const ratio = fitLine(parts).at(0) / base.flow(0);
-  const weak = ratio + 2 * Math.hypot(base.relStd, OWN) < 0.93;
-  const hidden = weak ? -2 : 0;
-  return [
-    ...bearing,
-    { fault: 'heavy-use', logLikelihood: hidden },
-    { fault: 'leak-burst', logLikelihood: hidden },
-  ];
-}
-
-/** Delivery as it was learnt: known in the switch band, less surely beside it. */
-export function learntBase({ learntB0, learntRelStd, b1, b0 }: Before): PumpBase | null {
+/** Delivery as it was learnt, reference units a minute: less surely beside the switch band. */
+export function learntBase(job: Job): PumpBase | null {
+  const { learntB0, learntRelStd, b1, b0 } = job.before;
   if (Number.isNaN(learntB0)) return null;
-  const slope = b1 / b0;
+  const slope = Math.min(b1 / b0, LEAST_SLOPE);
+  const curve = curveAt(learntB0, slope * learntB0, ratedOver(job, learntB0));
   return {
-    flow: (x) => learntB0 * (1 + slope * x - BEND * x * x),
+    flow: (x) => flowOf(curve, x),
     relStd: Math.hypot(learntRelStd, COMMON),
     std: (x) => learntB0 * Math.hypot(0.02 * Math.abs(x), 0.01 * Math.max(Math.abs(x) - 1, 0) ** 2),
-    idle: [0],
   };
 }
 
-/** Bend of usual small pumps over the band (common practice). */
-const BEND = 0.01;
+/** Delivery falls with pressure by this at the least, a half band. */
+const LEAST_SLOPE = -0.01;
+
+/** Rated flow in the unit of `flow`, which is delivery at the middle of the band. */
+export function ratedOver({ known }: Job, flow: number): number {
+  const rated = known.equipment.ratedFlowM3PerS?.value ?? known.nominal.flowM3PerS;
+  return (flow * rated) / known.nominal.flowM3PerS;
+}
 
 /** Delivery in parts of a run, in reference units a minute. */
 function partsOf(job: Job, points: readonly Point[], run: RunSpan): FlowPoint[] {
@@ -89,20 +81,6 @@ function partsOf(job: Job, points: readonly Point[], run: RunSpan): FlowPoint[] 
       return [{ x, flow, std }];
     },
   );
-}
-
-/** Parts at about the same pressure as one point: weighing goes by pressure, not by run. */
-function merged(parts: readonly FlowPoint[]): FlowPoint[] {
-  const sorted = parts.slice().sort((a, b) => a.x - b.x);
-  const size = Math.ceil(sorted.length / PARTS);
-  return Array.from({ length: PARTS }, (_, k) => sorted.slice(k * size, (k + 1) * size))
-    .filter((group) => group.length > 0)
-    .map((group) => {
-      const weight = group.reduce((sum, p) => sum + p.std ** -2, 0);
-      const mean = (of: (p: FlowPoint) => number): number =>
-        group.reduce((sum, p) => sum + of(p) * p.std ** -2, 0) / weight;
-      return { x: mean((p) => p.x), flow: mean((p) => p.flow), std: weight ** -0.5 };
-    });
 }
 
 interface FlowLine {

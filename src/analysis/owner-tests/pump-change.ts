@@ -1,5 +1,5 @@
 import { GRAVITY_M_PER_S2 } from '../../physics/constants.ts';
-import { bearings, normal } from './likelihood.ts';
+import { bearings, meanOver, normal } from './likelihood.ts';
 import type { Bearing } from './types.ts';
 
 const RHO = 999.7;
@@ -17,13 +17,55 @@ export interface PumpBase {
   /** Its uncertainty, relative and common to all points, and own at an x. */
   relStd: number;
   std: (x: number) => number;
-  /** Level shifts that mean nothing, in x: drawdown of the test itself. */
-  idle: readonly number[];
 }
 
 /** The lift that the pump works against besides tee pressure, in half bands from the middle. */
 export function liftInX(liftM: number, middlePaGauge: number, halfPa: number): number {
   return (RHO * GRAVITY_M_PER_S2 * liftM + middlePaGauge) / halfPa;
+}
+
+/**
+ * A pump's curve as tee pressure over delivery, x = top - drop (0.04 r + 0.17 r2 + 0.07 r3), r over
+ * rated flow: the form of small multistage pumps (from memory, as in the generic head curve).
+ * Unlike delivery over pressure it may be followed to flows that were never measured.
+ */
+export interface PumpCurve {
+  top: number;
+  drop: number;
+  rated: number;
+}
+
+const shape = (r: number): number => r * (0.04 + r * (0.17 + 0.07 * r));
+const shapeSlope = (r: number): number => 0.04 + r * (0.34 + 0.21 * r);
+
+/** The curve of this form nearest to points, by least squares in pressure. */
+export function curveThrough(points: readonly FlowPoint[], rated: number): PumpCurve {
+  const weights = points.map(({ flow, std }) => (shapeSlope(flow / rated) * std) ** -2);
+  const sum = weights.reduce((a, b) => a + b, 0);
+  const mean = (of: (p: FlowPoint) => number): number =>
+    points.reduce((s, p, k) => s + weights[k]! * of(p), 0) / sum;
+  const sMean = mean((p) => shape(p.flow / rated));
+  const xMean = mean((p) => p.x);
+  const ss = mean((p) => (shape(p.flow / rated) - sMean) ** 2);
+  const sx = mean((p) => (shape(p.flow / rated) - sMean) * (p.x - xMean));
+  const drop = Math.max(-sx / ss, 1e-3);
+  return { top: xMean + drop * sMean, drop, rated };
+}
+
+/** The curve that has this delivery and slope at the middle of the band. */
+export function curveAt(flow: number, slopePerX: number, rated: number): PumpCurve {
+  const r = flow / rated;
+  const drop = rated / (-slopePerX * shapeSlope(r));
+  return { top: drop * shape(r), drop, rated };
+}
+
+/** Delivery of a curve at x; 0 where the pump cannot lift so high. */
+export function flowOf({ top, drop, rated }: PumpCurve, x: number): number {
+  const goal = (top - x) / drop;
+  if (!(goal > 0)) return 0;
+  let r = Math.sqrt(goal / 0.25);
+  for (let k = 0; k < 12; k++) r = Math.max(r - (shape(r) - goal) / shapeSlope(r), 1e-6);
+  return r * rated;
 }
 
 type Change = (x: number, base: PumpBase) => number;
@@ -80,16 +122,15 @@ export function weighPumpChange(
   const scales = base.relStd > 0 ? [-1.5, -0.75, 0, 0.75, 1.5] : [0];
   const likelihood = (change: Change): number => {
     let sum = 0;
-    for (const idle of base.idle)
-      for (const z of scales) {
-        const shifted: PumpBase = { ...base, flow: (x) => base.flow(x + idle) };
-        const weight = Math.exp(-0.5 * z * z);
-        sum += points.reduce((product, { x, flow, std }) => {
-          const expected = change(x, shifted) * (1 + z * base.relStd);
+    for (const z of scales)
+      sum += points.reduce(
+        (product, { x, flow, std }) => {
+          const expected = change(x, base) * (1 + z * base.relStd);
           return product * normal(flow, expected, Math.hypot(std, base.std(x)));
-        }, weight);
-      }
-    return sum / base.idle.length;
+        },
+        Math.exp(-0.5 * z * z),
+      );
+    return sum;
   };
   const mean = (list: readonly Change[]): number =>
     list.reduce((sum, change) => sum + likelihood(change), 0) / list.length;
@@ -103,5 +144,28 @@ export function weighPumpChange(
       ['valve-part-shut', choked],
     ],
     likelihood(NONE),
+  );
+}
+
+/** How far delivery falls where level or pump are at fault, evenly. */
+const FALLEN = { least: 0.5, most: 0.95 };
+
+/**
+ * Delivery without demand over delivery when learnt. By itself it does not part level from pump, but
+ * a well that only seemed weak in use delivers as it should.
+ */
+export function weighRatio(ratio: number, std: number): Bearing[] {
+  const sound = normal(ratio, 1, std);
+  const fallen = meanOver(FALLEN.least, FALLEN.most, (r) => normal(ratio, r, std), 60);
+  return bearings(
+    [
+      ['static-level-falling', fallen],
+      ['pump-worn', fallen],
+      ['intake-clogged', fallen],
+      ['valve-part-shut', fallen],
+      ['heavy-use', sound],
+      ['leak-burst', sound],
+    ],
+    sound,
   );
 }

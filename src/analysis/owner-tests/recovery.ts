@@ -14,12 +14,15 @@ const CAPACITIES = Array.from(
   (_, k) => 0.02 * 10 ** (k / 10) * M2PS_PER_GPM_PER_FT,
 );
 const CASINGS = [0.7, 0.85, 1, 1.2, 1.45];
+/** Rock wells, from memory: median about 0.4 gpm/ft, a factor of four either way. */
+const USUAL_CAPACITY = 0.4 * M2PS_PER_GPM_PER_FT;
 const PART_S = 60;
 const STARTING_S = 5;
 const LEAST_PARTS = 4;
 /** Well loss and an aquifer that is not one tank: what the model leaves of the drawdown. */
 const FORM_SHARE = 0.1;
 const FORM_M = 0.4;
+const HIDDEN_SHARE = 0.5;
 /** What delivery in parts of a run may differ from delivery as learnt, relative. */
 const DELIVERY_REL = 0.02;
 
@@ -41,7 +44,7 @@ export function evaluateRecovery(job: Job): TestOutcome {
   const no = (unusable: string): TestOutcome => ({ ...outcome, unusable, found: [], bearing: [] });
   const points = pointsOf(job);
   if (points.length === 0) return no('the log has no pressure from then');
-  const base = learntBase(job.before);
+  const base = learntBase(job);
   if (base === null) return no('delivery was not yet learnt: it takes twelve runs before the test');
   const runs = runSpans(points);
   if (!runs.some((run) => run.stopS > startS && run.startS < stopS))
@@ -94,7 +97,7 @@ function levelsOf(
   tank: number,
 ): LevelPoint[] {
   const { known, before } = job;
-  const base = learntBase(before)!;
+  const base = learntBase(job)!;
   const unit = tank / known.referencePa / 60;
   const perX = known.band.halfPa / (RHO * GRAVITY_M_PER_S2);
   const slope = Math.abs(before.b1) * unit;
@@ -150,8 +153,9 @@ function fitLevels(job: Job, levels: LevelPoint[], runs: readonly RunSpan[], tan
       const model = levels.map(({ timeS }) => levelAt(timeS, runs, flow / capacity, tauS));
       const { offset, offsetStd, cost } = leastSquares(levels, model);
       const casing = Math.log(factor) / 0.15;
+      const usual = Math.log(capacity / USUAL_CAPACITY) / Math.log(4);
       const drawn = Math.max(...model);
-      return { capacity, tauS, offset, offsetStd, drawn, cost: cost + casing ** 2 };
+      return { capacity, tauS, offset, offsetStd, drawn, cost: cost + casing ** 2 + usual ** 2 };
     }),
   );
   const least = Math.min(...tries.map(({ cost }) => cost));
@@ -176,7 +180,8 @@ function fitLevels(job: Job, levels: LevelPoint[], runs: readonly RunSpan[], tan
     tauS: Math.exp(logTau),
     tauStd: Math.exp(logTau) * Math.hypot(logTauStd, 0.15),
     drawnM,
-    drawnStd: Math.hypot(drawnStd, FORM_SHARE * drawnM),
+    // What comes at once, the loss into the well, hides in the rested level.
+    drawnStd: Math.hypot(drawnStd, HIDDEN_SHARE * drawnM),
     offsetM,
     offsetStd: Math.hypot(offsetSpread, offsetOwn, FORM_M, learntM),
   };
@@ -214,7 +219,7 @@ function judged(job: Job, fit: Fit): Pick<TestOutcome, 'found' | 'bearing'> {
   const found: Found[] = [
     { what: 'specific capacity', value: fit.capacity, std: fit.capacityStd, unit: 'm2/s' },
     { what: 'time of recovery by two thirds', value: fit.tauS, std: fit.tauStd, unit: 's' },
-    { what: 'deepest drawdown', value: fit.drawnM, std: fit.drawnStd, unit: 'm' },
+    { what: 'drawdown that came and went', value: fit.drawnM, std: fit.drawnStd, unit: 'm' },
     {
       what: 'head missing before it, as level',
       value: fit.offsetM,

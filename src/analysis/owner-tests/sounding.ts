@@ -114,7 +114,7 @@ function pumping(
 /** How much of the column a run draws down: little in a sound well, most where it falls short. */
 export function weighDrawn(share: number, logStd = 0): Bearing[] {
   const log = Math.log(Math.max(share, 0.01));
-  const much = normal(log, Math.log(0.6), Math.hypot(0.4, logStd));
+  const much = normal(log, Math.log(0.5), Math.hypot(0.5, logStd));
   const usual = normal(log, Math.log(0.1), Math.hypot(0.9, logStd));
   return bearings(
     [

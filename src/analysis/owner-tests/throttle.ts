@@ -1,7 +1,15 @@
 import { PSI_PA } from '../../units/table.ts';
 import { learntBase } from './fill.ts';
 import { CLOCK_S } from './gather.ts';
-import { type FlowPoint, liftInX, type PumpBase, weighPumpChange } from './pump-change.ts';
+import {
+  curveThrough,
+  type FlowPoint,
+  flowOf,
+  liftInX,
+  type PumpBase,
+  weighPumpChange,
+  weighRatio,
+} from './pump-change.ts';
 import { pointsOf } from './series.ts';
 import type { Found, Job, TestOutcome } from './types.ts';
 
@@ -9,18 +17,15 @@ const LEAST_POINTS = 3;
 /** The first value again: this near, it is the same. */
 const SAME_PA = 3 * PSI_PA;
 const SPAN_PA = 8 * PSI_PA;
-/** Drawdown that a long test makes by itself, in half bands, where no earlier test shows it. */
-const OWN_DRAWDOWN = [0, 0.2, 0.5, 1];
-
 /** A point of the sweep: pressure in half bands from the middle, flow m3/s. */
 interface Steady extends FlowPoint {
   pressurePaGauge: number;
 }
 
 /**
- * Steady points of pressure and flow. Against the same sweep of an earlier year, or else against
- * delivery as it was learnt: a level that fell shifts the curve, a choke takes with the square of
- * flow, wear takes from all of it.
+ * Steady points of pressure and flow. Against the same sweep of an earlier year: a level that fell
+ * shifts the curve, a choke takes with the square of flow, wear takes from all of it. Without one,
+ * against delivery as it was learnt.
  */
 export function evaluateThrottle(job: Job, earlier: Job | null): TestOutcome {
   const { startS, stopS, points: given = [] } = job.test;
@@ -53,7 +58,9 @@ export function evaluateThrottle(job: Job, earlier: Job | null): TestOutcome {
     std,
     unit: '1',
   });
-  return { ...outcome, unusable: null, found, bearing: weighPumpChange(now, base, lift) };
+  // Delivery as learnt in the switch band knows too little of the curve to part shapes.
+  const bearing = earlier === null ? weighRatio(ratio, std) : weighPumpChange(now, base, lift);
+  return { ...outcome, unusable: null, found, bearing };
 }
 
 function steadyPoints({ test, known }: Job): Steady[] {
@@ -84,11 +91,14 @@ function undrawn(steady: readonly Steady[]): Steady[] {
 function baseOf(job: Job, earlier: Job | null): PumpBase | null {
   if (earlier !== null) {
     const then = undrawn(steadyPoints(earlier));
-    const [a, b, c] = parabola(then);
-    const std = then.reduce((sum, p) => sum + p.std, 0) / then.length / Math.sqrt(then.length / 3);
-    return { flow: (x) => a + b * x + c * x * x, relStd: 0.005, std: () => std, idle: [0] };
+    const middle = then.reduce((sum, p) => sum + p.flow, 0) / then.length;
+    const curve = curveThrough(then, job.known.equipment.ratedFlowM3PerS?.value ?? middle);
+    const own = then.reduce((sum, p) => sum + p.std, 0) / then.length;
+    const off = then.reduce((sum, p) => sum + (p.flow - flowOf(curve, p.x)) ** 2, 0);
+    const std = Math.max(own, Math.sqrt(off / (then.length - 2))) / Math.sqrt(then.length / 2);
+    return { flow: (x) => flowOf(curve, x), relStd: 0.005, std: () => std };
   }
-  const learnt = learntBase(job.before);
+  const learnt = learntBase(job);
   const { tankConstantPaM3: tank, tankRelStd, known } = job;
   if (learnt === null || Number.isNaN(tank)) return null;
   const unit = tank / known.referencePa / 60;
@@ -96,35 +106,7 @@ function baseOf(job: Job, earlier: Job | null): PumpBase | null {
     flow: (x) => learnt.flow(x) * unit,
     relStd: Math.hypot(learnt.relStd, tankRelStd),
     std: (x) => learnt.std(x) * unit,
-    idle: OWN_DRAWDOWN,
   };
-}
-
-/** Weighted parabola of flow over x; a straight line where three pressures are not to be had. */
-function parabola(points: readonly Steady[]): [number, number, number] {
-  const s = [0, 0, 0, 0, 0];
-  const r = [0, 0, 0];
-  for (const { x, flow, std } of points) {
-    const w = std ** -2;
-    for (let k = 0; k < 5; k++) s[k]! += w * x ** k;
-    for (let k = 0; k < 3; k++) r[k]! += w * x ** k * flow;
-  }
-  // Usual pumps bend little: that keeps a sweep of few points from bending much.
-  s[4]! += s[0]! / 0.02 ** 2 / Math.max((r[0]! / s[0]!) ** 2 / points[0]!.std ** 2, 1);
-  return solved(s, r);
-}
-
-function solved(s: number[], r: number[]): [number, number, number] {
-  const rows = [0, 1, 2].map((i) => [s[i]!, s[i + 1]!, s[i + 2]!, r[i]!]);
-  for (let i = 0; i < 3; i++)
-    for (let k = i + 1; k < 3; k++) {
-      const factor = rows[k]![i]! / rows[i]![i]!;
-      rows[k] = rows[k]!.map((v, j) => v - factor * rows[i]![j]!);
-    }
-  const c = rows[2]![3]! / rows[2]![2]!;
-  const b = (rows[1]![3]! - rows[1]![2]! * c) / rows[1]![1]!;
-  const a = (rows[0]![3]! - rows[0]![1]! * b - rows[0]![2]! * c) / rows[0]![0]!;
-  return [a, b, c];
 }
 
 function foundOf(job: Job, steady: readonly Steady[]): Found[] {
