@@ -11,7 +11,7 @@ export const GPM = GALLON_M3 / 60;
 /** One reading of a well made by formula alone: s, psi gauge, A, pump on. */
 export type Reading = [timeS: number, psi: number, amps: number, on: boolean];
 
-export const BEFORE: Before = {
+const BEFORE: Before = {
   b0: 0.7,
   b1: -0.07,
   relStd: 0.01,

@@ -57,7 +57,7 @@ export function learntBase(job: Job): PumpBase | null {
 const LEAST_SLOPE = -0.01;
 
 /** Rated flow in the unit of `flow`, which is delivery at the middle of the band. */
-export function ratedOver({ known }: Job, flow: number): number {
+function ratedOver({ known }: Job, flow: number): number {
   const rated = known.equipment.ratedFlowM3PerS?.value ?? known.nominal.flowM3PerS;
   return (flow * rated) / known.nominal.flowM3PerS;
 }

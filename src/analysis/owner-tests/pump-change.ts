@@ -151,8 +151,8 @@ export function weighPumpChange(
 const FALLEN = { least: 0.5, most: 0.95 };
 
 /**
- * Delivery without demand over delivery when learnt. By itself it does not part level from pump, but
- * a well that only seemed weak in use delivers as it should.
+ * Delivery without demand over delivery when learnt. By itself it does not part level from pump,
+ * but a well that only seemed weak in use delivers as it should.
  */
 export function weighRatio(ratio: number, std: number): Bearing[] {
   const sound = normal(ratio, 1, std);

@@ -17,6 +17,9 @@ const LEAST_POINTS = 3;
 /** The first value again: this near, it is the same. */
 const SAME_PA = 3 * PSI_PA;
 const SPAN_PA = 8 * PSI_PA;
+/** What the form of the curve leaves, relative. */
+const FORM = 0.012;
+
 /** A point of the sweep: pressure in half bands from the middle, flow m3/s. */
 interface Steady extends FlowPoint {
   pressurePaGauge: number;
@@ -72,6 +75,7 @@ function steadyPoints({ test, known }: Job): Steady[] {
     // The pressure's own error counts as flow along a usual curve, 1 % for a psi.
     std: Math.hypot(
       point.flowM3PerSStd,
+      FORM * point.flowM3PerS,
       ((0.01 * point.pressurePaGaugeStd) / PSI_PA) * point.flowM3PerS,
     ),
   }));
@@ -83,7 +87,10 @@ function undrawn(steady: readonly Steady[]): Steady[] {
   const last = steady.at(-1)!;
   if (steady.length < 4 || Math.abs(last.pressurePaGauge - first.pressurePaGauge) > SAME_PA)
     return steady.slice();
-  const fall = Math.max(1 - last.flow / first.flow, 0);
+  const seen = Math.max(1 - last.flow / first.flow, 0);
+  const std = Math.hypot(first.std, last.std) / first.flow;
+  // Two buckets scatter about as much as a usual level falls: only what stands out is believed.
+  const fall = seen ** 3 / (seen ** 2 + std ** 2);
   const n = steady.length - 1;
   return steady.map((p, k) => ({ ...p, flow: p.flow * (1 + (fall * k) / n) }));
 }
