@@ -146,7 +146,8 @@ for (const one of TRIALS) {
 const rms = (list: number[]) => Math.sqrt(list.reduce((s, v) => s + v * v, 0) / list.length);
 const most = (list: number[]) => Math.max(...list.map(Math.abs));
 const told = (what: string, list: number[], unit: string) =>
-  `${what}: rms ${rms(list).toFixed(4)}, largest ${most(list).toFixed(4)} ${unit}, n ${list.length}\n`;
+  `${what}: rms ${rms(list).toFixed(4)}, largest ${most(list).toFixed(4)} ${unit}, ` +
+  `n ${list.length}\n`;
 process.stdout.write(
   told('loss seen where none is, valve shut', shutErrors, 'gpm') +
     told('loss seen where none is, valve open', soundLosses, 'gpm') +

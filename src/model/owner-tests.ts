@@ -19,7 +19,7 @@ export interface OwnerTest {
   by: 'owner' | 'contractor' | 'electrician';
   /** What it costs: 0 a look, 1 an hour or so of the owner, 2 hours, 3 somebody's bill. */
   cost: 0 | 1 | 2 | 3;
-  /** What can go wrong in it: 0 nothing, 1 with a valve or tap, 2 with plant that runs or is open. */
+  /** What can go wrong: 0 nothing, 1 with a valve or tap, 2 with plant that runs or is open. */
   risk: 0 | 1 | 2;
   /** Faults that it tells from one another, group by group. */
   settles: readonly (readonly FaultName[])[];

@@ -61,9 +61,9 @@ interface PipelineState {
 }
 
 /**
- * The one order of the stages: signal, calibration, runs, estimation, owner's tests, diagnosis. Readings go in
- * one by one in the order received; any split of them, with a snapshot and a restore between,
- * gives the same result bit for bit.
+ * The one order of the stages: signal, calibration, runs, estimation, owner's tests, diagnosis.
+ * Readings go in one by one in the order received; any split of them, with a snapshot and a
+ * restore between, gives the same result bit for bit.
  */
 export class Pipeline implements SignalSink {
   readonly well: Well;

@@ -3,6 +3,14 @@ import { bearings, meanOver, normal } from './likelihood.ts';
 import type { Bearing } from './types.ts';
 
 const RHO = 999.7;
+/**
+ * Points of one sweep share bucket, gauge and the form of the curve: they speak for half of what as
+ * many independent points would.
+ */
+const TEMPER = 0.5;
+
+const tempered = (list: Bearing[]): Bearing[] =>
+  list.map(({ fault, logLikelihood }) => ({ fault, logLikelihood: TEMPER * logLikelihood }));
 
 /** Delivery at a tee pressure; x is in half bands from the middle of the switch band. */
 export interface FlowPoint {
@@ -136,14 +144,16 @@ export function weighPumpChange(
     list.reduce((sum, change) => sum + likelihood(change), 0) / list.length;
   const all = accounts(lift);
   const choked = mean(all.choke);
-  return bearings(
-    [
-      ['static-level-falling', mean(all.level)],
-      ['pump-worn', mean(all.worn)],
-      ['intake-clogged', choked],
-      ['valve-part-shut', choked],
-    ],
-    likelihood(NONE),
+  return tempered(
+    bearings(
+      [
+        ['static-level-falling', mean(all.level)],
+        ['pump-worn', mean(all.worn)],
+        ['intake-clogged', choked],
+        ['valve-part-shut', choked],
+      ],
+      likelihood(NONE),
+    ),
   );
 }
 
@@ -157,15 +167,17 @@ const FALLEN = { least: 0.5, most: 0.95 };
 export function weighRatio(ratio: number, std: number): Bearing[] {
   const sound = normal(ratio, 1, std);
   const fallen = meanOver(FALLEN.least, FALLEN.most, (r) => normal(ratio, r, std), 60);
-  return bearings(
-    [
-      ['static-level-falling', fallen],
-      ['pump-worn', fallen],
-      ['intake-clogged', fallen],
-      ['valve-part-shut', fallen],
-      ['heavy-use', sound],
-      ['leak-burst', sound],
-    ],
-    sound,
+  return tempered(
+    bearings(
+      [
+        ['static-level-falling', fallen],
+        ['pump-worn', fallen],
+        ['intake-clogged', fallen],
+        ['valve-part-shut', fallen],
+        ['heavy-use', sound],
+        ['leak-burst', sound],
+      ],
+      sound,
+    ),
   );
 }
