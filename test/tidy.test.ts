@@ -37,7 +37,15 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 const EDGES = ['ingest', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
-const STAGES = ['signal', 'calibration', 'runs', 'estimation', 'diagnosis', 'alarms'];
+const STAGES = [
+  'signal',
+  'calibration',
+  'runs',
+  'estimation',
+  'owner-tests',
+  'diagnosis',
+  'alarms',
+];
 
 const sources = filesBelow('src').filter((path) => path.endsWith('.ts'));
 const product = sources.filter((path) => !path.endsWith('.test.ts'));
