@@ -81,9 +81,12 @@ function mutantsOf(file: string): Mutant[] {
 
 function notices(folder: string): boolean {
   const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
-  const run = spawnSync(process.execPath, [vitest, 'run', '--bail', '1', folder], {
+  // In threads of one process, which ends whole: a worker of its own would go on without end.
+  const how = ['--bail', '1', '--pool', 'threads', '--no-isolate'];
+  const run = spawnSync(process.execPath, [vitest, 'run', ...how, folder], {
     cwd: root,
     timeout: 60_000,
+    killSignal: 'SIGKILL',
     stdio: 'ignore',
   });
   return run.status !== 0;

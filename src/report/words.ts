@@ -204,7 +204,7 @@ export const SET_ASIDE_WORDS: Record<SetAsideReason, string> = {
   'clock-unset': 'from a clock not yet set',
   'clock-ahead': 'from a clock run ahead',
   'clock-back': 'from a clock stepped back',
-  'counter-full': 'at a full counter (0 or 65535)',
+  'counter-full': 'at a full counter (65535)',
   'outside-sensor-range': 'outside what the sensor can say',
   stuck: 'stuck at one value',
 };

@@ -2,6 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { rehearsedLog, schema, studied, wellOf } from '../support/rehearsed-log.ts';
@@ -78,10 +79,80 @@ describe('study at the command line', () => {
     expect(run('study', '--well', well, words).err).toMatch(/2 unreadable-value/);
   });
 
+  it.each<[string, string | Uint8Array, RegExp]>([
+    [
+      'bytes',
+      Uint8Array.from({ length: 4000 }, (_, i) => (i * 7919 + 13) % 251),
+      /line \d+: expected/,
+    ],
+    ['a letter', 'Dear keeper,\nthe pump is well.\n', /line 1: expected a column 'time'/],
+    ['no time', 'pressure [psi]\n50\n', /line 1: expected a column 'time'/],
+    ['no unit', 'time,pressure\n1775433600,50\n', /column 2 'pressure': expected a unit.*found no/],
+    [
+      'two of one',
+      'time,current [A],current [A]\n1,2,3\n',
+      /column 3 .*: expected one such column/,
+    ],
+    [
+      'not a number in it',
+      'time,pressure [psi]\n1775433600,NaN\n',
+      /expected readings.*not-finite/,
+    ],
+  ])(
+    'refuses a log that is %s with exit 2, where, what was expected and found',
+    (_n, text, says) => {
+      writeFileSync(at('bad.csv'), text);
+      const result = run('study', '--json', '--well', well, at('bad.csv'));
+      expect(result.code).toBe(2);
+      expect(result.out).toBe('');
+      expect(result.err).toMatch(/bad\.csv: .*expected .*found /);
+      expect(result.err).toMatch(says);
+    },
+  );
+
+  it('refuses a folder for a log, and one good log does not hide a bad one', () => {
+    expect(run('study', '--well', well, folder).err).toMatch(/expected a file, found a folder/);
+    const result = run('study', '--json', '--well', well, log, '/no/such.csv');
+    expect(result.code).toBe(2);
+    expect(result.out).toBe('');
+    expect(result.err).toMatch(/such\.csv: expected a file, found none/);
+  });
+
+  it('studies half of a zipped log, and says that it is half', () => {
+    const rows = Array.from(
+      { length: 5000 },
+      (_, i) => `${1775433600 + i},${50 + ((i * 37) % 11)}`,
+    );
+    const whole = gzipSync(`time,pressure [psi]\n${rows.join('\n')}\n`);
+    writeFileSync(at('half.csv.gz'), whole.subarray(0, whole.length / 2));
+    const result = run('study', '--json', '--well', well, at('half.csv.gz'));
+    expect(result.code).toBe(0);
+    const study = JSON.parse(result.out);
+    expect(study.told.join('\n')).toMatch(/half\.csv\.gz ends before its end/);
+    expect(study.span.readings.pressure).toBeGreaterThan(500);
+    expect(study.span.readings.pressure).toBeLessThan(5000);
+  });
+
   it('stops quietly when the reader has seen enough', () => {
     const script = `"${process.execPath}" "${main}" study --well "${well}" "${log}" | head -n 1`;
     const result = spawnSync('sh', ['-c', script], { encoding: 'utf8' });
     expect(result.stdout).toMatch(/^Alder barn/);
+    expect(result.stderr).toBe('');
+  });
+
+  it('stops quietly in the middle of its JSON, too', () => {
+    const rows = Array.from({ length: 40_000 }, (_, i) => {
+      const phase = i % 200;
+      const psi = phase < 150 ? 60 - phase / 7.5 : 40 + (phase - 150) / 2.5;
+      return `${1775433600 + 5 * i},${psi.toFixed(2)},${phase < 150 ? 0.02 : 8}`;
+    });
+    const many = write('many.csv', `time,pressure [psi],current [A]\n${rows.join('\n')}\n`);
+    const command = `"${process.execPath}" "${main}" study --json --well "${well}" "${many}"`;
+    const whole = spawnSync('sh', ['-c', `${command} | wc -c`], { encoding: 'utf8' });
+    // More than a pipe holds: the writer is still at work when its reader goes.
+    expect(Number(whole.stdout)).toBeGreaterThan(65_536);
+    const result = spawnSync('sh', ['-c', `${command} | head -c 10`], { encoding: 'utf8' });
+    expect(result.stdout).toBe('{"schema":');
     expect(result.stderr).toBe('');
   });
 });
@@ -95,7 +166,7 @@ describe('the JSON of study', () => {
   };
   const base = { letter: 'C', days: 4, seed: 41 };
   const sick = (name: 'tank-waterlogged' | 'running-dry' | 'current-clamp-off' | 'rotor-locked') =>
-    rehearsedLog({ ...base, faults: [{ name, onsetDay: 1.5, severity: 1 }] });
+    rehearsedLog({ ...base, days: 3, faults: [{ name, onsetDay: 2, severity: 1 }] });
 
   it('keeps to its schema for sound and sick wells', () => {
     holds(studied(rehearsedLog({ ...base, bucketDays: [1], messy: true })));

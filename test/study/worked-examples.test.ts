@@ -59,6 +59,58 @@ cut_out = "50 psi"
   });
 });
 
+describe('tank filling', () => {
+  // The same worked example the other way round: what a run puts into the tank between 30 and 50
+  // psi is the printed 25.1 gallons, too. Filled at 5 gpm with air that stays at room temperature
+  // (Boyle), so slow or fast must make no difference; ten minutes after each stop somebody begins
+  // to draw half a gallon a minute. What it cannot show: a pump whose delivery does not fall with
+  // pressure is unlike any other, so volumes learnt from many runs may lean a little.
+  it('of the worked example puts the printed volume into the tank', async () => {
+    const toml = `name = "Worked example, filling"
+time_zone = "UTC"
+altitude = "0 ft"
+[pump]
+rated_flow = "5 gpm"
+[tank]
+volume = { value = "85 gal", source = "measured", uncertainty = "0.4 gal" }
+precharge = { value = "28 psi", source = "measured", uncertainty = "0.1 psi" }
+[switch]
+cut_in = "30 psi"
+cut_out = "50 psi"
+`;
+    const atmospherePsi = 14.696;
+    const constant = (28 + atmospherePsi) * 85;
+    let gas = constant / (40 + atmospherePsi);
+    let on = false;
+    let stoppedS = 0;
+    const rows: string[] = [];
+    for (let t = 0; t < 3 * 86_400; t++) {
+      const psi = constant / gas - atmospherePsi;
+      if (!on && psi <= 30) on = true;
+      else if (on && psi >= 50) {
+        on = false;
+        stoppedS = t;
+      }
+      const drawn = t - stoppedS > 600 ? 0.5 : 0;
+      gas += (on ? -5 : drawn) / 60;
+      const noise = 0.02 * Math.sin(t * 12.9898) + 0.02 * Math.sin(t * 78.233);
+      if (t % (on ? 1 : 5) === 0)
+        rows.push(`${START_S + t},${(psi + noise).toFixed(3)},${on ? 6 : 0.02}`);
+    }
+    const { runs } = await study('filling', toml, rows);
+    const whole = runs.filter((run) => run.begun === 'cut-in' && run.ended === 'cut-out');
+    expect(whole.length).toBeGreaterThan(60);
+    const gallons = whole.map((run) => run.pumpedM3! / GALLON_M3).sort((a, b) => a - b);
+    const middle = gallons[Math.floor(gallons.length / 2)]!;
+    // A run is seen to the second, in which it pumps a twelfth of a gallon.
+    expect(Math.abs(middle - 25.1)).toBeLessThan(0.35);
+    for (const run of whole) {
+      const off = Math.abs(run.pumpedM3! / GALLON_M3 - 25.1);
+      expect(off).toBeLessThan((3 * run.pumpedM3Std!) / GALLON_M3);
+    }
+  });
+});
+
 /**
  * A well by the one-tank picture of the trade: a casing of 1.5 gallons a foot, inflow in
  * proportion to drawdown. The pump gives 10 gpm, less a tenth for each 4 psi or 9.2 ft.
@@ -81,33 +133,28 @@ class OneTankWell {
   }
 }
 
-describe('recovery', () => {
-  // Specific capacity as the text on it has it: 20 gpm with 40 ft of drawdown is 0.5 gpm/ft; a
-  // casing of 6 inches holds 1.5 gallons a foot (trade press). The level then recovers by two
-  // thirds in 1.5 / 0.5 = 3 minutes. What the test shows: the answer's interval holds 0.5 gpm/ft.
-  // That is near what the study takes an unknown well for, so it does not show that the runs
-  // reveal it, nor anything of a well not of this form; Theis' recovery is checked on its
-  // formula.
-  it('of a well of 0.5 gpm/ft is held by the interval', async () => {
-    const well = new OneTankWell(0.5);
-    const constant = 52.7 * 86;
-    let gas = constant / 74.7;
-    let on = false;
-    const rows: string[] = [];
-    for (let t = 0; t < 10 * 86_400; t++) {
-      const psi = constant / gas - 14.7;
-      if (!on && psi <= 40) on = true;
-      else if (on && psi >= 60) on = false;
-      const gpm = on ? well.deliveryGpm(psi) : 0;
-      well.step(gpm, 1);
-      // Every two hours people draw 9 gpm for a while: the runs then come close together.
-      const draw = t % 7200 < 1500 && t % 7200 > 30 ? 9 : 0;
-      gas += (draw - gpm) / 60;
-      const noise = 0.03 * Math.sin(t * 12.9898) + 0.03 * Math.sin(t * 78.233);
-      if (t % (on ? 1 : 5) === 0)
-        rows.push(`${START_S + t},${(psi + noise).toFixed(2)},${on ? 8 : 0.02}`);
+/** Draws of a house that nobody planned: one after another, some close together. */
+function draws(): (timeS: number) => number {
+  let state = 7;
+  const random = (): number => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return state / 2 ** 32;
+  };
+  let nextS = 0;
+  let untilS = 0;
+  let gpm = 0;
+  return (timeS) => {
+    if (timeS >= nextS) {
+      untilS = timeS + 30 + random() ** 2 * 1500;
+      gpm = 1 + 6 * random();
+      nextS = untilS + random() * random() * 9000;
     }
-    const toml = `name = "Recovery"
+    return timeS < untilS ? gpm : 0;
+  };
+}
+
+describe('recovery', () => {
+  const toml = `name = "Recovery"
 time_zone = "UTC"
 altitude = "0 ft"
 [well]
@@ -124,33 +171,71 @@ precharge = "38 psi"
 cut_in = "40 psi"
 cut_out = "60 psi"
 `;
-    const { recovery } = await study('recovery', toml, rows);
-    const gpmPerFt = recovery.specificCapacityM2PerS! / (6.30901964e-5 / 0.3048);
-    const std = recovery.specificCapacityM2PerSStd! / (6.30901964e-5 / 0.3048);
-    expect(Math.abs(gpmPerFt - 0.5)).toBeLessThan(1.96 * std);
-    // Between 0.01 and 20 gpm/ft, which wells have, that is a wide bound.
-    expect(gpmPerFt).toBeGreaterThan(0.15);
-    expect(gpmPerFt).toBeLessThan(2);
-    expect(Math.abs(recovery.recoveryS! / 60 - 3)).toBeLessThan(
-      (1.96 * recovery.recoverySStd!) / 60,
-    );
+
+  /** What study says of ten days of such a well: specific capacity in gpm/ft, and recovery. */
+  async function recoveryOf(capacityGpmPerFt: number) {
+    const well = new OneTankWell(capacityGpmPerFt);
+    const drawn = draws();
+    const constant = 52.7 * 86;
+    let gas = constant / 74.7;
+    let on = false;
+    const rows: string[] = [];
+    for (let t = 0; t < 10 * 86_400; t++) {
+      const psi = constant / gas - 14.7;
+      if (!on && psi <= 40) on = true;
+      else if (on && psi >= 60) on = false;
+      const gpm = on ? well.deliveryGpm(psi) : 0;
+      well.step(gpm, 1);
+      gas += (drawn(t) - gpm) / 60;
+      const noise = 0.03 * Math.sin(t * 12.9898) + 0.03 * Math.sin(t * 78.233);
+      if (t % (on ? 1 : 5) === 0)
+        rows.push(`${START_S + t},${(psi + noise).toFixed(3)},${on ? 8 : 0.02}`);
+    }
+    const { recovery } = await study(`recovery-${capacityGpmPerFt}`, toml, rows);
+    return {
+      gpmPerFt: recovery.specificCapacityM2PerS! / (6.30901964e-5 / 0.3048),
+      relStd: recovery.specificCapacityM2PerSStd! / recovery.specificCapacityM2PerS!,
+      minutes: recovery.recoveryS! / 60,
+    };
+  }
+
+  // Specific capacity as the text on it has it: 20 gpm with 40 ft of drawdown is 0.5 gpm/ft; a
+  // casing of 6 inches holds 1.5 gallons a foot (trade press). The level then recovers by two
+  // thirds in 1.5 / 0.5 = 3 minutes. That is close to what the study takes an unknown well for, so
+  // holding it shows little; that a well a fifth as good is told from one ten times as good shows
+  // that runs begun before the well has recovered do speak. It cannot show how near the answer
+  // comes for a good well, whose drawdown two sensors hardly see, nor any well not of this form.
+  it('of a well of 0.5 gpm/ft is held, and a poor well is told from a good one', async () => {
+    const example = await recoveryOf(0.5);
+    expect(Math.abs(Math.log(example.gpmPerFt / 0.5))).toBeLessThan(1.96 * example.relStd);
+    expect(Math.abs(Math.log(example.minutes / 3))).toBeLessThan(1.96 * example.relStd);
+    const poor = await recoveryOf(0.1);
+    const good = await recoveryOf(5);
+    expect(Math.abs(Math.log(poor.gpmPerFt / 0.1))).toBeLessThan(1.96 * poor.relStd);
+    expect(poor.gpmPerFt).toBeLessThan(0.5 * good.gpmPerFt);
+    expect(poor.minutes).toBeGreaterThan(2 * good.minutes);
   });
 });
 
 describe('energy', () => {
-  it('floor of a lift is rho g H, as handbooks print it, and no well is below it', () => {
-    // 0.003143 kWh per 1000 gallons and foot of head (from memory, and rho g H worked out).
-    const result = studied(rehearsedLog({ letter: 'B', days: 4, seed: 31, bucketDays: [1] }));
+  // 0.003143 kWh per 1000 gallons and foot of head (from memory, and rho g H worked out). Of what
+  // small submersible pumps take, the floor is 25 to 43 % at rated flow, less off it (trade's
+  // figures, derived from class efficiencies, from memory).
+  it.each(['B', 'I', 'K'])('floor of a lift is rho g H, and well %s is above it', (letter) => {
+    const result = studied(rehearsedLog({ letter, days: 4, seed: 31, bucketDays: [1] }));
     const days = result.days.filter((day) => day.energyFloorJPerM3 !== null);
     expect(days.length).toBeGreaterThan(2);
+    const { cutInPaGauge, cutOutPaGauge } = result.runs[1]!;
     for (const day of days) {
       const kwhPerKgal = (day.energyFloorJPerM3! / 3.6e6) * 1000 * GALLON_M3;
       const headFt = kwhPerKgal / 0.003143;
-      // The level, 40 to 60 psi at the tee (2.31 ft each), and some friction in the pipe.
+      // The level, the tee's pressure between cut-in and cut-out, and some friction in the pipe.
       const levelFt = day.pumpingLevelM! / 0.3048;
-      expect(headFt).toBeGreaterThan(levelFt + 40 * 2.31);
-      expect(headFt).toBeLessThan(levelFt + 60 * 2.31 + 40);
-      expect(day.energyPerVolumeJPerM3!).toBeGreaterThan(day.energyFloorJPerM3!);
+      expect(headFt).toBeGreaterThan(levelFt + (cutInPaGauge! / 6894.757) * 2.31);
+      expect(headFt).toBeLessThan(levelFt + (cutOutPaGauge! / 6894.757) * 2.31 + 50);
+      const share = day.energyFloorJPerM3! / day.energyPerVolumeJPerM3!;
+      expect(share).toBeGreaterThan(0.2);
+      expect(share).toBeLessThan(0.5);
     }
   });
 });

@@ -47,7 +47,8 @@ export function learnOnThreshold(state: OnThreshold, currentA: number): void {
 
 function tryParting(state: OnThreshold, newest: number): void {
   const total = state.counts.reduce((sum, count) => sum + count, 0);
-  if (total < 10 || (state.counts[newest] ?? 0) > 3) return;
+  // A new bin may part them at once; of known ones every tenth reading is soon enough.
+  if (total < 10 || ((state.counts[newest] ?? 0) > 3 && total % 10 !== 0)) return;
   const parted = otsu(state.counts);
   if (parted === null) return;
   const toLog = (bin: number): number => Math.log10(LOWEST_A) + (bin + 0.5) / BINS_A_DECADE;

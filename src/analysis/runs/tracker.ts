@@ -28,7 +28,7 @@ export interface TrackedRun {
   chargeAs: number;
   currentS: number;
   peakA: number;
-  /** Whether a current reading stood by and said "off" all through. */
+  /** Found from pressure, while a current that stood by said "off" all through. */
   currentSaidOff: boolean;
 }
 
@@ -66,8 +66,6 @@ export interface TrackerState {
   finestS: number;
   lastOnS: number;
   firstOffS: number;
-  currentGap: boolean;
-  seenAny: boolean;
   open: TrackedRun | null;
   lastStopS: number;
   /** Pressure at which the switch starts the pump, as the amps showed it [Pa absolute]. */
@@ -92,8 +90,6 @@ export function createTracker(): TrackerState {
     finestS: Infinity,
     lastOnS: NaN,
     firstOffS: NaN,
-    currentGap: false,
-    seenAny: false,
     open: null,
     lastStopS: -Infinity,
     cutInPa: NaN,
@@ -113,14 +109,12 @@ export function stepTracker(
   closeWhenQuiet(state, row.timeS, sink);
   if (!Number.isNaN(row.currentA)) stepCurrent(state, row, sink, how);
   if (!Number.isNaN(row.pressurePa)) stepPressure(state, row, sink);
-  state.seenAny = true;
 }
 
-/** No current from `fromS` on: a run that it had shown ends where it was last seen. */
+/** No current from here on: a run that it had shown ends where it was last seen. */
 export function currentGap(state: TrackerState, sink: RunSink): void {
-  const run = state.open;
-  if (run?.foundBy === 'current') close(state, sink, 'gap', state.lastOnS, state.lastOnS);
-  state.currentGap = true;
+  if (state.open?.foundBy === 'current' && !closeIfOff(state, sink))
+    close(state, sink, 'gap', state.lastOnS, state.lastOnS);
   state.lastCurrentS = NaN;
   state.lastCurrentOn = false;
 }
@@ -134,9 +128,7 @@ export function pressureGap(state: TrackerState, sink: RunSink): void {
 
 /** The end of a log: a run still on ends with it. */
 export function endTracker(state: TrackerState, lastS: number, sink: RunSink): void {
-  if (state.open === null) return;
-  if (!Number.isNaN(state.firstOffS)) close(state, sink, 'seen', state.lastOnS, state.firstOffS);
-  else close(state, sink, 'log-end', lastS, lastS);
+  if (!closeIfOff(state, sink)) close(state, sink, 'log-end', lastS, lastS);
 }
 
 /** Whether the pump is on now, as far as the last reading tells. */
@@ -166,7 +158,6 @@ function stepCurrent(state: TrackerState, row: Row, sink: RunSink, how: CurrentR
   state.lastCurrentS = row.timeS;
   state.lastCurrentOn = on;
   state.lastCurrentA = row.currentA;
-  state.currentGap = false;
 }
 
 /**
@@ -192,9 +183,9 @@ function noteCutIn(state: TrackerState): void {
 
 function startedByCurrent(state: TrackerState, timeS: number, heldS: number): TrackedRun {
   const known = !Number.isNaN(state.lastCurrentS);
-  const begun = known ? 'seen' : state.currentGap ? 'gap' : 'log-start';
   const from = known ? Math.max(state.lastCurrentS, state.lastStopS, timeS - heldS) : timeS;
-  return newRun(from, timeS, 'current', begun);
+  // The threshold was known from earlier readings: where none precedes, there was a gap.
+  return newRun(from, timeS, 'current', known ? 'seen' : 'gap');
 }
 
 function newRun(
@@ -217,7 +208,7 @@ function newRun(
     chargeAs: 0,
     currentS: 0,
     peakA: 0,
-    currentSaidOff: foundBy === 'pressure',
+    currentSaidOff: false,
   };
 }
 
@@ -245,9 +236,14 @@ function addAmps(state: TrackerState, run: TrackedRun, row: Row): void {
 }
 
 function closeWhenQuiet(state: TrackerState, timeS: number, sink: RunSink): void {
-  if (state.open === null || Number.isNaN(state.firstOffS)) return;
-  if (timeS - state.firstOffS < ONE_RUN_S) return;
+  if (timeS - state.firstOffS >= ONE_RUN_S) closeIfOff(state, sink);
+}
+
+/** Closes the run if it was seen to go off; says whether it was. */
+function closeIfOff(state: TrackerState, sink: RunSink): boolean {
+  if (Number.isNaN(state.firstOffS)) return false;
   close(state, sink, 'seen', state.lastOnS, state.firstOffS);
+  return true;
 }
 
 function close(
@@ -298,5 +294,6 @@ function startedByPressure(state: TrackerState, row: Row): TrackedRun {
   const fromS = Math.max(known, rise.lastLowS - HELD_S, state.lastStopS);
   const run = newRun(fromS, row.timeS, 'pressure', 'seen');
   run.startToS = Math.max(Number.isNaN(rise.afterLowS) ? row.timeS : rise.afterLowS, fromS);
+  run.currentSaidOff = !Number.isNaN(state.lastCurrentS) && !state.lastCurrentOn;
   return run;
 }

@@ -1,5 +1,6 @@
 import { CHANNELS } from '../../model/reading.ts';
 import { RAW_OF } from '../../model/well.ts';
+import { PSI_PA } from '../../units/table.ts';
 import type { AsideCounter, SignalConfig, SignalSink } from './types.ts';
 
 const PRESSURE = 0;
@@ -18,6 +19,9 @@ const DROP_FROM_PA = 68_948;
  * -1 in psi, kPa and Pa, as devices write for "no value" (handbook of the trade: common practice).
  */
 const NO_VALUE_PA = [0, -6894.757293168361, -1000, -1];
+/** A full 16-bit counter, as it is and counting hundredths; for a pressure in psi or kPa [Pa]. */
+const FULL = [65_535, 655.35];
+const FULL_PA = [65_535 * PSI_PA, 655.35 * PSI_PA, 65_535 * 1000];
 /** Repetition is learnt from blocks of readings, and judged after so many of them. */
 const BLOCK = 64;
 const LEAST_BLOCKS = 20;
@@ -87,7 +91,8 @@ export class Judge {
       }
       return true;
     }
-    this.#counts.aside('outside-sensor-range', channel, timeS);
+    const reason = isFull(channel, value) ? 'counter-full' : 'outside-sensor-range';
+    this.#counts.aside(reason, channel, timeS);
     if (JUDGED_AS[channel] === PRESSURE) this.#outside(timeS, channel, value, out);
     return false;
   }
@@ -202,4 +207,10 @@ export class Judge {
     const kind = this.state.wire < 0 ? 'pressure-wire-open' : 'pressure-wire-short';
     out.event(kind, timeS, { channel: PRESSURE, phase, value });
   }
+}
+
+/** Whether a value outside the range is a full counter; other channels are not told by it. */
+function isFull(channel: number, value: number): boolean {
+  if (channel === PRESSURE) return FULL_PA.includes(value);
+  return JUDGED_AS[channel] !== UNJUDGED && FULL.includes(value);
 }

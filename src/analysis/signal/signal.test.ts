@@ -195,11 +195,29 @@ describe('values', () => {
       if (i === 163) return [row[0], 1, -1];
       return row;
     });
-    expect(whole(lost).aside).toEqual({ 'outside-sensor-range': 6 });
+    expect(whole(lost).aside).toEqual({ 'outside-sensor-range': 4, 'counter-full': 2 });
     const drained = rows.map((row, i): Row => (i > 100 && row[1] === 0 ? [row[0], 0, 0] : row));
     expect(whole(drained).aside).toEqual({});
     const off = rows.map((row): Row => (row[1] === 1 ? [row[0], 1, 0] : row));
     expect(whole(off).aside).toEqual({});
+  });
+
+  it('tells a full counter from a value that is merely too high', () => {
+    const set = (channel: number, value: number) =>
+      whole(
+        atRest(T0, 100, 5).map(
+          (row, i): Row => (i === 80 + channel ? [row[0], channel, value] : row),
+        ),
+      ).aside;
+    const full = [65_535 * PSI, 655.35 * PSI, 65_535_000];
+    for (const value of full) expect(set(0, value)).toEqual({ 'counter-full': 1 });
+    for (const value of [65_535, 655.35]) expect(set(1, value)).toEqual({ 'counter-full': 1 });
+    for (const value of [65_534 * PSI, 655.34 * PSI]) {
+      expect(set(0, value)).toEqual({ 'outside-sensor-range': 1 });
+    }
+    expect(set(1, 65_534)).toEqual({ 'outside-sensor-range': 1 });
+    // 655.35 kPa is 95 psi: a pressure like any other
+    expect(set(0, 655_350)).toEqual({});
   });
 
   it('sets a stuck channel aside from the proof on, and takes it back when it moves', () => {

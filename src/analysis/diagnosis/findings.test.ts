@@ -1,0 +1,108 @@
+import { describe, expect, it } from 'vitest';
+import { decodeState, encodeState } from '../../base/snapshot.ts';
+import type { FaultName } from '../../model/faults.ts';
+import { clear, createFindings, FINDINGS_MAX, type FindingsState, raise } from './findings.ts';
+
+const HOUR = 3600;
+
+function tell(
+  state: FindingsState,
+  nowS: number,
+  how: { fault?: FaultName; sinceS?: number; says?: string } = {},
+): void {
+  raise(state, {
+    fault: how.fault ?? 'data-gap',
+    probability: 0.7,
+    instead: [{ fault: 'power-out', probability: 0.3 }],
+    sinceS: how.sinceS ?? nowS,
+    nowS,
+    evidence: {
+      says: how.says ?? 'nothing came',
+      observed: 1,
+      expected: 0,
+      expectedStd: null,
+      unit: 's',
+    },
+  });
+}
+
+describe('a finding', () => {
+  it('is one as long as the fault goes on, with each kind of evidence once', () => {
+    const state = createFindings();
+    for (let k = 0; k < 50; k++) tell(state, k);
+    tell(state, 50, { says: 'something else' });
+    expect(state.all.length).toBe(1);
+    expect(state.all[0]).toMatchObject({ sinceS: 0, raisedS: 0, id: 'data-gap-1' });
+    expect(state.all[0]!.evidence.map(({ says }) => says)).toEqual([
+      'nothing came',
+      'something else',
+    ]);
+    expect(state.all[0]!.history).toEqual([{ atS: 0, fault: 'data-gap', probability: 0.7 }]);
+  });
+
+  it('keeps a few pieces of evidence however many come', () => {
+    const state = createFindings();
+    for (let k = 0; k < 500; k++) tell(state, k, { says: `sign ${k}` });
+    expect(state.all.length).toBe(1);
+    expect(state.all[0]!.evidence.length).toBeLessThan(10);
+  });
+
+  it('that comes back within six hours is the same one, later a new one', () => {
+    const state = createFindings();
+    tell(state, 0);
+    clear(state, 'data-gap', 100);
+    tell(state, 100 + 6 * HOUR - 1);
+    expect(state.all.length).toBe(1);
+    expect(state.all[0]!.clearedS).toBeNaN();
+    clear(state, 'data-gap', 30_000);
+    tell(state, 30_000 + 6 * HOUR);
+    expect(state.all.map(({ id }) => id)).toEqual(['data-gap-1', 'data-gap-2']);
+    expect(state.all[0]!.clearedS).toBe(30_000);
+  });
+
+  it('is cleared once, and what is not open cannot be cleared', () => {
+    const state = createFindings();
+    clear(state, 'data-gap', 5);
+    expect(state.all).toEqual([]);
+    tell(state, 10);
+    clear(state, 'adc-stuck', 20);
+    expect(state.all[0]!.clearedS).toBeNaN();
+    clear(state, 'data-gap', 30);
+    clear(state, 'data-gap', 40);
+    expect(state.all[0]!.clearedS).toBe(30);
+  });
+
+  it('never begins after it was told', () => {
+    const state = createFindings();
+    tell(state, 10, { sinceS: 50 });
+    expect(state.all[0]).toMatchObject({ sinceS: 10, raisedS: 10 });
+  });
+
+  it('of another fault stands beside it', () => {
+    const state = createFindings();
+    tell(state, 0);
+    tell(state, 1, { fault: 'adc-stuck' });
+    expect(new Set(state.all.map(({ id }) => id)).size).toBe(2);
+  });
+});
+
+describe('findings without end', () => {
+  it('are bounded, and those left out are counted', () => {
+    const state = createFindings();
+    for (let k = 0; k < FINDINGS_MAX + 25; k++) {
+      tell(state, k * 8 * HOUR);
+      clear(state, 'data-gap', k * 8 * HOUR + 1);
+    }
+    expect(state.all.length).toBe(FINDINGS_MAX);
+    expect(state.dropped).toBe(25);
+    expect(new Set(state.all.map(({ id }) => id)).size).toBe(FINDINGS_MAX);
+  });
+
+  it('come back from a snapshot as they were', () => {
+    const state = createFindings();
+    tell(state, 0.1);
+    clear(state, 'data-gap', 1 / 3);
+    tell(state, 9e9, { fault: 'adc-stuck' });
+    expect(decodeState(encodeState(state))).toEqual(state);
+  });
+});

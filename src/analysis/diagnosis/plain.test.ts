@@ -1,0 +1,279 @@
+import { describe, expect, it } from 'vitest';
+import { FAULT_NAMES } from '../../model/faults.ts';
+import type { SignalEventKind } from '../signal/signal.ts';
+import {
+  createPlain,
+  gapTrouble,
+  type Instant,
+  noteStart,
+  type PlainState,
+  signalTrouble,
+  slowSampling,
+  unseenRuns,
+  watchPlain,
+} from './plain.ts';
+
+const PSI = 6894.757;
+/** A well of 40/60 psi whose pump takes 8 A, at rest at 50 psi. */
+const REST: Instant = {
+  timeS: 0,
+  gaugePa: 50 * PSI,
+  currentA: 0.02,
+  on: false,
+  ampsKnown: true,
+  cutInPa: 40 * PSI,
+  cutOutPa: 60 * PSI,
+  usualA: 8,
+  expectedA: 8,
+};
+const RUNNING: Partial<Instant> = { on: true, currentA: 8 };
+
+/** The same state of things, second by second. */
+function last(state: PlainState, fromS: number, toS: number, what: Partial<Instant>): void {
+  for (let timeS = fromS; timeS <= toS; timeS++) watchPlain(state, { ...REST, ...what, timeS });
+}
+
+const open = (state: PlainState): string[] =>
+  state.findings.all.filter((f) => Number.isNaN(f.clearedS)).map((f) => f.fault);
+const raised = (state: PlainState): string[] => state.findings.all.map((f) => f.fault);
+
+// Conditions and delays of these alarms are the trade's (common practice): no water, 10 psi below
+// cut-in without amps for 20 s; stalled, 2.5 times the usual amps for more than 1.5 s; over
+// pressure, 10 psi above cut-out for 3 s; short cycling, six starts in ten minutes; two hours on.
+describe('no water', () => {
+  it('is told after 20 s, and cleared when pressure is back above cut-in', () => {
+    const state = createPlain();
+    last(state, 100, 119, { gaugePa: 29 * PSI });
+    expect(raised(state)).toEqual([]);
+    last(state, 120, 120, { gaugePa: 29 * PSI });
+    expect(open(state)).toEqual(['switch-no-start']);
+    expect(state.findings.all[0]).toMatchObject({ sinceS: 100, raisedS: 120 });
+    last(state, 121, 130, { gaugePa: 39 * PSI });
+    expect(open(state)).toEqual(['switch-no-start']);
+    last(state, 131, 131, { gaugePa: 41 * PSI });
+    expect(state.findings.all[0]!.clearedS).toBe(131);
+  });
+
+  it.each([
+    ['9 psi below cut-in', { gaugePa: 31 * PSI }],
+    ['while the pump runs', { gaugePa: 20 * PSI, on: true, currentA: 8 }],
+    ['while nobody knows the amps', { gaugePa: 20 * PSI, ampsKnown: false, currentA: NaN }],
+    ['without a cut-in', { gaugePa: 20 * PSI, cutInPa: NaN }],
+    ['without pressure', { gaugePa: NaN }],
+  ])('is not told %s', (_name, what) => {
+    const state = createPlain();
+    last(state, 0, 1200, what);
+    expect(raised(state)).not.toContain('switch-no-start');
+  });
+
+  it('starts its 20 s anew after a moment of water', () => {
+    const state = createPlain();
+    last(state, 0, 15, { gaugePa: 20 * PSI });
+    last(state, 16, 16, {});
+    last(state, 17, 36, { gaugePa: 20 * PSI });
+    expect(raised(state)).toEqual([]);
+  });
+});
+
+describe('a stalled motor', () => {
+  it('is told after 1.5 s of more than 2.5 times the usual amps', () => {
+    const state = createPlain();
+    for (const timeS of [10, 10.5, 11, 11.4])
+      watchPlain(state, { ...REST, on: true, currentA: 20.1, timeS });
+    expect(raised(state)).toEqual([]);
+    watchPlain(state, { ...REST, on: true, currentA: 20.1, timeS: 11.6 });
+    expect(open(state)).toEqual(['rotor-locked']);
+    expect(state.findings.all[0]!.evidence[0]).toMatchObject({ observed: 20.1, unit: 'A' });
+  });
+
+  it('is not a start, nor 2.4 times the amps, nor told without usual amps', () => {
+    const state = createPlain();
+    last(state, 0, 1, { on: true, currentA: 45 });
+    last(state, 2, 60, { on: true, currentA: 19 });
+    last(state, 61, 90, { on: true, currentA: 45, usualA: NaN });
+    expect(raised(state)).toEqual([]);
+  });
+});
+
+describe('pressure above cut-out', () => {
+  it('of a running pump is told after 3 s, and cleared when it is down again', () => {
+    const state = createPlain();
+    const over = { ...RUNNING, gaugePa: 71 * PSI };
+    last(state, 50, 52, over);
+    expect(raised(state)).toEqual([]);
+    last(state, 53, 53, over);
+    expect(open(state)).toEqual(['switch-welded']);
+    last(state, 54, 60, { gaugePa: 66 * PSI });
+    expect(open(state)).toEqual(['switch-welded']);
+    last(state, 61, 61, { gaugePa: 64 * PSI });
+    expect(open(state)).toEqual([]);
+  });
+
+  it('with the pump off is nothing of the switch: a warm tank, a heater', () => {
+    const state = createPlain();
+    last(state, 0, 600, { gaugePa: 75 * PSI });
+    last(state, 601, 1200, { ...RUNNING, gaugePa: 69 * PSI });
+    expect(raised(state)).toEqual([]);
+  });
+});
+
+describe('starts', () => {
+  it('six within ten minutes are told, and cleared after a day without', () => {
+    const state = createPlain();
+    for (let k = 0; k < 5; k++) noteStart(state, 1000 + 120 * k, 1000 + 120 * k);
+    expect(raised(state)).toEqual([]);
+    noteStart(state, 1600, 1601);
+    expect(open(state)).toEqual(['tank-waterlogged']);
+    expect(state.findings.all[0]).toMatchObject({ sinceS: 1000, raisedS: 1601 });
+    last(state, 1602, 1700, {});
+    expect(open(state)).toEqual(['tank-waterlogged']);
+    watchPlain(state, { ...REST, timeS: 1601 + 86_400 });
+    expect(open(state)).toEqual([]);
+  });
+
+  it('six in eleven minutes are not', () => {
+    const state = createPlain();
+    for (let k = 0; k < 30; k++) noteStart(state, 132 * k, 132 * k);
+    expect(raised(state)).toEqual([]);
+  });
+});
+
+describe('a run that does not end', () => {
+  it('is heavy use at first sight after two hours, until the pump stops with pressure up', () => {
+    const state = createPlain();
+    last(state, 0, 7200, RUNNING);
+    expect(raised(state)).toEqual([]);
+    last(state, 7201, 7201, RUNNING);
+    expect(open(state)).toEqual(['heavy-use']);
+    last(state, 7202, 7300, { gaugePa: 35 * PSI });
+    expect(open(state)).toEqual(['heavy-use']);
+    last(state, 7301, 7301, { gaugePa: 59 * PSI });
+    expect(open(state)).toEqual([]);
+  });
+
+  it('with low amps does not reach cut-out', () => {
+    const state = createPlain();
+    last(state, 0, 7201, { ...RUNNING, currentA: 7 });
+    expect(open(state)).toEqual(['cut-out-unreachable']);
+  });
+
+  it('with low amps and pressure below cut-in runs dry, told after half a minute', () => {
+    const state = createPlain();
+    const dry = { on: true, currentA: 5, gaugePa: 35 * PSI };
+    last(state, 10, 40, dry);
+    expect(raised(state)).toEqual([]);
+    last(state, 41, 41, dry);
+    expect(open(state)).toEqual(['running-dry']);
+    expect(state.findings.all[0]!.evidence[0]).toMatchObject({ observed: 5, expected: 8 });
+  });
+
+  it('with low amps is nothing before usual amps are known', () => {
+    const state = createPlain();
+    last(state, 0, 600, { on: true, currentA: 5, gaugePa: 35 * PSI, expectedA: NaN });
+    expect(raised(state)).toEqual([]);
+  });
+});
+
+describe('the sensors', () => {
+  it.each<[SignalEventKind]>([['pressure-wire-open'], ['pressure-wire-short'], ['adc-stuck']])(
+    'that say %s are told until it ends',
+    (kind) => {
+      const state = createPlain();
+      signalTrouble(state, kind, 500, { channel: 0, phase: 'begins', value: -1e5 });
+      expect(open(state)).toEqual([kind]);
+      expect(state.findings.all[0]!.evidence[0]).toMatchObject({ observed: -1e5, unit: 'Pa' });
+      signalTrouble(state, kind, 900, { channel: 0, phase: 'ends', value: 3e5 });
+      expect(state.findings.all[0]!.clearedS).toBe(900);
+    },
+  );
+
+  it('a jump of the clock is over as soon as it is told', () => {
+    const state = createPlain();
+    signalTrouble(state, 'clock-jump', 500, { channel: null, phase: 'begins', value: -3600 });
+    expect(state.findings.all[0]).toMatchObject({ fault: 'clock-jump', clearedS: 500 });
+    expect(state.findings.all[0]!.evidence[0]).toMatchObject({ observed: -3600, unit: 's' });
+  });
+
+  it('half an hour without pressure is told, less is not', () => {
+    const state = createPlain();
+    gapTrouble(state, 0, 1799);
+    expect(raised(state)).toEqual([]);
+    gapTrouble(state, 2000, 3800);
+    expect(state.findings.all[0]).toMatchObject({ fault: 'data-gap', sinceS: 2000, raisedS: 3800 });
+    expect(open(state)).toEqual([]);
+  });
+
+  it('two runs that the amps deny are told, one is not, and amps that come back clear it', () => {
+    const state = createPlain();
+    unseenRuns(state, 1, 100, 200);
+    expect(raised(state)).toEqual([]);
+    unseenRuns(state, 2, 100, 900);
+    expect(open(state)).toEqual(['current-clamp-off']);
+    unseenRuns(state, 0, NaN, 5000);
+    expect(open(state)).toEqual([]);
+  });
+
+  it('runs of fewer than three readings are told once', () => {
+    const state = createPlain();
+    slowSampling(state, 15, 60, 100);
+    slowSampling(state, NaN, 60, 100);
+    expect(raised(state)).toEqual([]);
+    slowSampling(state, 30, 60, 200);
+    slowSampling(state, 30, 60, 300);
+    expect(raised(state)).toEqual(['sampling-too-slow']);
+  });
+});
+
+describe('every plain finding', () => {
+  it('has odds that add up to one, of faults with names', () => {
+    const state = createPlain();
+    last(state, 0, 30, { gaugePa: 20 * PSI });
+    last(state, 31, 40, { on: true, currentA: 45 });
+    last(state, 41, 50, { ...RUNNING, gaugePa: 75 * PSI });
+    last(state, 60, 7300, RUNNING);
+    last(state, 7301, 7301, {});
+    last(state, 7310, 14_600, { ...RUNNING, currentA: 7 });
+    last(state, 14_601, 14_601, {});
+    last(state, 14_610, 14_700, { on: true, currentA: 5, gaugePa: 35 * PSI });
+    for (let k = 0; k < 6; k++) noteStart(state, 20_000 + k, 20_000 + k);
+    for (const kind of [
+      'pressure-wire-open',
+      'pressure-wire-short',
+      'adc-stuck',
+      'clock-jump',
+    ] as const)
+      signalTrouble(state, kind, 30_000, { channel: 0, phase: 'begins', value: 0 });
+    gapTrouble(state, 40_000, 50_000);
+    unseenRuns(state, 2, 50_000, 50_100);
+    slowSampling(state, 30, 60, 50_200);
+    expect(new Set(raised(state)).size).toBe(14);
+    for (const { fault, probability, instead, sinceS, raisedS, evidence } of state.findings.all) {
+      const odds = [probability, ...instead.map((other) => other.probability)];
+      expect(
+        odds.reduce((a, b) => a + b, 0),
+        fault,
+      ).toBeCloseTo(1, 9);
+      expect(probability, fault).toBe(Math.max(...odds));
+      for (const other of instead) expect(FAULT_NAMES).toContain(other.fault);
+      expect(sinceS).toBeLessThanOrEqual(raisedS);
+      expect(evidence.length).toBeGreaterThan(0);
+    }
+  });
+
+  it('is none on a well that is used as wells are', () => {
+    const state = createPlain();
+    for (let run = 0; run < 40; run++) {
+      const at = run * 2000;
+      noteStart(state, at, at);
+      for (let t = 0; t < 90; t++) {
+        const gaugePa = (40 + (20 * t) / 90) * PSI;
+        watchPlain(state, { ...REST, on: true, currentA: t < 1 ? 40 : 8, gaugePa, timeS: at + t });
+      }
+      for (let t = 90; t < 2000; t += 5) {
+        const gaugePa = (60 - (20 * (t - 90)) / 1910) * PSI;
+        watchPlain(state, { ...REST, gaugePa, timeS: at + t });
+      }
+    }
+    expect(raised(state)).toEqual([]);
+  });
+});

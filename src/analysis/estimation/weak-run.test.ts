@@ -1,0 +1,118 @@
+import { describe, expect, it } from 'vitest';
+import { addWeakBin, createWeakRun, stepWeakRun, type WeakBin, wasWeak } from './weak-run.ts';
+
+const HEALTHY = 0.3;
+
+/** A run of some seconds, second by second: gas volume and amps as told by the caller. */
+function run(
+  seconds: number,
+  volumeAt: (t: number) => number,
+  ampsAt: (t: number) => number,
+): { weak: ReturnType<typeof createWeakRun>; bins: WeakBin[] } {
+  const weak = createWeakRun();
+  const bins: WeakBin[] = [];
+  for (let timeS = 0; timeS <= seconds; timeS++) {
+    const bin = stepWeakRun(weak, {
+      timeS,
+      volume: volumeAt(timeS),
+      std: 1e-5,
+      currentA: ampsAt(timeS),
+      expectedA: 8,
+      healthyPerMin: HEALTHY,
+    });
+    if (bin !== null) bins.push(bin);
+  }
+  return { weak, bins };
+}
+
+const sum = (bins: WeakBin[]): number => bins.reduce((total, bin) => total + bin.pumped, 0);
+
+describe('a weak run', () => {
+  it('is none with the amps it should have', () => {
+    const { weak, bins } = run(
+      600,
+      (t) => 1 - (0.3 * t) / 60,
+      () => 7.9,
+    );
+    expect(bins.every((bin) => !bin.weak)).toBe(true);
+    expect(wasWeak(weak)).toBe(false);
+  });
+
+  it('pumps what the gas shows, however little', () => {
+    const { weak, bins } = run(
+      600,
+      (t) => 1 - (0.05 * t) / 60,
+      () => 5,
+    );
+    expect(wasWeak(weak)).toBe(true);
+    expect(bins.length).toBe(20);
+    expect(sum(bins)).toBeCloseTo(0.5, 3);
+  });
+
+  it('never pumps more than a healthy pump', () => {
+    const { bins } = run(
+      120,
+      (t) => 1 - (0.9 * t) / 60,
+      () => 5,
+    );
+    expect(sum(bins)).toBeCloseTo(HEALTHY * 2, 6);
+  });
+
+  it('pumps nothing while pressure stands still', () => {
+    const { weak, bins } = run(
+      600,
+      () => 1,
+      () => 4,
+    );
+    expect(wasWeak(weak)).toBe(true);
+    expect(sum(bins)).toBe(0);
+  });
+
+  it('goes on with what it last gave while people draw', () => {
+    const { bins } = run(
+      120,
+      (t) => (t <= 60 ? 1 - (0.06 * t) / 60 : 0.94 + (0.2 * (t - 60)) / 60),
+      () => 5,
+    );
+    expect(bins.length).toBe(4);
+    expect(sum(bins.slice(0, 2))).toBeCloseTo(0.06, 4);
+    expect(sum(bins.slice(2))).toBeCloseTo(0.06, 4);
+  });
+
+  it('takes two minutes of low amps, and a fifth of the time', () => {
+    const steady = (): number => 1;
+    expect(wasWeak(run(90, steady, () => 5).weak)).toBe(false);
+    expect(wasWeak(run(120, steady, () => 5).weak)).toBe(true);
+    expect(wasWeak(run(1200, steady, (t) => (t < 150 ? 5 : 8)).weak)).toBe(false);
+    expect(wasWeak(run(1200, steady, (t) => (t < 600 ? 5 : 8)).weak)).toBe(true);
+  });
+
+  it('is not told where amps are not seen or not yet known', () => {
+    const steady = (): number => 1;
+    expect(wasWeak(run(600, steady, () => NaN).weak)).toBe(false);
+    const weak = createWeakRun();
+    for (let timeS = 0; timeS < 600; timeS++)
+      stepWeakRun(weak, {
+        timeS,
+        volume: 1,
+        std: 1e-5,
+        currentA: 5,
+        expectedA: NaN,
+        healthyPerMin: HEALTHY,
+      });
+    expect(wasWeak(weak)).toBe(false);
+  });
+
+  it('that crosses midnight is booked on both days', () => {
+    const weak = createWeakRun();
+    const bin = (isWeak: boolean): WeakBin => ({ minutes: 0.5, weak: isWeak, pumped: 0.01 });
+    for (let k = 0; k < 4; k++) addWeakBin(weak, 6, bin(true), HEALTHY);
+    for (let k = 0; k < 2; k++) addWeakBin(weak, 7, bin(true), HEALTHY);
+    addWeakBin(weak, 7, bin(false), HEALTHY);
+    expect(weak.byDay.map(({ day }) => day)).toEqual([6, 7]);
+    expect(weak.byDay[0]!.weak).toBeCloseTo(0.04, 9);
+    expect(weak.byDay[0]!.weakMin).toBe(2);
+    expect(weak.byDay[1]!.weak).toBeCloseTo(0.02, 9);
+    expect(weak.byDay[1]!.strong).toBeCloseTo(HEALTHY / 2, 9);
+  });
+});
