@@ -10,6 +10,7 @@ import {
   rangeUsed,
   wastesRange,
 } from './input-checks.ts';
+import { signalsAreTold } from './lacks.ts';
 import { linksOf } from './links.ts';
 import { answersOf } from './questions.ts';
 import { type Resolved, resolve } from './resolve.ts';
@@ -27,6 +28,7 @@ import { Assumptions } from './told.ts';
 import type { Chain, ChainContext, ChainReport, ChannelReport } from './types.ts';
 
 const CHECKS: readonly Check[] = [
+  signalsAreTold,
   beyondSupply,
   belowGround,
   pullUpsTooHigh,
@@ -58,8 +60,10 @@ export function checkChain(chain: Chain, context: ChainContext): ChainReport {
   const assumed = new Assumptions();
   const verdicts = CHECKS.map((check) => check(resolved));
   const { pressure, current, converter } = resolved;
-  if (current !== null && chain.current?.biasV === null && !chain.current.differential) {
-    assumed.say('transformer: no bias');
+  for (const says of context.assumed ?? []) assumed.say(says);
+  if (chain.current?.biasV === null) assumed.say('transformer: no bias');
+  if (chain.bus?.pinsBearV === null && chain.bus.logicV !== null) {
+    assumed.say('controller: pins bear 0.3 V above its logic level');
   }
   const channels = [
     ...(pressure ? [pressureReport(resolved, assumed)] : []),

@@ -16,7 +16,7 @@ export const found = (finding: ChainFinding): Verdict => ({ findings: [finding],
 
 export const notJudged = (what: string, needs: string): Verdict => ({
   findings: [],
-  notJudged: [`${what}: not judged without ${needs}`],
+  notJudged: [`${what}: needs ${needs}`],
 });
 
 /** Cautions of the work that mends a finding. */

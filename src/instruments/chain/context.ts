@@ -18,5 +18,6 @@ export function contextOf(well: Well): ChainContext {
     reliefPaGauge: equipment.reliefPaGauge?.value ?? null,
     runA: run?.value ?? null,
     inrushA: run === null ? null : INRUSH_OVER_RUN * run.value,
+    assumed: run === null ? [] : [`a start: ${INRUSH_OVER_RUN} times the running current`],
   };
 }

@@ -66,6 +66,12 @@ export function resolve(chain: Chain, context: ChainContext): Resolved {
   };
 }
 
+/** Without a signal there is nothing to choose by, but the range in use may be told. */
+const unchosen = (ranges: readonly number[], gainV: number | null): Ranged => ({
+  gain: null,
+  rangeV: gainV ?? (ranges.length === 1 ? ranges[0]! : null),
+});
+
 const ranged = (gain: GainChoice | null): Ranged => ({
   gain,
   rangeV: gain === null ? null : (gain.inUseV ?? gain.chosenV),
@@ -73,7 +79,7 @@ const ranged = (gain: GainChoice | null): Ranged => ({
 
 function resolvePressure(transducer: Transducer, ranges: readonly number[]): ResolvedPressure {
   const signal = pressureSignal(transducer);
-  if (signal === null) return { transducer, signal, ...ranged(null) };
+  if (signal === null) return { transducer, signal, ...unchosen(ranges, transducer.gainV) };
   const top = signal.atFullV;
   const reach = { needsV: top, wantsV: top, needs: 'full pressure', wants: 'full pressure' };
   return { transducer, signal, ...ranged(chooseGain(ranges, reach, transducer.gainV)) };
@@ -90,7 +96,7 @@ function resolveCurrent(
   const run = waveAt(runA);
   const inrush = waveAt(inrushA);
   const none = { transformer, signal, run, inrush };
-  if (run === null) return { ...none, ...ranged(null) };
+  if (run === null) return { ...none, ...unchosen(ranges, transformer.gainV) };
   const reach = {
     needsV: run.highV,
     wantsV: (inrush ?? run).highV,

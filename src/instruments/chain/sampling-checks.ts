@@ -27,7 +27,8 @@ export const wholeCycles: Check = ({ chain, current }) => {
   const says =
     `a window of ${seconds(windowS)} holds ${Number(cycles.toPrecision(4))} cycles of ` +
     `${hertz(mainsHz)}: the reading swings by up to ${percent(number)} (limit ` +
-    `${percent(limit)}). Take ${near} whole cycles, ${seconds(near / mainsHz)}`;
+    `${percent(limit)}). Take ${near} whole ${near === 1 ? 'cycle' : 'cycles'}, ` +
+    seconds(near / mainsHz);
   const rest = { channel: 'current', does: 'misleads', says, cautions: [] } as const;
   return found({ id: 'window-not-whole-cycles', number, limit, unit: 'share', ...rest });
 };
@@ -57,13 +58,12 @@ export const intervals: Check = ({ chain }) => {
     findings: answers.flatMap(({ question, needsS, hasS, answerable, because }) => {
       if (answerable !== false || hasS === null) return [];
       const says =
-        `a reading each ${seconds(hasS)} cannot tell ${question}: it takes one each ` +
+        `a reading every ${seconds(hasS)} cannot tell ${question}: it takes one every ` +
         `${seconds(needsS)} (${because})`;
       const rest = { channel: null, does: 'limits', says, cautions: [] } as const;
       const id = 'interval-too-slow';
       return [{ id, number: hasS, limit: needsS, unit: 's', ...rest } as const];
     }),
-    notJudged:
-      open.length === 0 ? [] : [`${open.length} questions: not judged without sampling.interval`],
+    notJudged: open.length === 0 ? [] : [`${open.length} questions: need sampling.interval`],
   };
 };

@@ -1,4 +1,5 @@
 import { AT_TRANSDUCER, AT_TRANSFORMER, type Check, FINE, found, notJudged } from './check.ts';
+import { RUN_KEYS } from './lacks.ts';
 import { sagReads } from './signal.ts';
 import { Assumptions } from './told.ts';
 import { amps, ohms, percent, pressure, volts } from './words.ts';
@@ -61,7 +62,7 @@ export const transformerSize: Check = ({ current, context }) => {
   const rangeA = current?.transformer.rangeA ?? null;
   if (current === null) return FINE;
   if (rangeA === null) return notJudged('size of the transformer', 'current.range');
-  if (context.runA === null) return notJudged('size of the transformer', 'pump.full_load_current');
+  if (context.runA === null) return notJudged('size of the transformer', RUN_KEYS);
   const number = context.runA / rangeA;
   if (number >= LEAST_LOAD) return FINE;
   const says =
@@ -107,8 +108,8 @@ export const supplySag: Check = (resolved) => {
   const { units } = context;
   const says =
     `a sag of the supply by ${percent(sag)} reads as ${pressure(number, units)} at ` +
-    `${pressure(at, units)}, more than ${pressure(limit, units)} of noise hide: read sensor and ` +
-    'converter against the same supply, or read the supply too and divide by it';
+    `${pressure(at, units)}, more than the ${pressure(limit, units)} that noise hides: read sensor ` +
+    'and converter against the same supply, or read the supply too and divide by it';
   const rest = { channel: 'pressure', does: 'misleads', says, cautions: [] } as const;
   return found({ id: 'supply-sag-reads-as-pressure', number, limit, unit: 'Pa', ...rest });
 };

@@ -15,7 +15,7 @@ export const freedomOf = (told: Told): number => (told.isTold ? TOLD_FREEDOM : G
 /** What is taken where nothing is told; `says` names it for the keeper. Common practice. */
 const DEFAULTS = {
   accuracy: [0.02, 'transducer: total error within 2 % of full range'],
-  temperaturePerK: [0.0005, 'transducer: temperature error within 0.05 % of full range each K'],
+  temperaturePerK: [0.0005, 'transducer: temperature error within 0.05 % of full range for each K'],
   temperatureSwingK: [15, 'transducer: temperature within 15 K of where it was calibrated'],
   driftPerYear: [0.005, 'transducer: drift within 0.5 % of full range a year'],
   pressureNoisePa: [1000, 'pressure: noise 1 kPa (0.15 psi) rms'],

@@ -129,6 +129,8 @@ export interface ChainContext {
   runA: number | null;
   /** Current in the first cycles of a start, A rms. */
   inrushA: number | null;
+  /** What of it was taken because none was told. */
+  assumed?: readonly string[];
 }
 
 export type ChannelName = 'pressure' | 'current';

@@ -20,7 +20,9 @@ export const seconds = (s: number): string =>
 
 export const percent = (share: number): string => `${Number((100 * share).toPrecision(2))} %`;
 
-export const ohms = (r: number): string =>
-  r >= 1000 ? `${Number((r / 1000).toPrecision(3))} kohm` : `${Number(r.toPrecision(3))} ohm`;
+export function ohms(r: number): string {
+  const [scale, unit] = r >= 1e6 ? [1e6, 'Mohm'] : r >= 1000 ? [1000, 'kohm'] : [1, 'ohm'];
+  return `${Number((r / scale).toPrecision(3))} ${unit}`;
+}
 
 export const hertz = (f: number): string => `${Number(f.toPrecision(4))} Hz`;

@@ -21,15 +21,18 @@ function expectWellFormed(svg: string): void {
   expect(svg).toMatch(/<desc>[^<]{10,}<\/desc>/);
 }
 
+/** From narrower than any to a wide desk. */
+const widths = fc.integer({ min: 100, max: 2000 });
+
 const numbers = (svg: string, pattern: RegExp) =>
   [...svg.matchAll(pattern)].map((m) => Number(m[1]));
 
 describe('the figure of the chain', () => {
   it('shows every box with its words, within the drawing', () => {
     fc.assert(
-      fc.property(soundChains, ({ chain, context }) => {
+      fc.property(soundChains, widths, ({ chain, context }, widthPx) => {
         const report = checkChain(chain, context);
-        const svg = chainFigureSvg(report);
+        const svg = chainFigureSvg(report, widthPx);
         expectWellFormed(svg);
         const boxes = report.channels.flatMap(({ links }) => links);
         expect(svg.match(/<rect /g)).toHaveLength(boxes.length);
@@ -37,10 +40,44 @@ describe('the figure of the chain', () => {
           for (const words of [name, ...lines]) expect(svg).toContain(`>${escaped(words)}<`);
         }
         const [, width, height] = /viewBox="0 0 ([\d.]+) ([\d.]+)"/.exec(svg) ?? [];
-        for (const y of numbers(svg, / y="([\d.-]+)"/g)) expect(y).toBeLessThan(Number(height));
-        for (const x of numbers(svg, / x="([\d.-]+)"/g)) expect(x).toBeLessThan(Number(width));
+        expect(Number(width)).toBeLessThanOrEqual(Math.max(widthPx, 376));
+        const corners = svg.matchAll(
+          /<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)"/g,
+        );
+        const frames = [...corners].map(([, ...four]) => four.map(Number));
+        for (const [i, [x = 0, y = 0, w = 0, h = 0]] of frames.entries()) {
+          expect(x + w).toBeLessThan(Number(width));
+          expect(y + h).toBeLessThan(Number(height));
+          // No box lies over another.
+          for (const [x2 = 0, y2 = 0, w2 = 0, h2 = 0] of frames.slice(i + 1)) {
+            const isApart = x2 >= x + w || x >= x2 + w2 || y2 >= y + h || y >= y2 + h2;
+            expect(isApart).toBe(true);
+          }
+        }
       }),
       { numRuns: 30 },
+    );
+  });
+
+  it('says under each channel what was found wrong with it, and last what is of both', () => {
+    fc.assert(
+      fc.property(soundChains, ({ chain, context }) => {
+        const small = { ...chain.pressure!, rangePaGauge: context.reliefPaGauge! / 2 };
+        const wrong = { ...chain, pressure: small, commonGround: false };
+        const svg = chainFigureSvg(checkChain(wrong, context));
+        expectWellFormed(svg);
+        const places = [
+          '>pressure<',
+          'destroys: transducer below relief<',
+          '>current<',
+          '>both channels<',
+          'misleads: no common ground<',
+        ].map((words) => svg.indexOf(words, svg.indexOf('</desc>')));
+        expect(places).toEqual(places.toSorted((a, b) => a - b));
+        expect(places[0]).toBeGreaterThan(0);
+        expect(chainFigureSvg(checkChain(chain, context))).not.toContain('both channels');
+      }),
+      { numRuns: 10 },
     );
   });
 
@@ -75,6 +112,14 @@ describe('the figure of the residuals', () => {
     const across = numbers(svg, /cx="([\d.]+)"/g);
     expect(across).toEqual(across.toSorted((a, b) => a - b));
     expect(svg).toContain('reference, A');
+    // Ticks are round numbers within the area.
+    const ticks = [...svg.matchAll(/y="([\d.]+)"[^>]*text-anchor="end">([-\d.e]+)</g)];
+    expect(ticks.length).toBeGreaterThanOrEqual(3);
+    for (const [, y, tick] of ticks) {
+      expect(tick).toMatch(/^-?0*\.?0*[125]?0*$/);
+      expect(Number(y)).toBeGreaterThan(30);
+      expect(Number(y)).toBeLessThan(240);
+    }
   });
 
   it('says why there is none', () => {

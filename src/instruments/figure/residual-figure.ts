@@ -2,8 +2,9 @@ import { displayUnit } from '../../units/format.ts';
 import type { CalibrationReport } from '../calibrate/types.ts';
 import { drawing, element, line, text } from './svg.ts';
 
-const SIZE = { width: 520, height: 280 };
-const AREA = { left: 70, right: 505, top: 30, bottom: 230 };
+/** As wide as a telephone shows without shrinking it. */
+const SIZE = { width: 376, height: 280 };
+const AREA = { left: 56, right: 366, top: 44, bottom: 230 };
 
 /** From values to places in the area. */
 interface Scale {
@@ -29,7 +30,9 @@ export function residualFigureSvg(report: CalibrationReport): string {
     spread: Number.isFinite(std) ? (2 * std) / shown.scale : 0,
   }));
   const across = ends(points.map(({ value }) => value));
-  const reach = Math.max(...points.map((p) => Math.abs(p.residual) + p.spread), Number.MIN_VALUE);
+  // What is left of points on the line is rounding: it is not blown up to the whole height.
+  const least = 1e-6 * Math.max(across[1] - across[0], Math.abs(across[1]));
+  const reach = Math.max(...points.map((p) => Math.abs(p.residual) + p.spread), least);
   const scale: Scale = {
     x: (value) => along(value, across, [AREA.left + 15, AREA.right - 15]),
     y: (value) => along(value, [-reach, reach], [AREA.bottom - 8, AREA.top + 8]),
@@ -65,18 +68,15 @@ function axes(
   const { left, right, top, bottom } = AREA;
   const end = { 'text-anchor': 'end' };
   const middle = { 'text-anchor': 'middle' };
-  const step = niceStep((across[1] - across[0]) / 5);
-  const first = Math.ceil(across[0] / step - 1e-9);
-  const last = Math.floor(across[1] / step + 1e-9);
-  const below = Array.from({ length: Math.max(0, last - first + 1) }, (_, i) => {
-    const value = (first + i) * step;
-    return text(digits(value), { x: scale.x(value), y: bottom + 18 }, middle);
-  });
-  const beside = [-reach, 0, reach].map((value) =>
+  const below = ticks(across).map((value) =>
+    text(digits(value), { x: scale.x(value), y: bottom + 18 }, middle),
+  );
+  const beside = ticks([-reach, reach]).map((value) =>
     text(digits(value), { x: left - 8, y: scale.y(value) + 4 }, end),
   );
   return [
-    text(`reference minus line, ${unit}; bars: two standard uncertainties`, { x: left, y: 18 }),
+    text(`reference minus line, ${unit}`, { x: 10, y: 16 }),
+    text('bars: two standard uncertainties', { x: 10, y: 32 }),
     line({ x: left, y: scale.y(0) }, { x: right, y: scale.y(0) }, { 'stroke-dasharray': '4 3' }),
     line({ x: left, y: top }, { x: left, y: bottom }),
     line({ x: left, y: bottom }, { x: right, y: bottom }),
@@ -97,6 +97,14 @@ const along = (
   from: readonly [number, number],
   to: readonly [number, number],
 ): number => to[0] + ((value - from[0]) / (from[1] - from[0])) * (to[1] - to[0]);
+
+/** Round values from one end to the other, five steps or fewer. */
+function ticks([from, to]: readonly [number, number]): number[] {
+  const step = niceStep((to - from) / 5);
+  const first = Math.ceil(from / step - 1e-9);
+  const last = Math.floor(to / step + 1e-9);
+  return Array.from({ length: last - first + 1 }, (_, i) => (first + i) * step);
+}
 
 /** 1, 2 or 5 times a power of ten, not below `least`. */
 function niceStep(least: number): number {

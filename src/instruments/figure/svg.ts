@@ -54,6 +54,7 @@ export function drawing(options: {
       height,
       role: 'img',
       'font-family': 'sans-serif',
+      style: 'max-width:100%;height:auto',
     },
     words + parts.join(''),
   );
