@@ -1,69 +1,100 @@
 import { stdAt, valueAt } from '../../base/line.ts';
+import { beyondShare, MOST_BEYOND } from '../../instruments/calibrate/reach.ts';
 import type { CalibrationReport } from '../../instruments/index.ts';
 import { CAUTIONS } from '../../model/cautions.ts';
 import { figureColumn, hanging, paragraph, section, table } from '../../report/layout.ts';
+import { atSpread, withDigits } from '../../units/digits.ts';
 import { displayUnit } from '../../units/format.ts';
 import type { OverTime } from './over-time.ts';
 
+const ABOUT = { indent: 2, hang: 13 };
+
+/** A value at which the uncertainty of the line is asked for, and its standard uncertainty. */
+export interface AskedFor {
+  value: number;
+  std: number;
+}
+
 /** A calibration for people: the line, how far it can be trusted, what to measure next. */
-export function calibrationText(report: CalibrationReport, time: OverTime): string[] {
+export function calibrationText(
+  report: CalibrationReport,
+  { time, asked, table: record }: { time: OverTime; asked: AskedFor[]; table: string[] },
+): string[] {
   const { channel, refusals, line, digits, next } = report;
-  const about = { indent: 2, hang: 13 };
-  const { scale, unit } = displayUnit(channel, report.units);
-  const shown = (si: number, places = 4) => Number((si / scale).toPrecision(places)).toString();
+  const shown = displayUnit(channel, report.units);
+  const cautions = new Set([...report.cautions, ...(time.zero?.cautions ?? [])]);
   const lines = [
-    ...refusals.flatMap(({ says }) => hanging('But', says, about)),
+    ...refusals.flatMap(({ says }) => hanging('But', says, ABOUT)),
     ...(line === null ? paragraph('No line is drawn through these points.') : []),
-    ...(line === null ? [] : hanging('Line', lineWords(report, shown, unit), about)),
-    ...report.uncertainties.flatMap(({ value, std }) =>
-      hanging(
-        'At',
-        `${shown(value)} ${unit}: 95 % uncertainty ${shown(2 * std, 2)} ${unit}`,
-        about,
-      ),
-    ),
-    ...(digits === null ? [] : hanging('Digits', digits.says, about)),
-    ...(next === null ? [] : hanging('Next', next.says, about)),
-    ...overTimeLines(time, about),
+    ...(line === null ? [] : hanging('Line', lineWords(report, shown), ABOUT)),
+    ...[...report.uncertainties, ...asked].flatMap((at) => atLines(report, at, shown)),
+    ...(digits === null ? [] : hanging('Digits', digits.says, ABOUT)),
+    ...(next === null ? [] : hanging('Next', next.says, ABOUT)),
+    ...overTimeLines(time),
     '',
-    ...residualTable(report, shown, unit),
-    '',
-    ...report.cautions.flatMap((id) => hanging('Caution', CAUTIONS[id], about)),
+    ...residualTable(report, shown),
+    ...[...cautions].flatMap((id) => hanging('Caution', CAUTIONS[id], ABOUT)),
+    ...(record.length === 0 ? [] : ['', ...paragraph(FOR_THE_FILE), '', ...record]),
   ];
   return section(`Calibration of ${channel}`, lines);
 }
 
-function overTimeLines(time: OverTime, about: { indent: number; hang: number }): string[] {
-  const { zero, drift, again, lacks } = time;
+const FOR_THE_FILE =
+  'For the well file, with the doubt of the raw values in that of the references; from is when ' +
+  'this sensor began to read so:';
+
+interface Shown {
+  unit: string;
+  scale: number;
+}
+
+function atLines(
+  { coverage, span }: CalibrationReport,
+  { value, std }: AskedFor,
+  { unit, scale }: Shown,
+): string[] {
+  const spread = (coverage * std) / scale;
+  if (!Number.isFinite(spread)) {
+    const at = `${withDigits(value / scale, 3)} ${unit}`;
+    return hanging('At', `${at}: uncertainty not known, for want of points`, ABOUT);
+  }
+  const isFar = span !== null && beyondShare({ from: value, to: value }, span) > MOST_BEYOND;
+  const far = isFar ? ', if the line holds so far from the points' : '';
+  const at = `${atSpread(value / scale, spread)} ${unit}`;
+  return hanging('At', `${at}: 95 % uncertainty ${withDigits(spread, 2)} ${unit}${far}`, ABOUT);
+}
+
+function overTimeLines({ zero, drift, again, lacks }: OverTime): string[] {
   return [
-    ...(zero === null ? [] : hanging('Zero', zero.says, about)),
-    ...(drift === null ? [] : hanging('Drift', drift.says, about)),
-    ...(again === null ? [] : hanging('Again on', `${again.on}: ${again.says}`, about)),
-    ...lacks.flatMap((text) => hanging('Not known', text, about)),
+    ...(zero === null ? [] : hanging('Zero', zero.says, ABOUT)),
+    ...(drift === null ? [] : hanging('Drift', drift.says, ABOUT)),
+    ...(again === null ? [] : hanging('Again on', `${again.on}, ${again.says}`, ABOUT)),
+    ...lacks.flatMap((text) => hanging('Not known', text, ABOUT)),
   ];
 }
 
-type Shown = (si: number, places?: number) => string;
-
 /** The line by its value at no signal and its slope, each with its 95 % uncertainty. */
-function lineWords({ line, raw }: CalibrationReport, shown: Shown, unit: string): string {
+function lineWords({ line, raw, coverage }: CalibrationReport, { unit, scale }: Shown): string {
   if (line === null) return '';
-  const spread = (std: number) => (Number.isFinite(std) ? ` ± ${shown(2 * std, 2)}` : '');
-  const atZero = `${shown(valueAt(line, 0))}${spread(stdAt(line, 0))} ${unit} at 0 ${raw}`;
-  const slope = `${shown(line.slope, 5)}${spread(Math.sqrt(line.slopeVar))} ${unit}/${raw}`;
-  const covariance = line.cov - line.aboutX * line.slopeVar;
-  const correlation = covariance / (stdAt(line, 0) * Math.sqrt(line.slopeVar));
+  const both = (si: number, std: number) => {
+    const [value, spread] = [si / scale, (coverage * std) / scale];
+    const open = Number.isFinite(spread) && spread > 0 ? ` ± ${withDigits(spread, 2)}` : '';
+    return `${atSpread(value, spread)}${open} ${unit}`;
+  };
+  const zeroStd = stdAt(line, 0);
+  const slopeStd = Math.sqrt(line.slopeVar);
+  const correlation = (line.cov - line.aboutX * line.slopeVar) / (zeroStd * slopeStd);
   const together = Number.isFinite(correlation) ? `; correlation ${correlation.toFixed(3)}` : '';
-  return `${atZero} and ${slope}${together}`;
+  return `${both(valueAt(line, 0), zeroStd)} at 0 ${raw} and ${both(line.slope, slopeStd)}/${raw}${together}`;
 }
 
-function residualTable(
-  { residuals, raw }: CalibrationReport,
-  shown: Shown,
-  unit: string,
-): string[] {
+function residualTable({ residuals, raw }: CalibrationReport, { unit, scale }: Shown): string[] {
   if (residuals.length === 0) return [];
-  return table([
+  const spread = (std: number) => (std > 0 ? (2 * std) / scale : Number.NaN);
+  // Without an uncertainty a residual counts by the greatest: one of rounding shows as none.
+  const most = Math.max(...residuals.map(({ reference }) => Math.abs(reference)));
+  const least = 1e-6 * (most / scale);
+  const rows = [
     figureColumn(
       'Raw',
       raw,
@@ -72,17 +103,18 @@ function residualTable(
     figureColumn(
       'Reference',
       unit,
-      residuals.map(({ reference }) => shown(reference)),
+      residuals.map(({ reference }) => String(Number((reference / scale).toPrecision(4)))),
     ),
     figureColumn(
       'Off the line',
       unit,
-      residuals.map(({ residual }) => shown(residual, 2)),
+      residuals.map(({ residual, std }) => atSpread(residual / scale, spread(std) || least)),
     ),
     figureColumn(
       '95 %',
       unit,
-      residuals.map(({ std }) => (std > 0 ? shown(2 * std, 2) : '-')),
+      residuals.map(({ std }) => (std > 0 ? withDigits(spread(std), 2) : '-')),
     ),
-  ]);
+  ];
+  return [...table(rows), ''];
 }

@@ -1,6 +1,7 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
+import { stdAt, xAt } from '../../base/line.ts';
 import {
   type CalibrationReport,
   type ChainReport,
@@ -17,7 +18,9 @@ import type { InstallationReport } from '../../model/installation.ts';
 import type { Well } from '../../model/well.ts';
 import { installationText } from '../../report/installation-text.ts';
 import { paragraph, section } from '../../report/layout.ts';
-import { calibrationText } from '../check/calibration-text.ts';
+import { parseQuantity } from '../../units/parse.ts';
+import { calibrationTable } from '../check/calibration-table.ts';
+import { type AskedFor, calibrationText } from '../check/calibration-text.ts';
 import { chainText } from '../check/chain-text.ts';
 import { newWell } from '../check/new-well.ts';
 import { type OverTime, overTime } from '../check/over-time.ts';
@@ -27,7 +30,7 @@ import { UsageError } from '../usage.ts';
 
 const USAGE =
   'usage: wellwright check --well <well.toml> [--json] [--figures <folder>]\n' +
-  '         [--calibrate <pairs.csv> --channel pressure|current]\n' +
+  '         [--calibrate <pairs.csv> --channel pressure|current [--at <value>]...]\n' +
   '       wellwright check --new [--out <well.toml>]';
 
 type Channel = 'pressure' | 'current';
@@ -38,7 +41,9 @@ interface Checked {
   told: string[];
   installation: InstallationReport;
   chain: ChainReport | null;
-  calibration: (CalibrationReport & { overTime: OverTime }) | null;
+  calibration: (CalibrationReport & { overTime: OverTime; asked: AskedFor[] }) | null;
+  /** The calibration as the well file would hold it. */
+  table: string[];
 }
 
 /** `check`: chain and installation before the soldering iron, calibration after; or a new file. */
@@ -52,6 +57,9 @@ export async function check(args: string[]): Promise<number> {
   if (values.out !== undefined) throw new UsageError(`--out goes with --new only\n${USAGE}`);
   if (values.well === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
   const channel = channelFor(values.calibrate, values.channel);
+  if (values.at !== undefined && channel === null) {
+    throw new UsageError(`--at goes with --calibrate\n${USAGE}`);
+  }
   const { well: asWritten, told } = await readWell(values.well);
   const well = { ...asWritten, equipment: equipmentNow(asWritten) };
   const checked: Checked = {
@@ -60,9 +68,11 @@ export async function check(args: string[]): Promise<number> {
     installation: checkInstallation(well),
     chain: chainOf(well, values.well),
     calibration: null,
+    table: [],
   };
   if (values.calibrate !== undefined && channel !== null) {
-    checked.calibration = await calibrated(values.calibrate, channel, well);
+    const asked = (values.at ?? []).map((text) => askedValue(text, channel));
+    Object.assign(checked, await calibrated(values.calibrate, well, { channel, asked }));
   }
   if (values.figures !== undefined) await writeFigures(values.figures, checked);
   process.stdout.write(values.json ? `${JSON.stringify(checked)}\n` : textOf(checked, well));
@@ -83,15 +93,30 @@ function chainOf(well: Well, file: string): ChainReport | null {
 
 async function calibrated(
   file: string,
-  channel: Channel,
   well: Well,
-): Promise<NonNullable<Checked['calibration']>> {
+  { channel, asked }: { channel: Channel; asked: number[] },
+): Promise<Pick<Checked, 'calibration' | 'table'>> {
   const read = readPairs(await readNamed(file, 'paired readings'), file, channel);
   if (!read.ok) throw new UsageError(read.problems.join('\n'));
   const { units } = well;
   const use = useOf(well, channel);
   const report = calibrate(read.pairs, { channel, raw: read.raw, units, use });
-  return { ...report, overTime: overTime(read.pairs, report, well) };
+  const { line } = report;
+  const at = asked.map((value) => {
+    return { value, std: line === null ? Number.NaN : stdAt(line, xAt(line, value)) };
+  });
+  const time = overTime(read.pairs, report, well);
+  return {
+    calibration: { ...report, overTime: time, asked: line === null ? [] : at },
+    table: calibrationTable(read.pairs, report),
+  };
+}
+
+/** A value of the channel that someone asks for. */
+function askedValue(text: string, channel: Channel): number {
+  const parsed = parseQuantity(text, channel);
+  if (parsed.ok) return parsed.value;
+  throw new UsageError(`--at: expected ${parsed.expected}, found "${parsed.found}"`);
 }
 
 /** Where readings of a channel will lie, as far as the well file tells. */
@@ -109,10 +134,17 @@ async function writeFigures(folder: string, { chain, calibration }: Checked): Pr
   await writeFile(join(folder, 'residuals.svg'), residualFigureSvg(calibration));
 }
 
-function textOf({ told, installation, chain, calibration }: Checked, well: Well): string {
+function textOf(checked: Checked, well: Well): string {
+  const { told, installation, chain, calibration, table } = checked;
   const parts = [
     ...(chain === null ? [] : chainText(chain, well.units)),
-    ...(calibration === null ? [] : calibrationText(calibration, calibration.overTime)),
+    ...(calibration === null
+      ? []
+      : calibrationText(calibration, {
+          time: calibration.overTime,
+          asked: calibration.asked,
+          table,
+        })),
     ...section(
       'About the well file',
       told.flatMap((text) => paragraph(text)),
@@ -140,6 +172,7 @@ function parsed(args: string[]) {
         figures: { type: 'string' },
         calibrate: { type: 'string' },
         channel: { type: 'string' },
+        at: { type: 'string', multiple: true },
         new: { type: 'boolean' },
         out: { type: 'string' },
       },

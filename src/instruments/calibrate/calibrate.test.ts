@@ -175,6 +175,7 @@ describe('what is refused', () => {
         expect(report.refusals[0]?.says).toContain(`point ${place + 1} `);
         expect(report.residuals).toHaveLength(5);
         expect(report.widenedBy).toBeGreaterThan(1);
+        expect(report.coverage).toBeCloseTo(3.31, 2);
         expect(ids(with_(0.3))).toEqual([]);
       }),
     );
@@ -276,6 +277,39 @@ describe('the next point', () => {
     expect(next!.raw).toBeCloseTo(ZERO_V + VOLT_PER_PSI * 30, 6);
   });
 
+  it('of two points that do not span the use is where the uncertainty falls most', () => {
+    const near = [pair(40), pair(50)];
+    const { next, refusals } = calibrate(near, options);
+    expect(refusals.map(({ id }) => id)).toEqual(['use-beyond-span']);
+    const worst = (pairs: CalibrationPair[]) =>
+      Math.max(...calibrate(pairs, options).uncertainties.map(({ std }) => std));
+    const others = [0, 10, 20, 30, 45, 60].map((psi) => worst([...near, pair(psi)]));
+    expect(worst([...near, pair(next!.value / PSI)])).toBeLessThanOrEqual(
+      Math.min(...others) * (1 + 1e-9),
+    );
+  });
+
+  it('tells the greatest uncertainty before and after, for the middle of two as well', () => {
+    for (const levels of [
+      [0, 60],
+      [40, 50],
+      [0, 20, 40],
+    ]) {
+      const sure = (psi: number) => pair(psi, { rawStd: 0 });
+      const { next, uncertainties } = calibrate(levels.map(sure), options);
+      const again = calibrate([...levels, next!.value / PSI].map(sure), options).uncertainties;
+      const worst = (list: typeof uncertainties) => Math.max(...list.map(({ std }) => std));
+      expect(next!.helps!.stdNow / worst(uncertainties)).toBeCloseTo(1, 9);
+      expect(next!.helps!.stdThen / worst(again)).toBeCloseTo(1, 9);
+      const [, from, to] = /falls from ±([\d.]+) psi to ±([\d.]+) psi$/.exec(next!.says) ?? [];
+      expect(Number(from)).toBeCloseTo((2 * worst(uncertainties)) / PSI, 1);
+      expect(Number(to)).toBeCloseTo((2 * worst(again)) / PSI, 1);
+    }
+    const unsure = [0, 60].map((psi) => pair(psi, { rawStd: 0, referenceStd: Number.NaN }));
+    expect(calibrate(unsure, options).next).toMatchObject({ helps: null });
+    expect(calibrate(unsure, options).next?.says).not.toMatch(/NaN|falls/);
+  });
+
   it('is the best of all within reach, by fitting again with each', () => {
     const low = [pair(0), pair(10), pair(20), pair(30)];
     const { next } = calibrate(low, options);
@@ -309,6 +343,8 @@ describe('the next point', () => {
         if (next === null || next.helps === null) return;
         expect(next.helps.stdNow / worst([])).toBeCloseTo(1, 8);
         expect(next.helps.stdThen / worst([next.value / PSI])).toBeCloseTo(1, 8);
+        // The middle of two is for the straightness, not for the least uncertainty.
+        if (next.says.includes('between the two')) return;
         const top = Math.max(...levels, from + length);
         for (let part = 0; part <= 10; part++) {
           const other = worst([(top * part) / 10]);
@@ -396,11 +432,23 @@ it('without any uncertainty told, takes it from the scatter', () => {
   const report = calibrate(bare, options);
   expect(report.weighted).toBe('none');
   expect(report.chiSquare).toBeNaN();
+  // GUM Table G.2, 95.45 %: 3 degrees of freedom 3.31, 1 degree 13.97 (from memory).
+  expect(report.coverage).toBeCloseTo(3.31, 2);
+  expect(calibrate(bare.slice(0, 3), options).coverage).toBeCloseTo(13.97, 2);
+  expect(calibrate(good, options).coverage).toBeCloseTo(2, 3);
   expect(report.uncertainties.every(({ std }) => std > 300 && std < 3000)).toBe(true);
 });
 
-it('carries the cautions of taking the points', () => {
-  expect(calibrate(good, options).cautions).toEqual(ACT_CAUTIONS['compare-pressure-gauge']);
+it('carries the cautions of taking the points, and below cut-in those of an empty tank', () => {
+  const acts = (pairs: CalibrationPair[]) => calibrate(pairs, options);
+  const above = acts([pair(0), pair(10), pair(20), pair(30)]);
+  expect(above.next!.value).toBeGreaterThanOrEqual(20 * PSI);
+  expect(above.cautions).toEqual(ACT_CAUTIONS['compare-pressure-gauge']);
+  const zero = [...ACT_CAUTIONS['compare-pressure-gauge'], ...ACT_CAUTIONS['check-pressure-zero']];
+  for (const pairs of [[pair(40), pair(50), pair(60)], [pair(50)]]) {
+    expect(acts(pairs).next!.value).toBeLessThan(20 * PSI);
+    expect(acts(pairs).cautions).toEqual(zero);
+  }
   const amps = calibrate(good, { ...options, channel: 'current', use: null });
   expect(amps.cautions).toContain('mains-by-electrician');
 });

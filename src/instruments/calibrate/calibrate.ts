@@ -1,10 +1,10 @@
 import { stdAt } from '../../base/line.ts';
 import { ACT_CAUTIONS, type CautionId } from '../../model/cautions.ts';
-import { bowOf, extraTerm, fitPairs, type PairFit, weightingOf } from './fit.ts';
+import { bowOf, coverageOf, extraTerm, fitPairs, type PairFit, weightingOf } from './fit.ts';
 import { atEndsOfUse, firstPoint, nextPoint, reachOf } from './next-point.ts';
 import { doubtsOf, reasonsForNoLine } from './refusals.ts';
 import { decimalsFor, type Show, showFor } from './show.ts';
-import type { CalibrateOptions, CalibrationPair, CalibrationReport } from './types.ts';
+import type { CalibrateOptions, CalibrationPair, CalibrationReport, NextPoint } from './types.ts';
 
 /**
  * A straight line through paired readings of the chain and a gauge or clamp meter, uncertain on
@@ -20,8 +20,9 @@ export function calibrate(
   const refusals = reasonsForNoLine(pairs, show);
   const span = spanOf(pairs);
   const reach = reachOf(options, span);
-  const common = { channel, raw, units, span, cautions: cautionsFor(channel) };
+  const common = { channel, raw, units, span };
   if (refusals.length > 0 || span === null) {
+    const next = firstPoint(pairs, reach, show);
     return {
       ...common,
       line: null,
@@ -29,18 +30,21 @@ export function calibrate(
       chiSquare: Number.NaN,
       degreesOfFreedom: pairs.length - 2,
       widenedBy: 1,
+      coverage: 2,
       curvature: null,
       residuals: [],
       refusals,
       uncertainties: [],
       digits: null,
-      next: firstPoint(pairs, reach, show),
+      next,
+      cautions: cautionsFor(options, next),
     };
   }
   const fit = fitPairs(pairs);
   const use = options.use ?? span;
   const bow = extraTerm(pairs, fit, bowOf(pairs));
   const { line, weighted, chiSquare, degreesOfFreedom, widenedBy } = fit;
+  const next = nextPoint(pairs, fit, { use, reach, show });
   return {
     ...common,
     line,
@@ -48,6 +52,7 @@ export function calibrate(
     chiSquare,
     degreesOfFreedom,
     widenedBy,
+    coverage: coverageOf(fit),
     curvature: bow && { coefficient: bow.coefficient, std: bow.std },
     residuals: pairs.map(({ raw: at, reference }, i) => ({
       raw: at,
@@ -58,7 +63,8 @@ export function calibrate(
     refusals: doubtsOf(pairs, fit, { show, options }),
     uncertainties: atEndsOfUse(fit, use),
     digits: digitsOf(pairs, fit, show),
-    next: nextPoint(pairs, fit, { use, reach, show }),
+    next,
+    cautions: cautionsFor(options, next),
   };
 }
 
@@ -72,12 +78,23 @@ function digitsOf(pairs: readonly CalibrationPair[], fit: PairFit, show: Show) {
   const best = Math.min(...pairs.map(({ raw }) => stdAt(fit.line, raw))) / show.unit.scale;
   if (!(best > 0)) return null;
   const { unit } = show.unit;
-  const decimals = decimalsFor(best);
+  const decimals = decimalsFor((coverageOf(fit) / 2) * best);
   const step = Number((10 ** -decimals).toPrecision(1));
-  const says = `at best ±${show.value(2 * best * show.unit.scale)}: show steps of ${step} ${unit}`;
+  const spread = show.spread(coverageOf(fit) * best * show.unit.scale);
+  const says = `at best ±${spread}: show steps of ${step} ${unit}`;
   return { unit, decimals, says };
 }
 
-/** What stands beside taking the points. */
-const cautionsFor = (channel: 'pressure' | 'current'): readonly CautionId[] =>
-  ACT_CAUTIONS[channel === 'pressure' ? 'compare-pressure-gauge' : 'read-clamp-meter'];
+/**
+ * What stands beside taking the points. Below cut-in the pump starts by itself: a point there is
+ * read with its breaker off, like the zero.
+ */
+function cautionsFor(
+  { channel, use }: CalibrateOptions,
+  next: NextPoint | null,
+): readonly CautionId[] {
+  if (channel === 'current') return ACT_CAUTIONS['read-clamp-meter'];
+  const comparing = ACT_CAUTIONS['compare-pressure-gauge'];
+  const isBelow = next !== null && (next.value <= 0 || (use !== null && next.value < use.from));
+  return isBelow ? [...comparing, ...ACT_CAUTIONS['check-pressure-zero']] : comparing;
+}

@@ -1,4 +1,5 @@
 import { type FittedLine, fitLine, valueAt } from '../../base/line.ts';
+import { studentFactor, TWO_SIGMA } from '../../base/student-t.ts';
 import type { CalibrationPair } from './types.ts';
 import { fitYork } from './york.ts';
 
@@ -58,6 +59,15 @@ const widened = (line: FittedLine, times: number): FittedLine => ({
   slopeVar: line.slopeVar * times,
   cov: line.cov * times,
 });
+
+/** Freedom of the line's uncertainty: without end where it was told and the points bear it out. */
+export const freedomOf = (fit: PairFit): number =>
+  fit.weighted === 'none' || fit.widenedBy > 1
+    ? Math.max(1, fit.degreesOfFreedom)
+    : Number.POSITIVE_INFINITY;
+
+/** Factor from the standard uncertainty of the line to one of 95.45 % (GUM G.3.2). */
+export const coverageOf = (fit: PairFit): number => studentFactor(TWO_SIGMA, freedomOf(fit));
 
 /** A further term c z(raw) beside the line. */
 export interface ExtraTerm {

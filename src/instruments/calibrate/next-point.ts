@@ -1,5 +1,6 @@
 import { stdAt, valueAt, xAt } from '../../base/line.ts';
-import type { PairFit } from './fit.ts';
+import { coverageOf, type PairFit } from './fit.ts';
+import { beyondShare, MOST_BEYOND } from './reach.ts';
 import type { Show } from './show.ts';
 import type { CalibrateOptions, CalibrationPair, NextPoint } from './types.ts';
 
@@ -32,48 +33,77 @@ export function firstPoint(
   return { raw: null, value, helps: null, says: `take a point at ${show.value(value)}` };
 }
 
+interface Where {
+  use: Range;
+  reach: Range;
+  show: Show;
+}
+
 /**
- * The point that helps most. Two values are joined by a line whatever the sensor does, so the
- * third is for the widest gap, to see whether it is straight. After that, the point after which
- * the greatest uncertainty within use is least.
+ * The point that helps most: the one after which the greatest uncertainty within use is least.
+ * Two values are joined by a line whatever the sensor does, so where they span the use the third
+ * is for the middle between them, to see whether the sensor is straight.
  */
 export function nextPoint(
   pairs: readonly CalibrationPair[],
   fit: PairFit,
-  { use, reach, show }: { use: Range; reach: Range; show: Show },
+  where: Where,
 ): NextPoint | null {
-  const { line } = fit;
-  const rawAt = (value: number) => xAt(line, value);
-  const sorted = pairs.map(({ reference }) => reference).toSorted((a, b) => a - b);
-  const spacing = SAME_LEVEL * (sorted.at(-1)! - sorted[0]!);
-  const levels: number[] = [];
-  for (const value of sorted) {
-    if (levels.length === 0 || value - levels.at(-1)! > spacing) levels.push(value);
+  const { use, reach } = where;
+  const references = pairs.map(({ reference }) => reference);
+  const [low, high] = [Math.min(...references), Math.max(...references)];
+  const isTwo = levelsOf(references, SAME_LEVEL * (high - low)) < 3;
+  const canSearch = typicalStd(fit) > 0 && reach.to > reach.from;
+  const isSpanned = beyondShare(use, { from: low, to: high }) <= MOST_BEYOND;
+  if (isTwo && (isSpanned || !canSearch)) {
+    const why = ', between the two: only a third shows whether the sensor is straight';
+    return pointAt((low + high) / 2, fit, { ...where, why });
   }
-  if (levels.length < 3) {
-    const value = (sorted[0]! + sorted.at(-1)!) / 2;
-    const says =
-      `take a point near ${show.value(value)}, between the two: only a third shows whether the ` +
-      'sensor is straight';
-    return { raw: rawAt(value), value, helps: null, says };
-  }
-  const std = typicalStd(fit);
-  if (!(std > 0) || !(reach.to > reach.from)) return null;
-  const now = worstWithin(use, (value) => stdAt(line, rawAt(value)));
+  if (!canSearch) return null;
   const tried = Array.from({ length: CANDIDATES }, (_, i) => {
     const value = reach.from + ((reach.to - reach.from) * i) / (CANDIDATES - 1);
-    const raw = rawAt(value);
-    const worst = worstWithin(use, (at) => stdAfter(fit, { raw, std }, rawAt(at)));
-    return { raw, value, worst };
+    return { value, stdThen: worstWith(value, fit, use) };
   });
-  const best = tried.reduce((a, b) => (b.worst < a.worst * (1 - 1e-9) ? b : a));
-  if (!(best.worst < now * (1 - LEAST_GAIN))) return null;
+  const best = tried.reduce((a, b) => (b.stdThen < a.stdThen * (1 - 1e-9) ? b : a));
+  if (!(best.stdThen < worstNow(fit, use) * (1 - LEAST_GAIN))) return null;
+  return pointAt(best.value, fit, { ...where, why: '' });
+}
+
+/** A further point with what it does to the greatest uncertainty within use. */
+function pointAt(
+  value: number,
+  fit: PairFit,
+  { use, show, why }: Where & { why: string },
+): NextPoint {
+  const raw = xAt(fit.line, value);
+  const stdNow = worstNow(fit, use);
+  const stdThen = worstWith(value, fit, use);
+  const take = `take a point near ${show.value(value)}${why}`;
+  if (!(stdThen > 0 && Number.isFinite(stdNow))) return { raw, value, helps: null, says: take };
+  const coverage = coverageOf(fit);
+  const spread = (of: number) => `±${show.spread(coverage * of)}`;
   const says =
-    `take a point near ${show.value(best.value)}: the greatest uncertainty from ` +
-    `${show.value(use.from)} to ${show.value(use.to)} falls from ±${show.value(2 * now)} to ` +
-    `±${show.value(2 * best.worst)}`;
-  const helps = { stdNow: now, stdThen: best.worst };
-  return { raw: best.raw, value: best.value, helps, says };
+    `${take}; the greatest uncertainty from ${show.value(use.from)} to ` +
+    `${show.value(use.to)} falls from ${spread(stdNow)} to ${spread(stdThen)}`;
+  return { raw, value, helps: { stdNow, stdThen }, says };
+}
+
+const worstNow = ({ line }: PairFit, use: Range): number =>
+  worstWithin(use, (value) => stdAt(line, xAt(line, value)));
+
+/** Greatest standard uncertainty within use with one more point, as sure as the others are. */
+function worstWith(value: number, fit: PairFit, use: Range): number {
+  const point = { raw: xAt(fit.line, value), std: typicalStd(fit) };
+  return worstWithin(use, (at) => stdAfter(fit, point, xAt(fit.line, at)));
+}
+
+/** How many values are left when those nearer than `spacing` count as one. */
+function levelsOf(values: readonly number[], spacing: number): number {
+  const levels: number[] = [];
+  for (const value of values.toSorted((a, b) => a - b)) {
+    if (levels.length === 0 || value - levels.at(-1)! > spacing) levels.push(value);
+  }
+  return levels.length;
 }
 
 /** The variance of a line is a parabola: greatest at an end. */

@@ -40,8 +40,8 @@ export function zeroCheck(line: FittedLine, raws: readonly number[], where: Wher
   const rest = { value, std, limit, cautions: ACT_CAUTIONS[act] };
   const moved = Math.abs(value) > limit;
   const says = moved
-    ? `the zero has moved: it reads ${show.value(value)} at zero, more than ±${show.value(limit)}`
-    : `the zero holds: it reads ${show.value(value)}, within ±${show.value(limit)}`;
+    ? `the zero has moved: it reads ${show.value(value)} at zero, more than ±${show.spread(limit)}`
+    : `the zero holds: it reads ${show.value(value)}, within ±${show.spread(limit)}`;
   return { ...rest, moved, says };
 }
 
@@ -84,9 +84,9 @@ export function compareCalibrations(
   const perYear = most.value / years;
   const says = moved
     ? `since the last calibration it has drifted by ${show.value(most.value)} at ` +
-      `${show.value(most.at)} (more than ±${show.value(limit)}), ${show.value(perYear)} a year`
+      `${show.value(most.at)} (more than ±${show.spread(limit)}), ${show.value(perYear)} a year`
     : `no drift since the last calibration can be told: ${show.value(most.value)} at ` +
-      `${show.value(most.at)}, within ±${show.value(limit)}`;
+      `${show.value(most.at)}, within ±${show.spread(limit)}`;
   return { ...most, perYear, limit, moved, says, cautions: [] };
 }
 

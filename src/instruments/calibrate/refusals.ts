@@ -1,14 +1,20 @@
 import { stdAt, valueAt } from '../../base/line.ts';
 import { studentFactor } from '../../base/student-t.ts';
-import { bowOf, type ExtraTerm, extraTerm, fitPairs, orZero, type PairFit } from './fit.ts';
+import {
+  bowOf,
+  type ExtraTerm,
+  extraTerm,
+  fitPairs,
+  freedomOf,
+  orZero,
+  type PairFit,
+} from './fit.ts';
+import { beyondShare, MOST_BEYOND } from './reach.ts';
 import type { Show } from './show.ts';
 import type { CalibrateOptions, CalibrationPair, Refusal } from './types.ts';
 
 /** Ends nearer together than this many standard uncertainties give no slope: common practice. */
 const LEAST_SPREAD = 4;
-
-/** Use may go beyond the points by a quarter of their span: common practice. */
-const MOST_BEYOND = 0.25;
 
 /** What would happen by chance once in a hundred calibrations is not taken for chance. */
 const CHANCE = 0.01;
@@ -108,11 +114,6 @@ const ownStd = (pair: CalibrationPair, fit: PairFit): number => {
   return fit.widenedBy * Math.hypot(orZero(pair.referenceStd), onLine);
 };
 
-const freedomOf = (fit: PairFit): number =>
-  fit.weighted === 'none' || fit.widenedBy > 1
-    ? Math.max(1, fit.degreesOfFreedom)
-    : Number.POSITIVE_INFINITY;
-
 const timesStd = ({ coefficient, std }: ExtraTerm) => Math.abs(coefficient) / std;
 const limitFor = ({ degreesOfFreedom }: ExtraTerm) => studentFactor(1 - CHANCE, degreesOfFreedom);
 const isSure = (term: ExtraTerm | null) => term !== null && timesStd(term) > limitFor(term);
@@ -181,7 +182,7 @@ function useBeyondSpan(
   const references = pairs.map(({ reference }) => reference);
   const low = Math.min(...references);
   const high = Math.max(...references);
-  const number = Math.max(use.to - high, low - use.from) / (high - low);
+  const number = beyondShare(use, { from: low, to: high });
   if (number <= MOST_BEYOND) return null;
   const says =
     `the points span ${show.value(low)} to ${show.value(high)}, it is used from ` +

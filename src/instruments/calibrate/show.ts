@@ -1,3 +1,4 @@
+import { withDigits } from '../../units/digits.ts';
 import { type DisplayUnit, displayUnit } from '../../units/format.ts';
 import type { CalibrateOptions } from './types.ts';
 
@@ -6,6 +7,8 @@ export interface Show {
   unit: DisplayUnit;
   /** A value of the channel with three digits and its unit. */
   value: (si: number) => string;
+  /** An uncertainty with two digits and its unit. */
+  spread: (si: number) => string;
   /** A raw value with five digits and its unit. */
   raw: (raw: number) => string;
 }
@@ -16,6 +19,7 @@ export function showFor({ channel, raw, units }: CalibrateOptions): Show {
   return {
     unit,
     value: (si) => `${Number((si / unit.scale).toPrecision(3))} ${unit.unit}`,
+    spread: (si) => `${withDigits(si / unit.scale, 2)} ${unit.unit}`,
     raw: (value) => `${Number(value.toPrecision(5))} ${rawUnit}`,
   };
 }

@@ -73,6 +73,8 @@ export interface CalibrationReport {
   degreesOfFreedom: number;
   /** Factor by which points scatter more than they say, 1 or above. */
   widenedBy: number;
+  /** Factor from a standard uncertainty of the line to one of 95.45 %: 2, more by few points. */
+  coverage: number;
   /** Term in the square of the raw value if one is added: Pa or A for each raw unit squared. */
   curvature: { coefficient: number; std: number } | null;
   residuals: Residual[];
