@@ -39,7 +39,10 @@ function asking(results: readonly InstallationResult[], system: System): string[
     ...paragraph(`${result.title}: ${shown(result, system)}${doubt(result)}. ${result.says}`),
     ...cautionLines(result.cautions, said),
   ]);
-  if (beyond.length === 0) {
+  const judged = results.filter(({ verdict }) => verdict === 'beyond' || verdict === 'within');
+  if (judged.length === 0)
+    lines.push(...paragraph('Nothing can be judged yet: see what is missing.'));
+  else if (beyond.length === 0) {
     lines.push(...paragraph('Nothing that could be judged is beyond its limit.'));
   }
   if (near.length === 0) return lines;

@@ -109,12 +109,60 @@ describe('check', () => {
     const text = squeezed(run('check', '--well', well, ...asked).out);
     expect(text).toMatch(/Zero the zero has moved: it reads -2(\.\d+)? psi at zero/);
     expect(text).toMatch(/Drift since the last calibration it has drifted by 2(\.\d+)? psi/);
-    expect(text).toMatch(/Again on 2026-\d\d-\d\d: \d months? on/);
+    expect(text).toMatch(/Again on 2026-\d\d-\d\d, \d months? on/);
     const undated = squeezed(
       run('check', '--well', plain, '--calibrate', pairs, '--channel', 'pressure').out,
     );
     expect(undated).toContain('Not known drift: the well file has no calibration of pressure');
     expect(undated).toContain('Not known date to check again: the pairs have no column time');
+  });
+  it('tells the uncertainty at any value, and holds in the well file what it fitted', () => {
+    const asked = [
+      '--calibrate',
+      pairs,
+      '--channel',
+      'pressure',
+      '--at',
+      '30 psi',
+      '--at',
+      '3 bar',
+    ];
+    const { out } = run('check', '--well', plain, ...asked);
+    expect(out).toMatch(/^ {2}At {11}30\.\d+ psi: 95 % uncertainty 0\.\d+ psi$/m);
+    expect(out).toMatch(/^ {2}At {11}43\.\d+ psi: 95 % uncertainty 0\.\d+ psi$/m);
+    expect(squeezed(run('check', '--well', plain, ...asked, '--at', '90 psi').out)).toMatch(
+      /At 90\.\d+ psi: .* psi, if the line holds so far from the points/,
+    );
+    const table = /^\[\[calibration\]\]\n[\s\S]*?^\]$/m.exec(out)?.[0] ?? '';
+    const parsed = parseWellFile(fileOf(WHOLE, table.replace(/^# from = (\S+).*$/m, 'from = $1')));
+    expect(parsed.ok && parsed.well.calibrations[0]?.points).toHaveLength(4);
+    const json = JSON.parse(run('check', '--json', '--well', plain, ...asked).out);
+    expect(json.calibration.asked[0].std).toBeGreaterThan(0);
+    expect(json.calibration.table.join('\n')).toBe(table);
+  });
+  it('makes the true RMS current of a burst through the calibration in force', () => {
+    // 0.32 V over 860 Hz, 60 Hz: 0.2263 V rms; the line gives 40 A for each V.
+    const samples = Array.from({ length: 172 }, (_, i) =>
+      (1.65 + 0.32 * Math.sin((2 * Math.PI * 60 * i) / 860)).toFixed(4),
+    );
+    const burst = write('burst.csv', `current-raw [V]\n${samples.join('\n')}\n`);
+    const line =
+      '[[calibration]]\nchannel = "current"\nfrom = 2026-04-01\nraw = "V"\n' +
+      'points = [["0 V", "0 A", "0.02 A"], ["0.3 V", "12 A", "0.1 A"]]\n';
+    const chain = SENSING.replace('rate = "500 Hz"', 'rate = "860 Hz"');
+    const well = write('burst.toml', fileOf(WHOLE, line + chain));
+    const text = squeezed(run('check', '--well', well, '--burst', burst).out);
+    expect(text).toContain('Samples 172 at 860 Hz, 12.0 cycles of 60.00 Hz, found in them');
+    expect(text).toMatch(/True RMS 0\.2263 V about a middle of 1\.650 V/);
+    expect(text).toMatch(/Current 9\.0\d ± 0\.1\d A rms by the last calibration/);
+    expect(text).toContain(squeezed(CAUTIONS['transformer-secondary-closed']));
+    const json = JSON.parse(run('check', '--json', '--well', well, '--burst', burst).out);
+    expect(json.burst.current.value).toBeCloseTo((40 * 0.32) / Math.SQRT2, 2);
+    const bare = run('check', '--well', sensing, '--burst', burst);
+    expect(squeezed(bare.out)).toMatch(/Current not known: .* no calibration of current in V/);
+    const untold = run('check', '--well', plain, '--burst', burst);
+    expect(untold.code).toBe(2);
+    expect(untold.err).toContain('--burst: expected sensing.converter.rate in the well file');
   });
   it('says in words why one point makes no line', () => {
     const one = write('one.csv', 'pressure-raw [V],pressure [psi]\n0.503,0\n');
@@ -188,6 +236,16 @@ describe('check', () => {
       'pairs that are not there',
       ['check', '--well', 'W', '--calibrate', '/no.csv', '--channel', 'current'],
       /expected paired readings, found ENOENT/,
+    ],
+    [
+      'a value without pairs',
+      ['check', '--well', 'W', '--at', '3 psi'],
+      /--at goes with --calibrate/,
+    ],
+    [
+      'a value of another kind',
+      ['check', '--well', 'W', '--calibrate', 'P', '--channel', 'pressure', '--at', '3 A'],
+      /--at: expected a (gauge )?pressure .*found "A/,
     ],
     [
       'a file to write without questions',

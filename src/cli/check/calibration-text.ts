@@ -5,21 +5,14 @@ import { CAUTIONS } from '../../model/cautions.ts';
 import { figureColumn, hanging, paragraph, section, table } from '../../report/layout.ts';
 import { atSpread, withDigits } from '../../units/digits.ts';
 import { displayUnit } from '../../units/format.ts';
+import type { Calibrated } from './calibration.ts';
 import type { OverTime } from './over-time.ts';
 
 const ABOUT = { indent: 2, hang: 13 };
 
-/** A value at which the uncertainty of the line is asked for, and its standard uncertainty. */
-export interface AskedFor {
-  value: number;
-  std: number;
-}
-
 /** A calibration for people: the line, how far it can be trusted, what to measure next. */
-export function calibrationText(
-  report: CalibrationReport,
-  { time, asked, table: record }: { time: OverTime; asked: AskedFor[]; table: string[] },
-): string[] {
+export function calibrationText(report: Calibrated): string[] {
+  const { overTime: time, asked, table: record } = report;
   const { channel, refusals, line, digits, next } = report;
   const shown = displayUnit(channel, report.units);
   const cautions = new Set([...report.cautions, ...(time.zero?.cautions ?? [])]);
@@ -50,7 +43,7 @@ interface Shown {
 
 function atLines(
   { coverage, span }: CalibrationReport,
-  { value, std }: AskedFor,
+  { value, std }: { value: number; std: number },
   { unit, scale }: Shown,
 ): string[] {
   const spread = (coverage * std) / scale;

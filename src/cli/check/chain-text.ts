@@ -13,6 +13,7 @@ import {
   table,
   wordColumn,
 } from '../../report/layout.ts';
+import { withDigits } from '../../units/digits.ts';
 import { displayUnit } from '../../units/format.ts';
 
 type Units = 'us' | 'si';
@@ -73,7 +74,7 @@ function findingLines(findings: readonly ChainFinding[]): string[] {
 function figure(value: number | null, channel: ChannelName, units: Units, digits = 3): string {
   if (value === null || !Number.isFinite(value)) return 'not known';
   const { scale, unit } = displayUnit(channel, units);
-  return `${Number((value / scale).toPrecision(digits))} ${unit}`;
+  return `${withDigits(value / scale, digits)} ${unit}`;
 }
 
 function channelLines(report: ChannelReport, units: Units): string[] {
@@ -83,7 +84,7 @@ function channelLines(report: ChannelReport, units: Units): string[] {
   const counts =
     countsPerUnit === null
       ? 'not known'
-      : `${Number((countsPerUnit * scale).toPrecision(3))} counts for each ${unit}`;
+      : `${withDigits(countsPerUnit * scale, 3)} counts for each ${unit}`;
   const used = rangeUsed === null ? 'not known' : `${Math.round(100 * rangeUsed)} %`;
   const title = channel === 'pressure' ? 'Pressure channel' : 'Current channel';
   return section(title, [
@@ -109,7 +110,8 @@ function budgetLines(budgets: readonly BudgetAt[], channel: ChannelName, units: 
   const share = (budget: BudgetAt, source: string) => {
     const rows = budget.rows.filter((row) => row.source === source);
     const sum = rows.reduce((total, row) => total + row.share, 0);
-    return rows.length === 0 ? '-' : `${Math.round(100 * sum)} %`;
+    if (rows.length === 0) return '-';
+    return sum > 0 && sum < 0.005 ? '<1 %' : `${Math.round(100 * sum)} %`;
   };
   const kindOf = (source: string) =>
     budgets.flatMap(({ rows }) => rows).find((row) => row.source === source);
@@ -120,7 +122,7 @@ function budgetLines(budgets: readonly BudgetAt[], channel: ChannelName, units: 
       wordColumn('Shape', ['', '', ...sources.map((source) => kindOf(source)?.distribution ?? '')]),
       ...budgets.map((budget) =>
         figureColumn(budget.at, '', [
-          figure(budget.value, channel, units),
+          figure(budget.value, channel, units, 2),
           figure(budget.expanded, channel, units, 2),
           ...sources.map((source) => share(budget, source)),
         ]),

@@ -30,8 +30,8 @@ export function overTime(
   well: Well,
 ): OverTime {
   const { channel, raw, units, line, span } = report;
-  const last = lastOf(well, report);
-  const lastLine = last && calibrate(pairsOf(last), { channel, raw, units, use: null }).line;
+  const last = lastCalibration(well, channel, raw);
+  const lastLine = last && calibrate(pairsOfRecord(last), { channel, raw, units, use: null }).line;
   const atS = Math.max(...pairs.map((pair) => pair.atS ?? Number.NEGATIVE_INFINITY));
   const isDated = Number.isFinite(atS);
   const zeros = pairs.filter(({ reference }) => reference === 0).map((pair) => pair.raw);
@@ -60,11 +60,15 @@ export function overTime(
 }
 
 /** The last calibration of this sensor; one whose sensor was replaced says nothing of this one. */
-const lastOf = (well: Well, { channel, raw }: CalibrationReport): CalibrationRecord | undefined =>
+export const lastCalibration = (
+  well: Well,
+  channel: CalibrationRecord['channel'],
+  raw: CalibrationRecord['raw'],
+): CalibrationRecord | undefined =>
   well.calibrations
     .filter((one) => one.channel === channel && one.raw === raw && one.untilS === null)
     .sort((a, b) => a.fromS - b.fromS)
     .at(-1);
 
-const pairsOf = ({ points }: CalibrationRecord): CalibrationPair[] =>
+export const pairsOfRecord = ({ points }: CalibrationRecord): CalibrationPair[] =>
   points.map((point) => ({ ...point, rawStd: Number.NaN, atS: null }));

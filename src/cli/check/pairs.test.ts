@@ -41,6 +41,10 @@ describe('paired readings', () => {
     ['pressure-raw [V],pressure [psi]\n1,two\n', /:2: expected a number in column 2, found "two"/],
     ['pressure-raw [V],pressure [psi]\n1,\n', /:2: expected a number in column 2, found ""/],
     ['time,pressure-raw [V],pressure [psi]\nnoon,1,2\n', /:2: expected a time such as/],
+    [
+      'pressure-raw [V],pressure [psi],pressure std [psi]\n1,2,-0.3\n',
+      /:2: expected an uncertainty of 0 or more in column 3, found "-0\.3"/,
+    ],
   ])('that cannot be used say where and why: %j', (text, says) => {
     const result = read(text);
     expect(result.ok).toBe(false);

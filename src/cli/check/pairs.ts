@@ -1,6 +1,6 @@
 import type { CalibrationPair } from '../../instruments/calibrate/types.ts';
-import { leadingNumber } from '../../units/number.ts';
 import { converterFor } from '../../units/parse.ts';
+import { bare, numberOf, refused, rowsOf } from './cells.ts';
 
 /** Pairs of a file, with the raw unit they are in, or all that is wrong with it. */
 export type PairsRead =
@@ -27,12 +27,7 @@ const MOST_ROWS = 10_000;
  * of each, `time` when it was read. All that is wrong is listed by line.
  */
 export function readPairs(text: string, file: string, channel: Channel): PairsRead {
-  const rows = text
-    .replace(/^\ufeff/, '')
-    .split(/\r?\n/)
-    .map((row, i) => ({ row, line: i + 1 }))
-    .filter(({ row }) => row.trim() !== '');
-  const [heading, ...rest] = rows;
+  const [heading, ...rest] = rowsOf(text);
   if (heading === undefined)
     return refused(`${file}:1: ${expectedHeading(channel)}, found nothing`);
   if (rest.length > MOST_ROWS) {
@@ -65,9 +60,6 @@ export function readPairs(text: string, file: string, channel: Channel): PairsRe
   const raw = columns.find((column) => column?.field === 'raw')?.unit === 'V' ? 'V' : 'count';
   return problems.length > 0 ? { ok: false, problems } : { ok: true, pairs, raw };
 }
-
-const refused = (problem: string): PairsRead => ({ ok: false, problems: [problem] });
-const bare = (cell: string) => cell.trim().replaceAll(/^"|"$/g, '').trim();
 
 const expectedHeading = (channel: Channel) =>
   `expected the columns ${channel}-raw [V] (or [count]) and ${channel} ` +
@@ -109,19 +101,17 @@ function pairOf(
     const isOptional = column?.field !== 'raw' && column?.field !== 'reference';
     if (column === null || (cell === '' && isOptional)) return;
     const value = column.field === 'time' ? unixS(cell) : numberOf(cell, row.comma) * column.scale;
-    if (Number.isFinite(value)) values[column.field] = value;
-    else {
+    const isStd = column.field.endsWith('Std');
+    if (Number.isFinite(value) && !(isStd && value < 0)) values[column.field] = value;
+    else if (isStd && value < 0) {
+      row.told(`expected an uncertainty of 0 or more in column ${i + 1}, found "${cell}"`);
+    } else {
       const expected = column.field === 'time' ? 'a time such as 2026-04-01T15:00:00Z' : 'a number';
       row.told(`expected ${expected} in column ${i + 1}, found "${cell}"`);
     }
   });
   const { raw, rawStd, reference, referenceStd, time } = values;
   return { raw, rawStd, reference, referenceStd, atS: Number.isNaN(time) ? null : time };
-}
-
-function numberOf(cell: string, comma: boolean): number {
-  const read = leadingNumber(comma ? cell.replace(',', '.') : cell);
-  return read === null || read.rest !== '' ? Number.NaN : read.value;
 }
 
 const RFC3339 = /^\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d:\d\d(\.\d+)?([Zz]|[+-]\d\d:\d\d)$/;

@@ -1,11 +1,8 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
-import { stdAt, xAt } from '../../base/line.ts';
 import {
-  type CalibrationReport,
   type ChainReport,
-  calibrate,
   chainFigureSvg,
   checkChain,
   contextOf,
@@ -18,22 +15,20 @@ import type { InstallationReport } from '../../model/installation.ts';
 import type { Well } from '../../model/well.ts';
 import { installationText } from '../../report/installation-text.ts';
 import { paragraph, section } from '../../report/layout.ts';
-import { parseQuantity } from '../../units/parse.ts';
-import { calibrationTable } from '../check/calibration-table.ts';
-import { type AskedFor, calibrationText } from '../check/calibration-text.ts';
+import { type BurstChecked, checkBurst } from '../check/burst.ts';
+import { burstText } from '../check/burst-text.ts';
+import { type Calibrated, type Channel, calibrateFile } from '../check/calibration.ts';
+import { calibrationText } from '../check/calibration-text.ts';
 import { chainText } from '../check/chain-text.ts';
 import { newWell } from '../check/new-well.ts';
-import { type OverTime, overTime } from '../check/over-time.ts';
-import { readPairs } from '../check/pairs.ts';
-import { readNamed, readWell } from '../check/read-well.ts';
+import { readWell } from '../check/read-well.ts';
 import { UsageError } from '../usage.ts';
 
 const USAGE =
   'usage: wellwright check --well <well.toml> [--json] [--figures <folder>]\n' +
   '         [--calibrate <pairs.csv> --channel pressure|current [--at <value>]...]\n' +
+  '         [--burst <samples.csv>]\n' +
   '       wellwright check --new [--out <well.toml>]';
-
-type Channel = 'pressure' | 'current';
 
 /** All that was asked for; null where it was not, or the well file has no `[sensing]`. */
 interface Checked {
@@ -41,9 +36,8 @@ interface Checked {
   told: string[];
   installation: InstallationReport;
   chain: ChainReport | null;
-  calibration: (CalibrationReport & { overTime: OverTime; asked: AskedFor[] }) | null;
-  /** The calibration as the well file would hold it. */
-  table: string[];
+  calibration: Calibrated | null;
+  burst: BurstChecked | null;
 }
 
 /** `check`: chain and installation before the soldering iron, calibration after; or a new file. */
@@ -68,11 +62,11 @@ export async function check(args: string[]): Promise<number> {
     installation: checkInstallation(well),
     chain: chainOf(well, values.well),
     calibration: null,
-    table: [],
+    burst: values.burst === undefined ? null : await checkBurst(values.burst, well),
   };
   if (values.calibrate !== undefined && channel !== null) {
-    const asked = (values.at ?? []).map((text) => askedValue(text, channel));
-    Object.assign(checked, await calibrated(values.calibrate, well, { channel, asked }));
+    const asked = { channel, at: values.at ?? [] };
+    checked.calibration = await calibrateFile(values.calibrate, well, asked);
   }
   if (values.figures !== undefined) await writeFigures(values.figures, checked);
   process.stdout.write(values.json ? `${JSON.stringify(checked)}\n` : textOf(checked, well));
@@ -91,42 +85,6 @@ function chainOf(well: Well, file: string): ChainReport | null {
   throw new UsageError(issues.join('\n'));
 }
 
-async function calibrated(
-  file: string,
-  well: Well,
-  { channel, asked }: { channel: Channel; asked: number[] },
-): Promise<Pick<Checked, 'calibration' | 'table'>> {
-  const read = readPairs(await readNamed(file, 'paired readings'), file, channel);
-  if (!read.ok) throw new UsageError(read.problems.join('\n'));
-  const { units } = well;
-  const use = useOf(well, channel);
-  const report = calibrate(read.pairs, { channel, raw: read.raw, units, use });
-  const { line } = report;
-  const at = asked.map((value) => {
-    return { value, std: line === null ? Number.NaN : stdAt(line, xAt(line, value)) };
-  });
-  const time = overTime(read.pairs, report, well);
-  return {
-    calibration: { ...report, overTime: time, asked: line === null ? [] : at },
-    table: calibrationTable(read.pairs, report),
-  };
-}
-
-/** A value of the channel that someone asks for. */
-function askedValue(text: string, channel: Channel): number {
-  const parsed = parseQuantity(text, channel);
-  if (parsed.ok) return parsed.value;
-  throw new UsageError(`--at: expected ${parsed.expected}, found "${parsed.found}"`);
-}
-
-/** Where readings of a channel will lie, as far as the well file tells. */
-function useOf(well: Well, channel: Channel): { from: number; to: number } | null {
-  const { cutInPaGauge, cutOutPaGauge, runA } = contextOf(well);
-  if (channel === 'current') return runA === null ? null : { from: 0, to: runA };
-  if (cutInPaGauge === null || cutOutPaGauge === null) return null;
-  return { from: cutInPaGauge, to: cutOutPaGauge };
-}
-
 async function writeFigures(folder: string, { chain, calibration }: Checked): Promise<void> {
   await mkdir(folder, { recursive: true });
   if (chain !== null) await writeFile(join(folder, 'chain.svg'), chainFigureSvg(chain));
@@ -135,16 +93,11 @@ async function writeFigures(folder: string, { chain, calibration }: Checked): Pr
 }
 
 function textOf(checked: Checked, well: Well): string {
-  const { told, installation, chain, calibration, table } = checked;
+  const { told, installation, chain, calibration, burst } = checked;
   const parts = [
     ...(chain === null ? [] : chainText(chain, well.units)),
-    ...(calibration === null
-      ? []
-      : calibrationText(calibration, {
-          time: calibration.overTime,
-          asked: calibration.asked,
-          table,
-        })),
+    ...(calibration === null ? [] : calibrationText(calibration)),
+    ...(burst === null ? [] : burstText(burst)),
     ...section(
       'About the well file',
       told.flatMap((text) => paragraph(text)),
@@ -172,6 +125,7 @@ function parsed(args: string[]) {
         figures: { type: 'string' },
         calibrate: { type: 'string' },
         channel: { type: 'string' },
+        burst: { type: 'string' },
         at: { type: 'string', multiple: true },
         new: { type: 'boolean' },
         out: { type: 'string' },
