@@ -18,6 +18,9 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --figures <folder>  the chain and the residuals as pictures (SVG)
       --calibrate <pairs.csv> --channel pressure|current
                           a line through readings paired with a gauge or a clamp meter
+      --at <value>        its uncertainty at a value too, as in --at "50 psi"; more than once
+      --burst <samples.csv>
+                          the true RMS value of a burst of raw samples of the current
 
   wellwright check --new [--out <well.toml>]
       makes a well file from questions; an empty answer means: don't know

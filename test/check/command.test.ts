@@ -3,6 +3,8 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { check } from '../../src/cli/commands/check.ts';
+import { UsageError } from '../../src/cli/usage.ts';
 import { CAUTIONS } from '../../src/model/cautions.ts';
 import { TEXT_WIDTH } from '../../src/report/layout.ts';
 import { parseWellFile } from '../../src/wellfile/parse.ts';
@@ -262,11 +264,17 @@ describe('check', () => {
       ['check', '--new', '--out', 'W'],
       /expected a new file, found .* there already/,
     ],
-  ])('refuses %s with exit 2 and what was expected', (_name, args, says) => {
-    const result = run(...args.map((arg) => (arg === 'W' ? plain : arg === 'P' ? pairs : arg)));
-    expect(result.err).toMatch(says);
-    expect(result.code).toBe(2);
-    expect(result.out).toBe('');
+  ])('refuses %s and says what was expected', async (_name, [, ...args], says) => {
+    const named = args.map((arg) => (arg === 'W' ? plain : arg === 'P' ? pairs : arg));
+    const refused = check(named);
+    await expect(refused).rejects.toThrow(says);
+    await expect(refused).rejects.toBeInstanceOf(UsageError);
+  });
+  it('prints what it refuses on standard error alone, and exits with 2', () => {
+    const { code, out, err } = run('check', '--well', '/no/such.toml');
+    expect(err).toMatch(/^\/no\/such\.toml: expected a well file, found ENOENT\n$/);
+    expect(code).toBe(2);
+    expect(out).toBe('');
   });
   it('refuses a chain that is told wrongly, with all that is wrong', () => {
     const wrong = SENSING.replace('"100 psi"', '"100 V"').replace('bits = 12', 'bits = "many"');
