@@ -78,7 +78,8 @@ function lineWords({ line, raw, coverage }: CalibrationReport, { unit, scale }: 
   const slopeStd = Math.sqrt(line.slopeVar);
   const correlation = (line.cov - line.aboutX * line.slopeVar) / (zeroStd * slopeStd);
   const together = Number.isFinite(correlation) ? `; correlation ${correlation.toFixed(3)}` : '';
-  return `${both(valueAt(line, 0), zeroStd)} at 0 ${raw} and ${both(line.slope, slopeStd)}/${raw}${together}`;
+  const atZero = `${both(valueAt(line, 0), zeroStd)} at 0 ${raw}`;
+  return `${atZero} and ${both(line.slope, slopeStd)}/${raw}${together}`;
 }
 
 function residualTable({ residuals, raw }: CalibrationReport, { unit, scale }: Shown): string[] {

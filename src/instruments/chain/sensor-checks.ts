@@ -108,8 +108,8 @@ export const supplySag: Check = (resolved) => {
   const { units } = context;
   const says =
     `a sag of the supply by ${percent(sag)} reads as ${pressure(number, units)} at ` +
-    `${pressure(at, units)}, more than the ${pressure(limit, units)} that noise hides: read sensor ` +
-    'and converter against the same supply, or read the supply too and divide by it';
+    `${pressure(at, units)}, more than the ${pressure(limit, units)} that noise hides: read ` +
+    'sensor and converter against the same supply, or read the supply too and divide by it';
   const rest = { channel: 'pressure', does: 'misleads', says, cautions: [] } as const;
   return found({ id: 'supply-sag-reads-as-pressure', number, limit, unit: 'Pa', ...rest });
 };
