@@ -120,7 +120,7 @@ function pipeSpeed(site: Site, flow: InstallationResult): InstallationResult {
     limit: atMost(5 * FOOT_M, 'at most 5 ft/s in house pipes', 'common practice'),
     says: {
       good: 'No undue friction or hammer from speed.',
-      bad: 'The pipe is narrow for this pump: friction and hammer. A wider pipe when it is next out.',
+      bad: 'The pipe is narrow for this pump: friction and hammer. Wider when it is next out.',
     },
     acts: ['open-well'],
   });

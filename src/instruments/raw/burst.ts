@@ -24,8 +24,8 @@ const MOST_STRAY = 0.1;
 
 /**
  * True RMS of a burst of raw samples, with what makes it doubtful: a wave that is cut, one without
- * whole cycles enough, a clock or mains frequency that is not as told. In a long
- * burst the frequency found in it counts the cycles. `intervalS` [s] by the rate as told; `mainsHz` [Hz].
+ * whole cycles enough, a clock or mains frequency that is not as told. In a long burst the
+ * frequency found in it counts the cycles. `intervalS` [s] by the rate as told; `mainsHz` [Hz].
  */
 export function judgeBurst(
   samples: ArrayLike<number>,
@@ -49,9 +49,9 @@ export function judgeBurst(
       : []),
     ...(Math.abs(foundHz / mainsHz - 1) > MOST_OFF
       ? [
-          `the wave has ${foundHz.toFixed(2)} Hz by the clock of the converter, ${mainsHz} Hz are ` +
-            'told: its rate or the mains are not as told, and windows set by them hold no whole ' +
-            'cycles',
+          `the wave has ${foundHz.toFixed(2)} Hz by the clock of the converter, ${mainsHz} Hz ` +
+            'are told: its rate or the mains are not as told, and windows set by them hold no ' +
+            'whole cycles',
         ]
       : []),
   ];
