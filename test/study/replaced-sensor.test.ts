@@ -23,7 +23,8 @@ writeFileSync(log, `time,pressure-raw [V],current [A]\n${rows.join('\n')}\n`);
 const calibration = (sensor: string, hours: number, zeroV: number) =>
   `[[calibration]]\nchannel = "pressure"\nsensor = "${sensor}"\nfrom = ${at(hours)}\nraw = "V"\n` +
   `points = [["${zeroV} V", "0 psi", "0.3 psi"], ["${zeroV + 1.6} V", "60 psi", "0.3 psi"]]\n`;
-const replaced = `[[service]]\non = ${at(4)}\ndid = "new transducer"\nresets = ["pressure-sensor"]\n`;
+const replaced =
+  `[[service]]\non = ${at(4)}\ndid = "new transducer"\n` + 'resets = ["pressure-sensor"]\n';
 
 async function studied(...tables: string[]) {
   const read = parseWellFile(`name = "Alder barn"\naltitude = "0 ft"\n${tables.join('')}`);
