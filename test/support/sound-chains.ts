@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import type { Chain, ChainContext } from '../../src/instruments/chain/types.ts';
+import { evenly } from './evenly.ts';
 
 export interface Sound {
   chain: Chain;
@@ -10,7 +11,7 @@ const PSI = 6894.757293168361;
 
 /** A number between two, by a share from the generator. */
 const between = (low: number, high: number, share: number) => low + share * (high - low);
-const share = fc.double({ min: 0, max: 1, noNaN: true });
+const share = evenly(0, 1);
 
 interface Draw {
   mainsHz: number;
@@ -32,14 +33,14 @@ interface Draw {
 
 const draws: fc.Arbitrary<Draw> = fc.record({
   mainsHz: fc.constantFrom(50, 60),
-  runA: fc.double({ min: 3, max: 20, noNaN: true }),
-  inrushOverRun: fc.double({ min: 3, max: 6.5, noNaN: true }),
-  load: fc.double({ min: 0.25, max: 0.9, noNaN: true }),
-  fill: fc.double({ min: 0.8, max: 0.95, noNaN: true }),
-  cutOutPsi: fc.double({ min: 40, max: 80, noNaN: true }),
+  runA: evenly(3, 20),
+  inrushOverRun: evenly(3, 6.5),
+  load: evenly(0.25, 0.9),
+  fill: evenly(0.8, 0.95),
+  cutOutPsi: evenly(40, 80),
   relief: share,
   range: share,
-  pullUp: fc.double({ min: 0.05, max: 0.95, noNaN: true }),
+  pullUp: evenly(0.05, 0.95),
   cycles: fc.integer({ min: 1, max: 15 }),
   samplesEachCycle: fc.integer({ min: 12, max: 40 }),
   speedHz: fc.constantFrom(100e3, 400e3),

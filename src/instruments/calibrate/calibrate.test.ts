@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { evenly } from '../../../test/support/evenly.ts';
 import { fitLine, stdAt, valueAt } from '../../base/line.ts';
 import { ACT_CAUTIONS } from '../../model/cautions.ts';
 import { calibrate } from './calibrate.ts';
@@ -33,10 +34,10 @@ const good = LEVELS.map((psi) => pair(psi));
 
 describe('a line both ways uncertain', () => {
   const point = fc.record({
-    x: fc.double({ min: 0, max: 10, noNaN: true }),
-    off: fc.double({ min: -1, max: 1, noNaN: true }),
-    xStd: fc.double({ min: 0.01, max: 0.3, noNaN: true }),
-    yStd: fc.double({ min: 0.01, max: 0.3, noNaN: true }),
+    x: evenly(0, 10),
+    off: evenly(-1, 1),
+    xStd: evenly(0.01, 0.3),
+    yStd: evenly(0.01, 0.3),
   });
   const clouds = fc
     .array(point, { minLength: 3, maxLength: 12 })

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { evenly } from '../../../test/support/evenly.ts';
 import { solveSymmetric } from '../raw/solve.ts';
 import { bowOf, extraTerm, fitPairs } from './fit.ts';
 import type { CalibrationPair } from './types.ts';
@@ -7,9 +8,9 @@ import type { CalibrationPair } from './types.ts';
 const pairs = fc
   .array(
     fc.record({
-      step: fc.double({ min: 0.5, max: 2, noNaN: true }),
-      off: fc.double({ min: -2, max: 2, noNaN: true }),
-      std: fc.double({ min: 0.05, max: 0.5, noNaN: true }),
+      step: evenly(0.5, 2),
+      off: evenly(-2, 2),
+      std: evenly(0.05, 0.5),
     }),
     { minLength: 5, maxLength: 10 },
   )
@@ -47,27 +48,22 @@ describe('extraTerm', () => {
   it('is the term of a fit of all three at once, with its uncertainty', () => {
     const seen = new Set<boolean>();
     fc.assert(
-      fc.property(
-        pairs,
-        fc.boolean(),
-        fc.double({ min: 1, max: 20, noNaN: true }),
-        (list, isTold, calm) => {
-          const told = list.map((one) => ({
-            ...one,
-            referenceStd: isTold ? one.referenceStd * calm : 0,
-          }));
-          const z = bowOf(told);
-          const joint = jointFit(told, z, isTold);
-          const term = extraTerm(told, fitPairs(told), z)!;
-          close(term.coefficient, joint.coefficient);
-          // Told uncertainties stand, unless the points scatter more than they say.
-          const scale = isTold ? Math.max(1, joint.left) : joint.left;
-          close(term.std, Math.sqrt(scale * joint.variance));
-          const isWithin = isTold && joint.left <= 1;
-          expect(term.degreesOfFreedom).toBe(isWithin ? Number.POSITIVE_INFINITY : list.length - 3);
-          seen.add(isWithin);
-        },
-      ),
+      fc.property(pairs, fc.boolean(), evenly(1, 20), (list, isTold, calm) => {
+        const told = list.map((one) => ({
+          ...one,
+          referenceStd: isTold ? one.referenceStd * calm : 0,
+        }));
+        const z = bowOf(told);
+        const joint = jointFit(told, z, isTold);
+        const term = extraTerm(told, fitPairs(told), z)!;
+        close(term.coefficient, joint.coefficient);
+        // Told uncertainties stand, unless the points scatter more than they say.
+        const scale = isTold ? Math.max(1, joint.left) : joint.left;
+        close(term.std, Math.sqrt(scale * joint.variance));
+        const isWithin = isTold && joint.left <= 1;
+        expect(term.degreesOfFreedom).toBe(isWithin ? Number.POSITIVE_INFINITY : list.length - 3);
+        seen.add(isWithin);
+      }),
     );
     expect(seen.size).toBe(2);
   });

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { evenly } from '../../../test/support/evenly.ts';
 import { type BudgetSource, budgetOf, ofLimits, ofSwing } from './budget.ts';
 
 const source = (over: Partial<BudgetSource>): BudgetSource => ({
@@ -58,7 +59,7 @@ describe('budgetOf', () => {
 
   it('has degrees of freedom between the least of a source and all of them together', () => {
     const df = fc.integer({ min: 1, max: 60 });
-    const std = fc.double({ min: 0.01, max: 10, noNaN: true });
+    const std = evenly(0.01, 10);
     fc.assert(
       fc.property(fc.array(fc.tuple(std, df), { minLength: 1, maxLength: 6 }), (list) => {
         const budget = budgetOf(list.map(([a, n]) => source({ std: a, degreesOfFreedom: n })));
