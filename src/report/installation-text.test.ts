@@ -113,6 +113,9 @@ describe('the text', () => {
     const text = textOf({ name: 'Bare' });
     expect(text).toMatch(/pump\.power: \d+ results wait for it\./);
     expect(text).toContain('Needs ');
+    expect(text).toContain('Nothing can be judged yet');
+    expect(text).not.toContain('Nothing that could be judged');
+    expect(textOf(WHOLE)).not.toContain('Nothing can be judged yet');
   });
   it('ends with what advice from two sensors is not', () => {
     expect(squeezed(textOf(WHOLE)).trim().endsWith(CAUTIONS['advisory-only'])).toBe(true);
