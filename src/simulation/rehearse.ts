@@ -1,7 +1,7 @@
 import { localDate, startOfNextLocalDayS, utcOffsetS } from '../base/zone.ts';
 import { DAY_S, GALLON_M3 } from './constants.ts';
 import { sound } from './faults/condition.ts';
-import { applyFaults } from './faults/faults.ts';
+import { applyFaults, growthDaysOf } from './faults/faults.ts';
 import { drawsOfDay } from './household/household.ts';
 import { Taps } from './household/taps.ts';
 import { BucketKeeper, type BucketResult } from './keeper.ts';
@@ -61,6 +61,9 @@ export function rehearse(scenario: Scenario): Rehearsal {
     tests: () => stage.tests(),
   };
 }
+
+const instantOf = (startS: number, day: number) =>
+  new Date((startS + day * DAY_S) * 1000).toISOString();
 
 /** Days of the zone's calendar, of 23 and 25 hours where the clocks change. */
 function endOf({ startS, days, timeZone }: Scenario): number {
@@ -218,7 +221,15 @@ class Stage {
     const first = Math.min(...faults.map((f) => f.onsetDay));
     return {
       faults: faults.map((f) => f.name),
-      onset: faults.length === 0 ? null : new Date((startS + first * DAY_S) * 1000).toISOString(),
+      onset: faults.length === 0 ? null : instantOf(startS, first),
+      each: faults.map((fault) => ({
+        name: fault.name,
+        form: fault.form ?? null,
+        severity: fault.severity ?? 1,
+        onset: instantOf(startS, fault.onsetDay),
+        full: instantOf(startS, fault.onsetDay + growthDaysOf(fault)),
+        mended: fault.mendedDay === undefined ? null : instantOf(startS, fault.mendedDay),
+      })),
       days: this.#truth.days,
       runs: this.#truth.runs,
     };

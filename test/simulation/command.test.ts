@@ -66,6 +66,10 @@ describe('rehearse', () => {
     });
     const truth = JSON.parse(await readFile(at('small.truth.json'), 'utf8'));
     expect(truth.faults).toEqual(['leak-house', 'pump-worn']);
+    expect(truth.onset).toBe('2026-03-08T06:00:00.000Z');
+    const leak = { name: 'leak-house', form: null, severity: 1, mended: null };
+    const begins = '2026-03-08T18:00:00.000Z';
+    expect(truth.each[0]).toEqual({ ...leak, onset: begins, full: begins });
     // The clocks go forward on the second day.
     expect(truth.days.map((d: { date: string }) => d.date)).toEqual([
       '2026-03-07',
@@ -94,6 +98,20 @@ describe('rehearse', () => {
     const psi = log.slice(1).map((line) => Number(line.split(',')[1]));
     expect(Math.max(...psi)).toBeGreaterThan(60);
     expect(Math.max(...psi.slice(0, 5000))).toBeLessThan(56);
+  });
+  it('lets a neighbour draw down our level', async () => {
+    const well = 'days = 1\nsystem = "J"\nseed = 5\n';
+    const neighbour = '[[neighbour]]\ndistance = "150 ft"\nflow = "4 gpm"\n';
+    const level = async (name: string, scenario: string) => {
+      await writeFile(at(`${name}.toml`), `name = "${name}"\n${scenario}`);
+      await rehearse([at(`${name}.toml`), '--out', folder]);
+      const truth = JSON.parse(await readFile(at(`${name}.truth.json`), 'utf8'));
+      return truth.days[0].static_level_ft as number;
+    };
+    const alone = await level('alone', well);
+    const both = await level('both', well + neighbour);
+    expect(both - alone).toBeGreaterThan(1);
+    expect(both - alone).toBeLessThan(5);
   });
   it('says all that is wrong with a scenario, and where', () => {
     const bad =

@@ -3,6 +3,7 @@ import { isZone } from '../../base/zone.ts';
 import { FAULT_NAMES } from '../../model/faults.ts';
 import { OTHER_TESTS, type OtherTest, type ResetKind } from '../../model/well.ts';
 import type { FaultSpec, RehearsedFault } from '../../simulation/faults/faults.ts';
+import type { NeighbourWell } from '../../simulation/plant/neighbours.ts';
 import type { Scenario } from '../../simulation/scenario.ts';
 import { NO_TROUBLES, type Troubles, USUAL_TROUBLES } from '../../simulation/sensing/delivery.ts';
 import { type Reporting, usualReporting } from '../../simulation/sensing/reporting.ts';
@@ -68,6 +69,7 @@ export interface ScenarioFile
   people: number | null;
   softener: boolean | null;
   trace: string | null;
+  neighbours: NeighbourWell[];
   guests: { fromDay: number; toDay: number; people: number }[];
   absences: { fromDay: number; toDay: number }[];
   services: ServiceDone[];
@@ -113,6 +115,7 @@ function readRoot(root: Table): ScenarioFile {
     people: house.whole('people', 0, 40),
     softener: flag(house.cell('softener')),
     trace: house.text('trace'),
+    neighbours: root.records('neighbour').map(readNeighbour),
     guests: root.records('guests').map(readGuests),
     absences: root.records('absence').map(readAbsence),
     faults: root.records('fault').flatMap((table) => readFault(table) ?? []),
@@ -205,6 +208,20 @@ function readSensing(table: Table): Partial<SensingDesign> {
   } as { [K in keyof SensingDesign]: SensingDesign[K] | null });
   table.close();
   return sensing;
+}
+
+function readNeighbour(table: Table): NeighbourWell {
+  const distance = table.need('distance', 'how far away the well is, in quotes with its unit');
+  const flow = table.need('flow', 'what it pumps, in quotes with its unit');
+  const between = { kind: 'length', least: '2 ft', most: '5000 ft' } as const;
+  const well = {
+    distanceM: (distance && readSi(distance, between)) ?? 0,
+    flowM3PerS: (flow && readSi(flow, { kind: 'flow', least: '0 gpm', most: '2000 gpm' })) ?? 0,
+    fromHour: number(table.cell('from_hour'), 0, 24) ?? 0,
+    toHour: number(table.cell('to_hour'), 0, 24) ?? 24,
+  };
+  table.close();
+  return well;
 }
 
 function readGuests(table: Table) {

@@ -276,6 +276,11 @@ export const FAULT_MODELS: Readonly<Record<RehearsedFault, FaultModel>> = {
   ...SENSING,
 };
 
+/** Days that a fault of a scenario takes to grow. */
+export function growthDaysOf(fault: FaultSpec): number {
+  return fault.growthDays ?? FAULT_MODELS[fault.name].growthDays;
+}
+
 /** Puts what is wrong at a moment into a condition fresh from `sound()`. */
 export function applyFaults(
   condition: Condition,
@@ -287,7 +292,7 @@ export function applyFaults(
     const sinceS = at.timeS - at.startS - fault.onsetDay * 86400;
     if (sinceS < 0) continue;
     if (fault.mendedDay !== undefined && at.timeS - at.startS >= fault.mendedDay * 86400) continue;
-    const growthS = (fault.growthDays ?? model.growthDays) * 86400;
+    const growthS = growthDaysOf(fault) * 86400;
     const grown = growthS === 0 ? 1 : Math.min(1, sinceS / growthS);
     model.apply(condition, grown * (fault.severity ?? 1), {
       design: at.design,
