@@ -126,11 +126,30 @@ describe('rehearse', () => {
       expect(() => readScenario(bad, 'bad.toml')).toThrow(says);
     }
   });
+  it('refuses other forms, days that end before they begin, and what is no key', () => {
+    const bad =
+      '[[fault]]\nname = "switch-drift"\nfrom_day = 2\nform = "cutin"\n' +
+      '[[fault]]\nname = "pump-worn"\nfrom_day = 2\nmended_on_day = 1\nform = "old"\n' +
+      '[[absence]]\nfrom_day = 3\nto_day = 2\npeople = 2\n' +
+      '[[neighbour]]\ndistance = "20"\nflow = "3 psi"\n';
+    for (const says of [
+      /bad\.toml:4:.*form.*cut-in/,
+      /bad\.toml:8:.*mended_on_day.*not before from_day/,
+      /bad\.toml:9:.*form.*pump-worn has only one/,
+      /bad\.toml:12:.*to_day.*not before from_day/,
+      /bad\.toml:13:.*people/,
+      /bad\.toml:15:.*distance/,
+      /bad\.toml:16:.*flow/,
+    ]) {
+      expect(() => readScenario(bad, 'bad.toml')).toThrow(says);
+    }
+  });
   it.each([
     [['--out', 'x', '--fault', 'leek-house'], /nearest is leak-house/],
     [['--out', 'x', '--system', 'Z'], /expected one of A, B/],
     [['--out', 'x', '--days', 'ten'], /--days/],
     [['no-such.toml', '--out', 'x'], /no-such\.toml: expected a scenario file, found ENOENT/],
+    [['--to', 'http://localhost/x', '--faster', '0'], /--faster: expected a number above 0/],
     [[], /--out or --to/],
   ])('%s is an error that says what was expected', async (args, says) => {
     await expect(rehearse(args as string[])).rejects.toThrow(says as RegExp);

@@ -31,6 +31,7 @@ export async function rehearse(args: string[]): Promise<number> {
   const scenario = await prepare(file, path ?? 'scenario');
   if (values.to !== undefined) {
     const faster = number(values.faster, '--faster');
+    if (faster === 0) throw new UsageError('--faster: expected a number above 0, found 0');
     return live(scenario, { address: values.to, faster, channels: file.channels });
   }
   if (values.out === undefined) throw new UsageError(`expected --out or --to\n${USAGE}`);

@@ -2,7 +2,7 @@ import { nearestWord } from '../../base/nearest.ts';
 import { isZone } from '../../base/zone.ts';
 import { FAULT_NAMES } from '../../model/faults.ts';
 import { OTHER_TESTS, type OtherTest, type ResetKind } from '../../model/well.ts';
-import type { FaultSpec, RehearsedFault } from '../../simulation/faults/faults.ts';
+import { type FaultSpec, formsOf, type RehearsedFault } from '../../simulation/faults/faults.ts';
 import type { NeighbourWell } from '../../simulation/plant/neighbours.ts';
 import type { Scenario } from '../../simulation/scenario.ts';
 import { NO_TROUBLES, type Troubles, USUAL_TROUBLES } from '../../simulation/sensing/delivery.ts';
@@ -226,18 +226,25 @@ function readNeighbour(table: Table): NeighbourWell {
 
 function readGuests(table: Table) {
   const people = table.whole('people', 1, 40) ?? 1;
-  return { ...readAbsence(table), people };
+  const guests = { ...readPeriod(table), people };
+  table.close();
+  return guests;
 }
 
-function readAbsence(table: Table): { fromDay: number; toDay: number } {
+function readAbsence(table: Table) {
+  const absence = readPeriod(table);
+  table.close();
+  return absence;
+}
+
+function readPeriod(table: Table): { fromDay: number; toDay: number } {
   const fromDay = table.need('from_day', 'a day, counted from 0');
   const toDay = table.need('to_day', 'a day, counted from 0');
   const period = {
     fromDay: (fromDay && number(fromDay, 0, 4000)) ?? 0,
     toDay: (toDay && number(toDay, 0, 4000)) ?? 0,
   };
-  table.cell('people');
-  table.close();
+  if (period.toDay < period.fromDay) table.cell('to_day').impossible('a day not before from_day');
   return period;
 }
 
@@ -248,11 +255,21 @@ function readFault(table: Table): FaultSpec | null {
     growthDays: number(table.cell('grows_days'), 0, 4000),
     severity: number(table.cell('severity'), 0, 3),
     mendedDay: number(table.cell('mended_on_day'), 0, 4000),
-    form: table.text('form'),
+    form: name && formOf(table, name),
   } as { [K in keyof FaultSpec]: FaultSpec[K] | null });
   const onsetDay = onset && number(onset, 0, 4000);
+  if (onsetDay !== null && more.mendedDay !== undefined && more.mendedDay < onsetDay) {
+    table.cell('mended_on_day').impossible('a day not before from_day');
+  }
   table.close();
   return name === null || onsetDay === null ? null : { name, onsetDay, ...more };
+}
+
+function formOf(table: Table, name: RehearsedFault): string | null {
+  const forms = formsOf(name);
+  if (forms.length > 0) return table.choice('form', forms);
+  if (table.text('form') !== null) table.cell('form').impossible(`no form: ${name} has only one`);
+  return null;
 }
 
 function readTest(table: Table): TestPlanned | null {

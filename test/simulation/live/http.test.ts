@@ -127,7 +127,7 @@ describe('a rehearsal sent by HTTP', () => {
     expect(out).toContain(`${packs.length} of them refused`);
   });
 
-  it('ends at once where it may not come in, and gives name and password of the environment', async () => {
+  it('ends where it may not come in, comes in by the environment', async () => {
     const to = await serve(({ request, response }) => {
       const pair = Buffer.from('well:deep').toString('base64');
       if (request.headers.authorization === `Basic ${pair}`) ok(response);

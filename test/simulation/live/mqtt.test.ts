@@ -246,7 +246,7 @@ describe('a rehearsal sent by MQTT', () => {
     await expect(rehearse(['--to', 'localhost'])).rejects.toThrow(/http, https, mqtt or/);
   });
 
-  it('holds a broker to its certificate, and takes one that the environment vouches for', async () => {
+  it('checks a certificate, and takes one that the environment vouches for', async () => {
     const [key, cert] = await Promise.all(
       ['key.pem', 'cert.pem'].map((end) => readFile(new URL(`${TLS}${end}`), 'utf8')),
     );
