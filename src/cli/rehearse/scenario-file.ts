@@ -1,3 +1,4 @@
+import { nearestWord } from '../../base/nearest.ts';
 import { isZone } from '../../base/zone.ts';
 import { FAULT_NAMES } from '../../model/faults.ts';
 import type { ResetKind } from '../../model/well.ts';
@@ -9,7 +10,6 @@ import type { SensingDesign } from '../../simulation/sensing/sensors.ts';
 import type { QuantityKind } from '../../units/parse.ts';
 import { formatIssue } from '../../wellfile/issue.ts';
 import { LineIndex } from '../../wellfile/line-index.ts';
-import { nearestWord } from '../../wellfile/nearest.ts';
 import { findPositions } from '../../wellfile/positions.ts';
 import { readSi } from '../../wellfile/quantity.ts';
 import { type Cell, Source } from '../../wellfile/source.ts';
