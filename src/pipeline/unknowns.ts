@@ -28,12 +28,13 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
       because: 'on some of the days no pressure was seen with the pump at rest',
       test: null,
     });
-  out.push({
-    field: 'days.lossHouseShare',
-    because:
-      'two sensors at rest cannot tell whether water leaves to the house or back down the well',
-    test: 'isolation',
-  });
+  if (study.days.length === 0 || anyDay((day) => day.lossHouseShare === null))
+    out.push({
+      field: 'days.lossHouseShare',
+      because:
+        'two sensors at rest cannot tell whether water leaves to the house or back down the well',
+      test: 'isolation',
+    });
   if (anyDay((day) => day.pumpingLevelM === null))
     out.push({
       field: 'days.pumpingLevelM',
