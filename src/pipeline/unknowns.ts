@@ -41,6 +41,43 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
           : 'no run that could be followed fell on some of the days',
       test: 'sounding',
     });
+  out.push(...levelUnknowns(study, relative));
+  if (anyDay((day) => day.pumpIndex === null))
+    out.push({
+      field: 'days.pumpIndex',
+      because:
+        'it takes twelve runs to learn delivery, and a plain run after four hours of rest ' +
+        'to compare',
+      test: 'fill',
+    });
+  if (anyDay((day) => day.pumpIndex !== null && day.pumpIndex < 0.95))
+    out.push({
+      field: 'days.pumpIndex',
+      because:
+        'a lower level and a worn pump look alike in a run: which of the two it is, a ' +
+        'sounding tells',
+      test: 'sounding',
+    });
+  if (anyDay((day) => day.energyJ === null))
+    out.push({
+      field: 'days.energyJ',
+      because: 'the current of the pump was not seen',
+      test: 'look',
+    });
+  if (study.runs.some((run) => run.meanCurrentA === null))
+    out.push({
+      field: 'runs.meanCurrentA',
+      because: 'some runs were found from pressure alone: their current was missing or in doubt',
+      test: 'look',
+    });
+  return out;
+}
+
+/** What is not known of level, recovery and delivery. */
+function levelUnknowns(study: Study, relative: boolean): UnknownEntry[] {
+  const out: UnknownEntry[] = [];
+  const anyDay = (null_: (day: Study['days'][number]) => boolean): boolean =>
+    study.days.some(null_);
   if (anyDay((day) => day.levelDropM === null))
     out.push({
       field: 'days.levelDropM',
@@ -78,34 +115,6 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
         ? 'volumes have no scale'
         : 'it takes twelve plain runs to learn what the pump delivers',
       test: relative ? 'bucket' : 'fill',
-    });
-  if (anyDay((day) => day.pumpIndex === null))
-    out.push({
-      field: 'days.pumpIndex',
-      because:
-        'it takes twelve runs to learn delivery, and a plain run after four hours of rest ' +
-        'to compare',
-      test: 'fill',
-    });
-  if (anyDay((day) => day.pumpIndex !== null && day.pumpIndex < 0.95))
-    out.push({
-      field: 'days.pumpIndex',
-      because:
-        'a lower level and a worn pump look alike in a run: which of the two it is, a ' +
-        'sounding tells',
-      test: 'sounding',
-    });
-  if (anyDay((day) => day.energyJ === null))
-    out.push({
-      field: 'days.energyJ',
-      because: 'the current of the pump was not seen',
-      test: 'look',
-    });
-  if (study.runs.some((run) => run.meanCurrentA === null))
-    out.push({
-      field: 'runs.meanCurrentA',
-      because: 'some runs were found from pressure alone: their current was missing or in doubt',
-      test: 'look',
     });
   return out;
 }

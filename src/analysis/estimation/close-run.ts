@@ -103,6 +103,7 @@ function balanceFor(
     flowM3PerS: (prior.b0 * unit) / 60,
     m3PerUnit: unit,
     xPerM: perM,
+    curve: known.nominal,
     sound: true,
   });
   return drawUpBalance({

@@ -66,6 +66,7 @@ function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
     m3PerUnit: unit,
     xPerM: xPerMetre(known.band.halfPa),
     sound: !row.byDay,
+    tankFactor: state.tankFactor,
     curve: known.nominal,
   });
   const well = state.formerWells.length;

@@ -115,6 +115,8 @@ export interface Pumping {
   m3PerUnit: number;
   /** Delivery's x that a metre of drawdown is worth. */
   xPerM: number;
+  /** What the nameplates say of delivery over x. */
+  curve: Curve;
   /** Whether the pump delivered as it does when sound. */
   sound: boolean;
 }
@@ -138,7 +140,8 @@ export interface DrawdownRun extends Pumping {
   stopS: number;
   atStart: Edge | null;
   atStop: Edge | null;
-  curve: Curve;
+  /** The tank constant now over the one that the scale names. */
+  tankFactor: number;
 }
 
 /** Takes a run in and returns the drawdown at its end that each capacity supposes [m]. */
@@ -155,11 +158,27 @@ export function learnDrawdown(state: Drawdown, run: DrawdownRun): number[] {
   return state.levelM;
 }
 
-/** Another pump, tank or pipe: what edges are compared with is learnt anew, the well stays. */
+/** The measure has changed: what edges are compared with is learnt anew, the well stays. */
 export function reopenEdges(state: Drawdown): void {
-  state.unit = NaN;
   state.filters = [];
   state.edgeRuns = 0;
+}
+
+/** Another pump, tank or pipe: nor is delivery what it was. */
+export function reopenPump(state: Drawdown): void {
+  reopenEdges(state);
+  state.unit = NaN;
+}
+
+/**
+ * The tank's factor, if the edges bear it out: where the tank has shrunk they all have grown by
+ * that much, for a pump does not. A factor that only a confused delivery has raised is not used.
+ */
+function borneOut(state: Drawdown, run: DrawdownRun, best: number): number {
+  const edge = run.atStop ?? run.atStart!;
+  const usual = state.unit * state.filters[best]!.mean[0]!;
+  const off = (factor: number): number => Math.abs(Math.log((edge.perMin * factor) / usual));
+  return off(run.tankFactor) < off(1) ? run.tankFactor : 1;
 }
 
 /** Delivery's x that a metre of drawdown is worth. */
@@ -170,7 +189,7 @@ export function xPerMetre(halfBandPa: number): number {
 function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[]): void {
   if (state.filters.length === 0) {
     state.filters = CAPACITY_GRID.map(() => createLevelFilter(run.curve));
-    state.unit = (run.atStart ?? run.atStop)!.perMin;
+    if (Number.isNaN(state.unit)) state.unit = (run.atStart ?? run.atStop)!.perMin;
   }
   const restS = Number.isNaN(state.atS) ? Infinity : run.startS - state.atS;
   const edges = [
@@ -182,14 +201,15 @@ function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[
   state.edgeRuns += 1;
   for (const [j, cost] of state.cost.entries()) state.cost[j] = MEMORY * cost;
   const best = state.cost.indexOf(Math.min(...state.cost));
+  const factor = borneOut(state, run, best);
   for (const { edge, atStop, warmth } of edges) {
     if (edge === null) continue;
     const levels = at(edge.atS);
     const side = atStop ? 1 : 0;
     const scatter = Math.sqrt(Math.max(state.scatter[side], 1));
     let squares = 0;
-    const delivery = edge.perMin / state.unit;
-    const std = edge.std / state.unit;
+    const delivery = (factor * edge.perMin) / state.unit;
+    const std = (factor * edge.std) / state.unit;
     for (const [j, filter] of state.filters.entries()) {
       const x = edge.x + run.xPerM * levels[j]!;
       const sight = { delivery, std, x, atStop, warmth };
@@ -209,7 +229,7 @@ function recoveredBy(state: Drawdown, timeS: number): number[] {
   );
 }
 
-/** Flow out of the casing when it is full [m3/s], and by how much a metre of drawdown lessens it. */
+/** Flow out of the casing when full [m3/s], and by how much a metre of drawdown lessens it. */
 interface Taken {
   flowM3PerS: number;
   perM: number;
@@ -220,17 +240,19 @@ const LEARNT_RUNS = 6;
 
 function takenFrom(state: Drawdown, j: number, pumping: Pumping, x: number): Taken {
   const filter = state.filters[j];
-  if (filter === undefined || state.edgeRuns < LEARNT_RUNS || !pumping.sound)
-    return { flowM3PerS: pumping.flowM3PerS, perM: 0 };
+  const { flowM3PerS, curve, xPerM } = pumping;
+  if (!pumping.sound) return { flowM3PerS, perM: 0 };
+  if (filter === undefined || state.edgeRuns < LEARNT_RUNS)
+    return { flowM3PerS, perM: -flowM3PerS * curve.slope * xPerM };
   const scale = (state.unit * pumping.m3PerUnit) / 60;
   const [rested, slope, bend] = filter.mean as [number, number, number];
   return {
     flowM3PerS: scale * Math.max(rested + slope * x + bend * x * x, 0),
-    perM: scale * Math.max(-slope * pumping.xPerM, 0),
+    perM: scale * Math.max(-slope * xPerM, 0),
   };
 }
 
-/** The pump gives less the deeper it lifts from, just as the well gives more: both slow the fall. */
+/** The pump gives less the deeper it lifts, just as the well gives more: both slow the fall. */
 function levelAt(
   state: Drawdown,
   j: number,

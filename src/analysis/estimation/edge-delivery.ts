@@ -37,8 +37,6 @@ interface EdgeRun {
   /** White noise of the gas volume while the pump runs and at rest, relative. */
   runningRel: number;
   restRel: number;
-  /** The tank constant now over the one that the scale names. */
-  factor: number;
 }
 
 /** Both edges of a run; null where they cannot be read. */
@@ -53,7 +51,6 @@ export function edgesOf(job: Settling): { atStart: Edge | null; atStop: Edge | n
     stopToS: run.stopToS,
     runningRel: Math.max(noise.runningPa / known.referencePa, LEAST_REL),
     restRel: Math.max(noise.restPa / known.referencePa, LEAST_REL),
-    factor: state.tankFactor,
   };
   return { atStart: edgeAtStart(state.window, edges), atStop: edgeAtStop(state.window, edges) };
 }
@@ -62,7 +59,7 @@ function edgeAtStart(window: RunWindow, run: EdgeRun): Edge | null {
   const reach = Math.min(RUN_S, 0.45 * (run.stopFromS - run.startToS));
   const fromS = run.startToS + SETTLES_S;
   const rest = rateOver(window, run.startFromS - REST_S, run.startFromS, run.restRel);
-  return edge(rest, rateOver(window, fromS, run.startToS + reach, run.runningRel), run.factor);
+  return edge(rest, rateOver(window, fromS, run.startToS + reach, run.runningRel));
 }
 
 function edgeAtStop(window: RunWindow, run: EdgeRun): Edge | null {
@@ -70,14 +67,14 @@ function edgeAtStop(window: RunWindow, run: EdgeRun): Edge | null {
   const restS = run.stopToS + SETTLES_S;
   const rest = rateOver(window, restS, run.stopToS + REST_S, run.restRel);
   const running = rateOver(window, run.stopFromS - reach, run.stopFromS - 0.01, run.runningRel);
-  return edge(rest, running, run.factor);
+  return edge(rest, running);
 }
 
-function edge(rest: Rate | null, running: Rate | null, factor: number): Edge | null {
+function edge(rest: Rate | null, running: Rate | null): Edge | null {
   if (rest === null || running === null || running.perMin >= rest.perMin) return null;
   return {
-    perMin: (rest.perMin - running.perMin) * factor,
-    std: Math.hypot(rest.std, running.std) * factor,
+    perMin: rest.perMin - running.perMin,
+    std: Math.hypot(rest.std, running.std),
     x: running.x,
     atS: running.atS,
   };

@@ -8,7 +8,7 @@ import { type AmpsCurve, createAmpsCurve } from './amps-curve.ts';
 import { type BucketRecord, createBucketRecords } from './bucket.ts';
 import type { DayRecord } from './days.ts';
 import { createDelivery, type DeliveryState } from './delivery.ts';
-import { createDrawdown, type Drawdown, reopenEdges } from './drawdown.ts';
+import { createDrawdown, type Drawdown, reopenPump } from './drawdown.ts';
 import { createDraws, type Draws } from './draws.ts';
 import { type PowerModel, powerModel } from './energy.ts';
 import { createLoss, type LossState } from './loss.ts';
@@ -268,7 +268,7 @@ export function applyService(state: EstimationState, well: Well, service: Servic
   if (resets('tank') || resets('pump') || resets('well') || resets('plumbing')) {
     state.delivery = priorDelivery(known);
     state.rested = { runs: 0, mean: 0 };
-    reopenEdges(state.drawdown);
+    reopenPump(state.drawdown);
   }
   if (resets('well')) {
     const casing = casingOf(known.equipment);
