@@ -9,7 +9,10 @@ import { rehearsedWell } from './support/rehearsed.ts';
 const FOOT_M = 0.3048;
 const SIDES_95 = 1.96;
 const START_S = Date.parse('2026-04-06T00:00:00Z') / 1000;
-/** Nobody tuned on these: two systems a seed. Tuning was on 301 and 302, one-tank 21 and 22. */
+/**
+ * Two systems a seed. The estimator was built on 301 and 302, and on one-tank wells 21 and 22; the
+ * one-tank wells 33 and 34 had been looked at once before its last change.
+ */
 const LETTERS = 'ABCDEFGHIJKL';
 const seedOf = (letter: string): number => 311 + (LETTERS.indexOf(letter) >> 1);
 const ONE_TANK_SEEDS = [33, 34];

@@ -12,7 +12,7 @@ export interface LevelFilter {
   covariance: number[];
 }
 
-export const PARAMETERS = 6;
+const PARAMETERS = 6;
 
 /** What the nameplates say of delivery over x, relative to its middle. */
 export interface Curve {
