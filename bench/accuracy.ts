@@ -2,6 +2,7 @@
  * How near `study` comes to the truth. docs/accuracy.md says what the columns mean.
  *
  *   node bench/accuracy.ts --rehearsed [--quick]  rehearsed wells, healthy and sick (the default)
+ *   node bench/accuracy.ts --only <words>         those of them with the words in their name
  *   node bench/accuracy.ts --folder <dir>         <name>.csv.gz, .well.toml, .truth.json
  *   node bench/accuracy.ts --household <csv.gz>   real household demand through a tank model
  *
@@ -22,22 +23,23 @@ import { type Figures, figuresOf, HEADING, line } from './support/table.ts';
 
 /**
  * One true plant, household and noise for each system. The estimator was built against seeds 1 to
- * 7, and 101 was in this bench while it was still changed: nobody tuned on these. Should one be
+ * 7, and 101 was in this bench while it was still changed; 211 to 222 came before these, and what
+ * they showed led to changes. Nobody tuned on these. Should one be
  * looked into to better the estimator, put a fresh one in its place.
  */
 const SEEDS: Record<string, number> = {
-  A: 211,
-  B: 212,
-  C: 213,
-  D: 214,
-  E: 215,
-  F: 216,
-  G: 217,
-  H: 218,
-  I: 219,
-  J: 220,
-  K: 221,
-  L: 222,
+  A: 331,
+  B: 332,
+  C: 333,
+  D: 334,
+  E: 335,
+  F: 336,
+  G: 337,
+  H: 338,
+  I: 339,
+  J: 340,
+  K: 341,
+  L: 342,
 };
 const QUICK = ['B', 'D', 'K'];
 const REST_S = [1, 5, 15];
@@ -59,6 +61,7 @@ const { values } = parseArgs({
     rehearsed: { type: 'boolean', default: false },
     folder: { type: 'string' },
     household: { type: 'string' },
+    only: { type: 'string', default: '' },
     quick: { type: 'boolean', default: false },
     json: { type: 'boolean', default: false },
   },
@@ -88,7 +91,7 @@ function onRehearsed(): void {
     ['healthy, messy log, 5 s at rest', { ...sound, messy: true }],
     ...SICK.flatMap((fault) => at({ ...sound, fault }, fault)),
   ];
-  for (const [name, way] of ways) {
+  for (const [name, way] of ways.filter(([name]) => name.includes(values.only))) {
     const tested: Comparison[] = [];
     const untested: Comparison[] = [];
     for (const letter of values.quick ? QUICK : Object.keys(SEEDS)) {

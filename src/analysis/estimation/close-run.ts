@@ -298,6 +298,8 @@ function pumpedBy(
   const pumpedStd = Math.hypot(
     balance.pumpedStd,
     0.003 * balance.pumped,
+    byPressureDoubt(job, balance),
+    (BREAK_S / 60) * run.breaks * state.delivery.b0,
     // Somebody opened a tap in it, more likely than that the pump changed: wide, not moved.
     surprising ? 0.5 * Math.min(surprise, 1) * balance.pumped : 0,
   );
@@ -307,6 +309,18 @@ function pumpedBy(
     integral0: (balance.integral0 - shift) * factor,
     integral1: balance.integral1 * factor,
   };
+}
+
+/** A break of contacts that is seen is off by up to this, or is one of two. */
+const BREAK_S = 0.8;
+/** Of a run that pressure alone shows, what is longer than usual may as well be a tap shut. */
+const LONGER_DOUBT = 0.7;
+
+function byPressureDoubt(job: Settling, balance: RunBalance): number {
+  const { state, run } = job;
+  if (run.foundBy !== 'pressure') return 0;
+  const longer = 1 - state.usualRunS / (60 * balance.onMin);
+  return longer > 0 ? LONGER_DOUBT * longer * balance.pumped : 0;
 }
 
 export function releaseWaiting(state: EstimationState, factor: number): void {

@@ -20,10 +20,20 @@ export function enterWeak(job: Settling, row: RunRow): void {
     const usual = Number.isNaN(state.usualDay) ? state.delivery.b0 * 10 : state.usualDay;
     // What was seen to be pumped is the least; people hardly use more than they usually do.
     const unseen = 0.75 * Math.max((usual * part.weakMin) / 1440 - part.weak, 0);
-    const pumped = part.weak + part.strong + unseen;
-    const std = Math.hypot(0.3 * part.weak, 0.1 * part.strong, 0.6 * unseen);
+    // While people drew it may have gone on delivering its best, or no more than was seen. One
+    // stretch may be a tap that was shut: the second best is believed.
+    const open = Math.max(state.weak.second * part.movingMin - part.weak, 0);
+    const pumped = part.weak + Math.max(unseen, 0.5 * open) + part.strong - 0.5 * part.strongDoubt;
+    const std = Math.hypot(
+      0.3 * part.weak,
+      0.1 * part.strong,
+      0.6 * unseen,
+      0.4 * open,
+      0.4 * part.strongDoubt,
+    );
     day.weakPumped += pumped;
-    day.weakStd = Math.hypot(day.weakStd, std);
+    // What makes one weak run misread makes the next: their errors are half of one kind.
+    day.weakStd = Math.sqrt(day.weakStd ** 2 + std ** 2 + day.weakStd * std);
     row.pumped += pumped;
     variance += std * std;
   }

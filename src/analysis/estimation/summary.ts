@@ -128,7 +128,7 @@ export function dayWater(state: EstimationState, list: EpochScale[]): DayWater[]
         water[k]!.pumped += (run.pumped * overlapS) / lengthS;
         const std = (run.pumpedStd * overlapS) / lengthS;
         water[k]!.own += std ** 2;
-        water[k]!.shared += SHARED * std;
+        water[k]!.shared += (run.foundBy === 'pressure' ? SHARED_BY_PRESSURE : SHARED) * std;
       }
       if (run.stopS < day.endS) break;
     }
@@ -203,6 +203,8 @@ export function sharedRelStd(state: EstimationState): number {
 
 /** What share of a run's own error its neighbours have too: starts seen late are all seen late. */
 const SHARED = 0.3;
+/** Where pressure alone shows them, a tap shut before each start moves all starts one way. */
+const SHARED_BY_PRESSURE = 0.7;
 
 /** Gas volume at midnight is known to about this: noise and what is left of warmth. */
 const ENDS = 0.002;

@@ -9,6 +9,12 @@ export function frictionDoubtPa(state: EstimationState): number {
   return state.frictionRuns > 5 ? 0.15 * PSI_PA + 0.15 * frictionPa : PSI_PA;
 }
 
+/**
+ * The most that tee and fittings take at the usual delivery (common practice: 0.2 to 3 psi). More
+ * than that and delivery makes itself up: friction, slope and use at the start trade off.
+ */
+const MOST_PA = 3 * PSI_PA;
+
 /** The pressure step at a stop whose time is known well is tee friction. */
 export function learnFriction(state: EstimationState, balance: RunBalance, job: Settling): void {
   const { run, known } = job;
@@ -21,7 +27,7 @@ export function learnFriction(state: EstimationState, balance: RunBalance, job: 
   const gain = Math.max(1 / (state.frictionRuns + 2), 0.05);
   const clipped = Math.max(Math.min(extraPa, PSI_PA), -PSI_PA);
   const next = state.frictionPa + (gain * clipped) / netPerMin ** 2;
-  state.frictionPa = Math.min(Math.max(next, 0), (5 * PSI_PA) / state.delivery.b0 ** 2);
+  state.frictionPa = Math.min(Math.max(next, 0), MOST_PA / state.delivery.b0 ** 2);
   state.frictionRuns += 1;
 }
 

@@ -79,12 +79,40 @@ describe('a weak run', () => {
     expect(sum(bins.slice(2))).toBeCloseTo(0.06, 4);
   });
 
-  it('takes two minutes of low amps, and a fifth of the time', () => {
+  it('takes half a minute of low amps, and a fifth of the time', () => {
     const steady = (): number => 1;
-    expect(wasWeak(run(90, steady, () => 5).weak)).toBe(false);
-    expect(wasWeak(run(120, steady, () => 5).weak)).toBe(true);
+    expect(wasWeak(run(29, steady, () => 5).weak)).toBe(false);
+    expect(wasWeak(run(30, steady, () => 5).weak)).toBe(true);
     expect(wasWeak(run(1200, steady, (t) => (t < 150 ? 5 : 8)).weak)).toBe(false);
     expect(wasWeak(run(1200, steady, (t) => (t < 600 ? 5 : 8)).weak)).toBe(true);
+  });
+
+  it('is not told by a clamp that is off its wire', () => {
+    expect(
+      wasWeak(
+        run(
+          600,
+          () => 1,
+          () => 0.1,
+        ).weak,
+      ),
+    ).toBe(false);
+  });
+
+  it('delivers in doubt where the amps come back after it was weak', () => {
+    const weak = createWeakRun();
+    weak.weakS = 60;
+    const bin = { minutes: 0.5, weak: false, moving: true, pumped: 0.01 };
+    addWeakBin(weak, 6, bin, HEALTHY);
+    expect(weak.byDay[0]!.strongDoubt).toBeCloseTo(HEALTHY / 2 - 0.01, 9);
+  });
+
+  it('knows its second fastest half minute, the first one left out', () => {
+    const drops = [0.3, 0.05, 0.2, 0.1];
+    const volume = (t: number): number =>
+      1 - drops.reduce((sum, d, k) => sum + d * Math.max(0, Math.min(1, t / 30 - k)), 0) / 10;
+    const { weak } = run(120, volume, () => 5);
+    expect(weak.second).toBeCloseTo(0.02, 3);
   });
 
   it('is not told where amps are not seen or not yet known', () => {
@@ -105,7 +133,12 @@ describe('a weak run', () => {
 
   it('that crosses midnight is booked on both days', () => {
     const weak = createWeakRun();
-    const bin = (isWeak: boolean): WeakBin => ({ minutes: 0.5, weak: isWeak, pumped: 0.01 });
+    const bin = (isWeak: boolean): WeakBin => ({
+      minutes: 0.5,
+      weak: isWeak,
+      moving: true,
+      pumped: 0.01,
+    });
     for (let k = 0; k < 4; k++) addWeakBin(weak, 6, bin(true), HEALTHY);
     for (let k = 0; k < 2; k++) addWeakBin(weak, 7, bin(true), HEALTHY);
     addWeakBin(weak, 7, bin(false), HEALTHY);

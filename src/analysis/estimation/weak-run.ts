@@ -8,6 +8,8 @@
 const BIN_S = 30;
 /** Amps below this share of what is expected at that pressure: handbook A3, 0.8 at the worst. */
 const WEAK_SHARE = 0.92;
+/** A motor that runs takes more than this even unloaded: less is a clamp that is off its wire. */
+const LEAST_SHARE = 0.2;
 /** How fast the last known delivery is forgotten. */
 const MEMORY_S = 600;
 
@@ -21,14 +23,31 @@ export interface WeakRun {
   delivery: number;
   weakS: number;
   strongS: number;
+  /** The fastest and second fastest delivery of weak stretches, reference units a minute. */
+  fastest: number;
+  second: number;
   /** Pumped by day of the run so far, if it turns out to be a weak one. */
-  byDay: { day: number; weak: number; strong: number; weakMin: number }[];
+  byDay: WeakDay[];
+}
+
+/** What a weak run pumped on one day, reference units. */
+export interface WeakDay {
+  day: number;
+  /** Seen to be pumped in weak stretches, and how long they were. */
+  weak: number;
+  weakMin: number;
+  /** Minutes of weak stretches in which water moved. */
+  movingMin: number;
+  strong: number;
+  /** By how much less than a healthy pump it may have been once the pump had been weak. */
+  strongDoubt: number;
 }
 
 export interface WeakBin {
   minutes: number;
   weak: boolean;
-  /** Pumped in the bin if it was weak, reference units. */
+  moving: boolean;
+  /** Pumped in the bin if it was weak; else how fast the gas shrank times its minutes. */
   pumped: number;
 }
 
@@ -42,6 +61,8 @@ export function createWeakRun(): WeakRun {
     delivery: 0,
     weakS: 0,
     strongS: 0,
+    fastest: 0,
+    second: 0,
     byDay: [],
   };
 }
@@ -69,9 +90,17 @@ export function stepWeakRun(weak: WeakRun, reading: WeakReading): WeakBin | null
   }
   const lengthS = reading.timeS - weak.fromS;
   if (lengthS < BIN_S) return null;
-  const isWeak = weak.n > 0 && weak.amps < WEAK_SHARE * weak.expected;
-  const bin = { minutes: lengthS / 60, weak: isWeak, pumped: 0 };
-  if (isWeak) bin.pumped = weakDelivery(weak, reading, bin.minutes) * bin.minutes;
+  const share = weak.n > 0 ? weak.amps / weak.expected : NaN;
+  const isWeak = share > LEAST_SHARE && share < WEAK_SHARE;
+  const minutes = lengthS / 60;
+  const fill = Math.max((weak.fromVolume - reading.volume) / minutes, 0);
+  const rate = isWeak ? weakDelivery(weak, reading, minutes) : fill;
+  const bin = { minutes, weak: isWeak, moving: rate > 0, pumped: rate * minutes };
+  // The first weak stretch may still hold water that stood in the pipe.
+  if (isWeak && weak.weakS > 0) {
+    weak.second = Math.max(weak.second, Math.min(weak.fastest, rate));
+    weak.fastest = Math.max(weak.fastest, rate);
+  }
   if (isWeak) weak.weakS += lengthS;
   else weak.strongS += lengthS;
   weak.fromS = reading.timeS;
@@ -99,17 +128,22 @@ function weakDelivery(weak: WeakRun, reading: WeakReading, minutes: number): num
 export function addWeakBin(weak: WeakRun, day: number, bin: WeakBin, healthyPerMin: number): void {
   let part = weak.byDay[weak.byDay.length - 1];
   if (part?.day !== day) {
-    part = { day, weak: 0, strong: 0, weakMin: 0 };
+    part = { day, weak: 0, weakMin: 0, movingMin: 0, strong: 0, strongDoubt: 0 };
     weak.byDay.push(part);
   }
-  if (!bin.weak) part.strong += healthyPerMin * bin.minutes;
-  else {
+  if (bin.weak) {
     part.weak += bin.pumped;
     part.weakMin += bin.minutes;
+    if (bin.moving) part.movingMin += bin.minutes;
+    return;
   }
+  const healthy = healthyPerMin * bin.minutes;
+  part.strong += healthy;
+  // Amps that came back say that it lifts water, not that it lifts as much as before.
+  if (weak.weakS > 0) part.strongDoubt += Math.max(healthy - bin.pumped, 0);
 }
 
 /** Whether enough of the run was weak for its learnt delivery not to hold. */
 export function wasWeak(weak: WeakRun): boolean {
-  return weak.weakS >= 120 && weak.weakS > 0.2 * weak.strongS;
+  return weak.weakS >= BIN_S && weak.weakS > 0.2 * weak.strongS;
 }
