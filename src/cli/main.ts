@@ -1,3 +1,4 @@
+import { check } from './commands/check.ts';
 import { demo } from './commands/demo.ts';
 import { rehearse } from './commands/rehearse.ts';
 import { study } from './commands/study.ts';
@@ -11,6 +12,19 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --days <n>          how many of the last days the tables show (14)
       --column <a>=<b>    a foreign heading and ours, as in --column "Line P=pressure [psi]"
 
+  wellwright check --well <well.toml> [options]
+      checks the measuring chain and the installation that the well file tells of, with the working
+      --json              one JSON object instead of text
+      --figures <folder>  the chain and the residuals as pictures (SVG)
+      --calibrate <pairs.csv> --channel pressure|current
+                          a line through readings paired with a gauge or a clamp meter
+      --at <value>        its uncertainty at a value too, as in --at "50 psi"; more than once
+      --burst <samples.csv>
+                          the true RMS value of a burst of raw samples of the current
+
+  wellwright check --new [--out <well.toml>]
+      makes a well file from questions; an empty answer means: don't know
+
   wellwright rehearse [<scenario.toml>] [options] --out <folder>
       makes the log of a well of known truth, with the faults asked for; see docs/rehearsal.md
 
@@ -18,7 +32,12 @@ It is advisory and protects nothing: motor overload, dry-run cut-off and relief 
 there on their own.
 `;
 
-const COMMANDS: Record<string, (args: string[]) => Promise<number>> = { study, rehearse, demo };
+const COMMANDS: Record<string, (args: string[]) => Promise<number>> = {
+  study,
+  check,
+  rehearse,
+  demo,
+};
 
 async function main(args: string[]): Promise<number> {
   const [name, ...rest] = args;

@@ -25,6 +25,7 @@ import type {
   Study,
 } from '../model/study.ts';
 import type { Pipeline } from './pipeline.ts';
+import { addHouseShare, testEntries, testsNow } from './tests.ts';
 import { unknowns } from './unknowns.ts';
 
 const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
@@ -43,6 +44,8 @@ export function studyOf(pipeline: Pipeline, tally: LogTally): Study {
   const { scales: list, problems } = scales(state, well, pipeline.tracker.pressureNoise.std);
   const water = dayWater(state, list);
   const days = state.days.map((day, k) => dayEntry(pipeline, day, water[k]!, list[day.epoch]!));
+  const outcomes = testsNow(pipeline, list);
+  addHouseShare(days, outcomes);
   const runs = runEntries(pipeline, list);
   const study: Study = {
     schema: 1,
@@ -59,6 +62,7 @@ export function studyOf(pipeline: Pipeline, tally: LogTally): Study {
     draws: drawEntries(pipeline, list),
     findings: pipeline.plain.findings.all.map(findingEntry),
     unknown: [],
+    tests: testEntries(outcomes),
     pump: pumpPoints(pipeline, list),
     recovery: recoveryOf(pipeline, list),
     told: [...tally.told, ...problems.map((p) => bucketInWords(p)), ...pipeline.told()],

@@ -22,12 +22,13 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
         'its doubt and more',
       test: 'bucket',
     });
-  out.push({
-    field: 'days.lossHouseShare',
-    because:
-      'two sensors at rest cannot tell whether water leaves to the house or back down the well',
-    test: 'isolation',
-  });
+  if (study.days.length === 0 || anyDay((day) => day.lossHouseShare === null))
+    out.push({
+      field: 'days.lossHouseShare',
+      because:
+        'two sensors at rest cannot tell whether water leaves to the house or back down the well',
+      test: 'isolation',
+    });
   if (anyDay((day) => day.pumpingLevelM === null))
     out.push({
       field: 'days.pumpingLevelM',

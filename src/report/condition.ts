@@ -1,8 +1,9 @@
+import { OWNER_TESTS } from '../model/owner-tests.ts';
 import type { DayEntry, DrawEntry, Study, UnknownEntry } from '../model/study.ts';
 import { type Estimate, type Figures, full, fullVolume, gauge, volumeOf } from './figures.ts';
 import { hanging, paragraph } from './layout.ts';
 import { localMoment } from './moments.ts';
-import { TEST_WORDS, WORDS } from './words.ts';
+import { WORDS } from './words.ts';
 
 /** How many draws, and the largest of them. */
 export function drawsSummary(draws: DrawEntry[], figures: Figures): string[] {
@@ -25,7 +26,7 @@ export function drawsSummary(draws: DrawEntry[], figures: Figures): string[] {
 /** "Not known: do the sounding", with the reason the study gives. */
 export function notKnown(entry: UnknownEntry | undefined): string {
   if (entry === undefined) return WORDS.notKnown;
-  const test = entry.test === null ? '' : `: ${WORDS.doTest(TEST_WORDS[entry.test].name)}`;
+  const test = entry.test === null ? '' : `: ${WORDS.doTest(OWNER_TESTS[entry.test].name)}`;
   return `${WORDS.notKnown}${test} ${WORDS.because(entry.because)}`;
 }
 

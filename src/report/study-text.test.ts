@@ -12,10 +12,10 @@ import {
   wellOf,
 } from '../../test/study-fixture.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
+import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
 import type { Study, TestName } from '../model/study.ts';
 import { TEXT_WIDTH } from './layout.ts';
 import { studyText } from './study-text.ts';
-import { TEST_WORDS } from './words.ts';
 
 /** Lines of one section. */
 function sectionOf(text: string, title: string): string {
@@ -194,7 +194,7 @@ describe('without a scale', () => {
     expect(sectionOf(text, 'Pump runs')).toContain('1.02 ± 0.02');
     expect(flat(text)).toContain('The largest: 1.43 ± 0.04 drawdowns');
     expect(flat(text)).toContain('Water used not known: do the bucket test');
-    expect(flat(text)).toContain(TEST_WORDS.bucket.how);
+    for (const { says } of OWNER_TESTS.bucket.steps) expect(flat(text)).toContain(says);
   });
   it('prints no gallon', () => {
     expect(text).not.toMatch(/\bgal\b/);
@@ -228,7 +228,7 @@ describe('a scale from the nameplate', () => {
     const scale = studyOf().scale.map((s) => ({ ...s, basis: 'nameplate' as const }));
     const text = flat(studyText(studyOf({ scale, unknown: [] }), wellOf()));
     expect(text).toContain('nameplate of the tank, good to ± 1.8 %; the bucket test would narrow');
-    expect(text).toContain(TEST_WORDS.bucket.how);
+    for (const { says } of OWNER_TESTS.bucket.steps) expect(text).toContain(says);
     for (const id of ACT_CAUTIONS.bucket) expect(text).toContain(CAUTIONS[id]);
   });
 });
@@ -254,7 +254,7 @@ describe('findings', () => {
     // Both to the place of twice the standard uncertainty, 7.8 s.
     expect(told).toContain('Found 4 s, expected 62 ± 8 s.');
     expect(told).toContain('the precharge of the tank is low 7 %, something');
-    expect(told).toContain(TEST_WORDS.precharge.how);
+    expect(told).toContain(stepsInWords('precharge'));
     expect(told).toContain(finding.action);
     expect(told).toContain('Until tonight, not longer.');
   });
@@ -315,7 +315,7 @@ describe('cautions', () => {
   const shownIn = (text: string) =>
     (Object.keys(CAUTIONS) as CautionId[]).filter((id) => flat(text).includes(CAUTIONS[id]));
   const always = ACT_CAUTIONS['read-results'];
-  const tests = Object.keys(TEST_WORDS) as TestName[];
+  const tests = Object.keys(OWNER_TESTS) as TestName[];
   const expectShown = (study: Study, ids: readonly CautionId[]) => {
     const shown = shownIn(studyText(study, wellOf()));
     expect(shown.toSorted()).toEqual([...new Set([...ids, ...always])].toSorted());

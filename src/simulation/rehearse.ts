@@ -13,6 +13,7 @@ import { Reporter } from './sensing/reporting.ts';
 import type { Row } from './sensing/row.ts';
 import { Sensors, usualSensing } from './sensing/sensors.ts';
 import { type TankVisit, tankVisits } from './tank-visit.ts';
+import { shutHouse, TestKeeper, type TestResult } from './test-keeper.ts';
 import { type Truth, TruthKeeper } from './truth.ts';
 
 export interface Rehearsal {
@@ -25,6 +26,7 @@ export interface Rehearsal {
   run(sink: (row: Row) => void): void;
   truth(): Truth;
   buckets(): BucketResult[];
+  tests(): TestResult[];
 }
 
 /** Conditions are looked at this often; faults that come and go move no faster. */
@@ -50,6 +52,7 @@ export function rehearse(scenario: Scenario): Rehearsal {
     },
     truth: () => stage.told(),
     buckets: () => stage.buckets(),
+    tests: () => stage.tests(),
   };
 }
 
@@ -69,6 +72,7 @@ class Stage {
   readonly #delivery: Delivery;
   readonly #truth: TruthKeeper;
   readonly #keepers: BucketKeeper[];
+  readonly #testers: TestKeeper[];
   readonly #visits: TankVisit[];
   #sampleS: number;
   #conditionS: number;
@@ -90,6 +94,7 @@ class Stage {
     this.#keepers = scenario.bucketDays.map(
       (day) => new BucketKeeper(startS + day * DAY_S + BUCKET_AT_S),
     );
+    this.#testers = (scenario.tests ?? []).map((asked) => new TestKeeper(asked));
     this.#visits = tankVisits(scenario.faults, startS);
     this.#sampleS = startS;
     this.#conditionS = startS;
@@ -137,6 +142,8 @@ class Stage {
       this.#refill();
     }
     for (const keeper of this.#keepers) keeper.act(plant);
+    for (const tester of this.#testers) tester.act(plant);
+    if (this.#testers.some(({ houseShut }) => houseShut)) shutHouse(plant.condition);
     for (const visit of this.#visits) visit.act(plant);
   }
 
@@ -145,6 +152,7 @@ class Stage {
     const t = plant.timeS;
     let dtS = plant.longestStepS(REST_STEP_S);
     for (const keeper of this.#keepers) dtS = Math.min(dtS, keeper.longestStepS(t));
+    for (const tester of this.#testers) dtS = Math.min(dtS, tester.longestStepS(t));
     for (const visit of this.#visits) dtS = Math.min(dtS, visit.longestStepS(t));
     const next = Math.min(this.#sampleS, this.#conditionS, this.#midnightS, untilS);
     return Math.max(Math.min(dtS, next - t), 1e-4);
@@ -182,6 +190,10 @@ class Stage {
 
   buckets(): BucketResult[] {
     return this.#keepers.flatMap((k) => (k.result === null ? [] : [k.result]));
+  }
+
+  tests(): TestResult[] {
+    return this.#testers.flatMap(({ results }) => results);
   }
 
   told(): Truth {

@@ -35,6 +35,7 @@ export function noteDays(job: Settling, row: RunRow): void {
   const { state, known } = job;
   const day = job.day(row.startS);
   day.tankDoubt = Math.max(day.tankDoubt, Math.abs(1 - state.tankFactor));
+  day.strayed = Math.max(day.strayed, state.strayed);
   if (row.begun === 'cut-in' || row.begun === 'other') day.starts += 1;
   for (let at = row.startS; at < row.stopS; ) {
     const part = job.day(at);

@@ -21,6 +21,8 @@ export interface DayRecord {
   pausing: { share: number; std: number };
   /** How far the tank constant had moved from the scale's at worst, relative. */
   tankDoubt: number;
+  /** How far runs strayed from the delivery believed, relative, smoothed, at worst. */
+  strayed: number;
   /** Pumped in runs begun that day, as known when the day closed. */
   pumpedSoFar: number;
   /** Pumped in runs that were followed by the half minute because the motor ran unloaded. */
@@ -51,6 +53,7 @@ export function dayAt(zone: string, timeS: number, epoch: number): DayRecord {
     loss: null,
     pausing: { share: 0, std: 0 },
     tankDoubt: 0,
+    strayed: 0,
     pumpedSoFar: 0,
     weakPumped: 0,
     weakStd: 0,

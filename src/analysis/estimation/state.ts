@@ -70,6 +70,8 @@ export interface EstimationState {
   lastVolume: number;
   lastRoot: number;
   lastOn: boolean;
+  /** Whether the pump ran at the last reading of pressure. */
+  pumpWasOn: boolean;
   lastA: number;
   lastCurrentS: number;
   mainsV: number;
@@ -85,6 +87,10 @@ export interface EstimationState {
   waiting: { day: number; change: number }[];
   /** The tank constant now over the one that the scale names. */
   tankFactor: number;
+  /** How far runs stray from the delivery believed, relative, smoothed. */
+  strayed: number;
+  /** By how much use falls at a start, over delivery, smoothed: by nothing where runs differ. */
+  startDrop: number;
   /** Steady loss as last told by a day. */
   lossRate: number;
   lossStd: number;
@@ -237,6 +243,7 @@ export function createEstimation(well: Well): EstimationState {
     lastVolume: NaN,
     lastRoot: NaN,
     lastOn: false,
+    pumpWasOn: false,
     lastA: NaN,
     lastCurrentS: NaN,
     mainsV: NaN,
@@ -248,6 +255,8 @@ export function createEstimation(well: Well): EstimationState {
     startTail: emptyTail(),
     waiting: [],
     tankFactor: 1,
+    strayed: 0,
+    startDrop: 0,
     lossRate: 0,
     lossStd: 1e-4,
     pausing: { share: 0.3, std: 0.5 },

@@ -69,6 +69,7 @@ async function toFiles(file: ScenarioFile, scenario: Scenario, folder: string): 
     timeZone,
     reporting,
     buckets: rehearsal.buckets(),
+    tests: rehearsal.tests(),
     services,
   });
   await writeFile(at('well.toml'), well);

@@ -1,6 +1,7 @@
+import { nearestWord } from '../../base/nearest.ts';
 import { isZone } from '../../base/zone.ts';
 import { FAULT_NAMES } from '../../model/faults.ts';
-import type { ResetKind } from '../../model/well.ts';
+import { OTHER_TESTS, type OtherTest, type ResetKind } from '../../model/well.ts';
 import type { FaultSpec, RehearsedFault } from '../../simulation/faults/faults.ts';
 import type { Scenario } from '../../simulation/scenario.ts';
 import { NO_TROUBLES, type Troubles, USUAL_TROUBLES } from '../../simulation/sensing/delivery.ts';
@@ -9,7 +10,6 @@ import type { SensingDesign } from '../../simulation/sensing/sensors.ts';
 import type { QuantityKind } from '../../units/parse.ts';
 import { formatIssue } from '../../wellfile/issue.ts';
 import { LineIndex } from '../../wellfile/line-index.ts';
-import { nearestWord } from '../../wellfile/nearest.ts';
 import { findPositions } from '../../wellfile/positions.ts';
 import { readSi } from '../../wellfile/quantity.ts';
 import { type Cell, Source } from '../../wellfile/source.ts';
@@ -36,6 +36,12 @@ export interface ServiceDone {
   resets: ResetKind[];
 }
 
+/** A test that the keeper is to make; part of a day tells the hour. */
+interface TestPlanned {
+  kind: OtherTest['kind'];
+  onDay: number;
+}
+
 /** A fault as the command line names it. */
 export function faultNamed(name: string): RehearsedFault {
   const known = FAULTS.find((fault) => fault === name);
@@ -57,6 +63,7 @@ export interface ScenarioFile
   /** Local date of the first day. */
   start: string;
   bucketDays: number[];
+  tests: TestPlanned[];
   channels: ExtraChannel[];
   people: number | null;
   softener: boolean | null;
@@ -99,6 +106,7 @@ function readRoot(root: Table): ScenarioFile {
     days: root.whole('days', 1, 4000) ?? 14,
     seed: root.whole('seed', 0, 2 ** 31) ?? 1,
     bucketDays: wholes(root.cell('bucket_tests_on_days')),
+    tests: root.records('test').flatMap((table) => readTest(table) ?? []),
     ...readReporting(root.section('reporting')),
     troubles: readTroubles(root.section('delivery')),
     sensing: readSensing(root.section('sensing')),
@@ -228,6 +236,16 @@ function readFault(table: Table): FaultSpec | null {
   const onsetDay = onset && number(onset, 0, 4000);
   table.close();
   return name === null || onsetDay === null ? null : { name, onsetDay, ...more };
+}
+
+function readTest(table: Table): TestPlanned | null {
+  const words = OTHER_TESTS.map((kind) => kind.replace('_test', ''));
+  const name = table.need('name', 'the name of a test') && table.choice('name', words);
+  const day = table.need('on_day', 'a day, counted from 0; 2.5 is noon of the third');
+  const onDay = day && number(day, 0, 4000);
+  table.close();
+  const kind = OTHER_TESTS.find((one) => one.replace('_test', '') === name);
+  return kind === undefined || onDay === null ? null : { kind, onDay };
 }
 
 function readService(table: Table): ServiceDone {
