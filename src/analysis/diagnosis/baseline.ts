@@ -1,4 +1,4 @@
-import { MEASURE, MEASURES, type Measure, type Sample } from './measures.ts';
+import { MEASURE, MEASURES, type Measure, type MeasureKind, type Sample } from './measures.ts';
 import type { RunRecord } from './run-record.ts';
 
 /**
@@ -85,18 +85,26 @@ export function middle(values: readonly number[]): number {
 }
 
 /** One figure for several runs, as the measure wants it. */
-export function together(values: readonly number[], by: 'middle' | 'mean' | 'highest'): number {
+export function together(values: readonly number[], by: MeasureKind['by']): number {
   if (by === 'mean') return values.reduce((s, v) => s + v, 0) / values.length;
+  if (by === 'scatter') return Math.log(spreadOf(values, middle(values)) + LEAST_SPREAD_PA);
   return by === 'highest' ? Math.max(...values) : middle(values);
+}
+
+/** The scatter of a switch is not compared below the noise of its readings [Pa]. */
+const LEAST_SPREAD_PA = 1500;
+
+function spreadOf(values: readonly number[], around: number): number {
+  const sorted = values.map((v) => Math.abs(v - around)).toSorted((a, b) => a - b);
+  return 1.483 * sorted[sorted.length >> 1]!;
 }
 
 function middleAndScatter(
   values: readonly number[],
-  by: 'middle' | 'mean' | 'highest',
+  by: MeasureKind['by'],
 ): { centre: number; scatter: number } {
   const centre = together(values, by);
-  const around = by === 'highest' ? middle(values) : centre;
-  // Interquartile range over 1.349 is the standard deviation of a normal scatter.
-  const sorted = values.map((v) => Math.abs(v - around)).toSorted((a, b) => a - b);
-  return { centre, scatter: 1.483 * sorted[sorted.length >> 1]! };
+  // The median distance times 1.483 is the standard deviation of a normal scatter.
+  const around = by === 'mean' || by === 'middle' ? centre : middle(values);
+  return { centre, scatter: by === 'scatter' ? 0 : spreadOf(values, around) };
 }

@@ -1,6 +1,6 @@
 import type { FaultName } from '../../model/faults.ts';
 import type { Equipment } from '../../model/well.ts';
-const HORSEPOWER_W = 745.7;
+import { HORSEPOWER_W } from '../../units/table.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
 import type { Circumstances } from './hypotheses.ts';
@@ -21,10 +21,10 @@ export interface WatchState {
   loss: Loss;
   /** Samples of the last runs, oldest first. */
   recent: Sample[];
-  startS: number[];
+  /** Runs of the last six hours: start, stop. */
+  ran: { startS: number; stopS: number }[];
   /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
   delivery: { b0: number; b1: number };
-  startTimeS: number;
 }
 
 interface Loss {
@@ -44,9 +44,8 @@ export function createWatch(): WatchState {
     waiting: null,
     loss: { ...NO_LOSS },
     recent: [],
-    startS: [],
+    ran: [],
     delivery: { b0: NaN, b1: NaN },
-    startTimeS: NaN,
   };
 }
 
@@ -70,7 +69,6 @@ export interface WatchRow {
   x: number;
   volume: number;
   currentA: number;
-  usualA: number;
   on: boolean;
   bend: number;
 }
@@ -97,21 +95,32 @@ export function watchSettled(
   state: WatchState,
   settled: SettledRun,
   delivery: { b0: number; b1: number },
+  nightDraws: number,
 ): RunRecord | null {
-  const waiting = state.waiting ?? (state.run && { facts: state.run, before: state.before, loss: state.loss });
+  const waiting =
+    state.waiting ?? (state.run && { facts: state.run, before: state.before, loss: state.loss });
   state.waiting = null;
   if (!waiting) return null;
   const { facts, before, loss } = waiting;
-  const record = runRecord(facts, settled, { before, after: state.rest }, loss);
+  const record = runRecord(facts, settled, { before, after: state.rest }, loss, {
+    nightDraws,
+    duty: duty(state, settled.row),
+  });
   if (!state.base.learnt) state.delivery = { ...delivery };
   const sample = sampleOf(record, state.base.amps, state.delivery.b0);
   state.recent.push(sample);
-  state.startS.push(record.startS);
-  if (state.recent.length > RECENT) {
-    state.recent.shift();
-    state.startS.shift();
-  }
+  if (state.recent.length > RECENT) state.recent.shift();
   return record;
+}
+
+const DUTY_S = 6 * 3600;
+
+function duty(state: WatchState, { startS, stopS }: { startS: number; stopS: number }): number {
+  const { ran } = state;
+  ran.push({ startS, stopS });
+  while (ran[0]!.stopS < stopS - DUTY_S) ran.shift();
+  const s = ran.reduce((sum, r) => sum + r.stopS - Math.max(r.startS, stopS - DUTY_S), 0);
+  return s / DUTY_S;
 }
 
 /** A run of a well without trouble teaches what is usual. */
@@ -120,8 +129,7 @@ export function learnUsual(state: WatchState, record: RunRecord): void {
 }
 
 /** Runs that are made one to be compared, by how. */
-const TOGETHER = { middle: 5, mean: 6, highest: 20 } as const;
-const LEAST = { middle: 3, mean: 3, highest: 12 } as const;
+const LEAST = { middle: 3, mean: 3, highest: 12, scatter: 6 } as const;
 /** Until the baseline is learnt it is held this much less firmly. */
 const PROVISIONAL = 1.6;
 
@@ -130,22 +138,26 @@ export function deviations(state: WatchState): Deviations {
   const { base, recent } = state;
   const out: Deviations = {};
   for (const m of MEASURES) {
-    const { by, floor } = MEASURE[m];
+    const { by, floor, last } = MEASURE[m];
     const centre = base.centre[m];
     if (Number.isNaN(centre)) continue;
-    const values = recent.map((s) => s[m]).filter((v) => !Number.isNaN(v)).slice(-TOGETHER[by]);
+    const values = recent
+      .map((s) => s[m])
+      .filter((v) => !Number.isNaN(v))
+      .slice(-last);
     // Of the last runs enough must speak, and not only old ones.
-    const fresh = recent.slice(-2 * TOGETHER[by]).filter((s) => !Number.isNaN(s[m])).length;
+    const fresh = recent.slice(-2 * last).filter((s) => !Number.isNaN(s[m])).length;
     if (values.length < LEAST[by] || fresh < LEAST[by]) continue;
     const value = together(values, by) - centre;
     const chance = (1.25 * base.scatter[m]) / Math.sqrt(values.length);
-    const std = Math.hypot(floor, by === 'highest' ? 0 : chance) * (base.learnt ? 1 : PROVISIONAL);
+    const std =
+      Math.hypot(floor, by === 'highest' || by === 'scatter' ? 0 : chance) *
+      (base.learnt ? 1 : PROVISIONAL);
     out[m] = { value, std };
   }
   if (out.delivery !== undefined) {
-    // The rough measures of the same thing would count it twice.
+    // The rough measure of the same thing would count it twice.
     delete out.fill;
-    delete out['run-length'];
   }
   return out;
 }
@@ -171,7 +183,10 @@ function circumstances(
   middlePa: number,
 ): Circumstances {
   const now = Object.fromEntries(MEASURES.map((m) => [m, seen[m]?.value ?? NaN]));
-  const lengths = state.recent.slice(-5).map((s) => s['run-length']).filter((v) => !Number.isNaN(v));
+  const lengths = state.recent
+    .slice(-5)
+    .map((s) => s['run-length'])
+    .filter((v) => !Number.isNaN(v));
   return {
     runCapacitor: equipment.motor === '3-wire capacitor-run',
     shortestRunS: (equipment.powerW?.value ?? SMALL_W) <= SMALL_W ? 60 : 120,

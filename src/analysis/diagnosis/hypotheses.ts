@@ -25,6 +25,8 @@ export interface Hypothesis {
   fault: FaultName;
   /** Chance that it begins on a home in a year (handbook D.7 and the like; from memory). */
   perYear: number;
+  /** The measure that would show it; without that there are only hints. */
+  hintsOnly?: Measure;
   moves(now: Circumstances): Partial<Record<Measure, Move>>;
 }
 
@@ -36,6 +38,11 @@ const is = (
   perYear: number,
   moves: Partial<Record<Measure, Move>> | Hypothesis['moves'],
 ): Hypothesis => ({ fault, perYear, moves: typeof moves === 'function' ? moves : () => moves });
+
+const hinted = (measure: Measure, ...row: Parameters<typeof is>): Hypothesis => ({
+  ...is(...row),
+  hintsOnly: measure,
+});
 
 /**
  * Each fault by what it moves (sign matrix of the trade, common practice; magnitudes from memory).
@@ -49,13 +56,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fill: times(1.4, 30),
     'run-length': times(0.03, 0.75),
     'after-stop': psi(-0.5, 14),
+    amps: 'any',
     jitter: 'any',
     roughness: 'any',
     steepest: 'any',
     'top-amps': 'any',
     'cut-out': psi(-1, 3),
     fade: 'any',
-    stutter: 'any',
+    'start-amps': 'any',
   }),
   is('precharge-low', 0.08, {
     delivery: times(1.07, 1.9),
@@ -63,13 +71,21 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.4, 1.05),
     steepest: 'any',
   }),
-  is('precharge-high', 0.03, {
-    'cut-in': psi(-1, 9),
-    dip: psi(0.8, 14),
-    delivery: times(0.75, 1.02),
-    fill: 'any',
+  is('precharge-high', 0.02, {
+    'cut-in': psi(-1, 2),
+    dip: psi(1, 14),
+    delivery: times(0.7, 1.02),
     'run-length': 'any',
-    steepest: times(1.2, 8),
+    steepest: times(1.1, 8),
+    fade: 'any',
+  }),
+  // Readings at rest come too seldom to see the fall, and the last one before it stands higher.
+  is('precharge-high', 0.03, {
+    'cut-in': psi(1, 12),
+    dip: 'any',
+    delivery: times(0.7, 0.97),
+    'run-length': 'any',
+    steepest: times(0.9, 8),
     fade: 'any',
   }),
   is('tank-isolated', 0.005, {
@@ -86,8 +102,10 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     spikes: 'any',
     steepest: 'any',
     amps: 'any',
-    stutter: 'any',
+    'start-amps': 'any',
     'top-amps': 'any',
+    'set-spread': 'any',
+    stalls: 'any',
     trips: 'any',
   }),
   is('tank-undersized', 0.01, ({ runS, shortestRunS }) => ({
@@ -99,7 +117,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'after-stop': psi(-0.5, 6),
     jitter: 'any',
     roughness: 'any',
-    stutter: 'any',
+    'start-amps': 'any',
   })),
   is('pump-changed', 0.02, {
     delivery: [times(0.5, 0.96), times(1.05, 2)],
@@ -112,17 +130,41 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
 
   // Water that leaves.
-  is('leak-house', 0.1, { loss: [0.003, 0.5], 'run-length': 'any', fade: 'any' }),
-  is('fixture-running', 0.04, { loss: [0.008, 0.5], 'run-length': 'any', fade: 'any' }),
+  is('leak-house', 0.1, {
+    duty: 'any',
+    loss: [0.003, 0.5],
+    steepest: 'any',
+    'night-draws': 'any',
+    'run-length': 'any',
+    fade: 'any',
+  }),
+  is('fixture-running', 0.04, {
+    loss: [0.008, 0.5],
+    steepest: 'any',
+    'night-draws': 'any',
+    'run-length': 'any',
+    fade: 'any',
+  }),
+  is('fixture-running', 0.05, { 'night-draws': [4, 60], 'run-length': 'any', loss: 'any' }),
   is('check-valve-leak', 0.05, {
+    duty: 'any',
     loss: [0.003, 0.6],
     delivery: times(0.99, 1.08),
+    steepest: 'any',
+    'night-draws': 'any',
     'run-length': 'any',
     'after-stop': psi(-0.5, 6),
     fade: 'any',
   }),
   is('check-valve-leak', 0.02, { 'dead-time': [3, 40], amps: times(0.97, 1.03), fill: 'any' }),
-  is('leak-before-house-valve', 0.03, { loss: [0.003, 0.5], 'run-length': 'any', fade: 'any' }),
+  is('leak-before-house-valve', 0.03, {
+    duty: 'any',
+    loss: [0.003, 0.5],
+    steepest: 'any',
+    'night-draws': 'any',
+    'run-length': 'any',
+    fade: 'any',
+  }),
   is('filter-plugged', 0.03, { steepest: times(0.35, 0.85) }),
   is('water-hammer', 0.02, {
     roughness: times(1.8, 80),
@@ -131,11 +173,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'cut-out': psi(-6, 3),
     'cut-in': psi(-3, 6),
     dip: psi(-1, 8),
+    'set-spread': 'any',
+    trips: 'any',
     'run-length': 'any',
   }),
 
   // Well and pump.
   is('pump-worn', 0.05, {
+    duty: 'any',
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
     amps: times(0.88, 1.012),
@@ -143,6 +188,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('static-level-falling', 0.04, {
+    duty: 'any',
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
     amps: times(0.975, 1.004),
@@ -150,6 +196,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('intake-clogged', 0.012, {
+    duty: 'any',
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
@@ -157,6 +204,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('valve-part-shut', 0.012, {
+    duty: 'any',
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
@@ -164,6 +212,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('level-falling-in-run', 0.04, {
+    duty: 'any',
     fade: times(0.03, 0.75),
     delivery: times(0.7, 1.03),
     fill: times(0.4, 1.05),
@@ -179,6 +228,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.9, 4),
   }),
   is('running-dry', 0.03, {
+    duty: 'any',
     jitter: times(1.6, 60),
     fade: times(0.02, 0.8),
     delivery: times(0.3, 1.02),
@@ -196,6 +246,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(1, 3),
   }),
   is('drop-pipe-parted', 0.005, {
+    duty: 'any',
     delivery: 'any',
     fill: times(0.01, 0.5),
     amps: times(0.92, 1.03),
@@ -208,13 +259,19 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   is('leak-burst', 0.01, {
     fill: times(0.02, 0.85),
     loss: 'any',
-    'run-length': times(1.3, 400),
-    'after-stop': psi(0, 8),
+    duty: [0.3, 1],
+    'run-length': times(1.1, 400),
+    'start-amps': 'any',
+    'after-stop': psi(-0.5, 8),
+    'night-draws': 'any',
     steepest: times(1.05, 12),
     fade: 'any',
   }),
   is('heavy-use', 0.3, {
     fill: times(0.05, 0.95),
+    duty: [0.05, 0.6],
+    'start-amps': 'any',
+    'night-draws': 'any',
     'run-length': times(1.2, 100),
     'after-stop': psi(-0.5, 4),
     fade: 'any',
@@ -223,7 +280,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
 
   // Motor and supply.
-  is('pump-dragging', 0.01, {
+  is('pump-dragging', 0.015, {
     amps: times(1.03, 1.35),
     delivery: times(0.8, 1.005),
     fill: 'any',
@@ -235,14 +292,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.95, 1.01),
     'run-length': times(0.95, 1.3),
   })),
-  is('voltage-low', 0.02, ({ runCapacitor }) => ({
+  hinted('mains', 'voltage-low', 0.02, ({ runCapacitor }) => ({
     mains: times(0.8, 0.96),
     amps: runCapacitor ? times(1.005, 1.1) : times(0.94, 1),
     delivery: times(0.9, 0.985),
     fill: 'any',
     'run-length': times(0.98, 1.4),
   })),
-  is('voltage-high', 0.02, ({ runCapacitor }) => ({
+  hinted('mains', 'voltage-high', 0.02, ({ runCapacitor }) => ({
     mains: times(1.04, 1.2),
     amps: runCapacitor ? times(0.96, 1.03) : times(1.015, 1.1),
     delivery: times(1, 1.07),
@@ -254,16 +311,24 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     amps: times(0.95, 1.05),
     jitter: times(1.25, 12),
     delivery: times(0.93, 1.005),
-    stutter: 'any',
+    'start-amps': 'any',
   }),
-  is('rotor-locked', 0.01, { stalls: [0.6, 1], trips: 'any', 'start-time': 'any' }),
+  is('rotor-locked', 0.01, {
+    stalls: [0.6, 1],
+    trips: 'any',
+    'start-time': 'any',
+    'start-amps': 'any',
+    'cut-in': 'any',
+  }),
   is('start-circuit-weak', 0.03, {
     stalls: [0.05, 0.7],
     trips: 'any',
-    'start-time': [0.15, 4],
+    'start-time': 'any',
+    'start-amps': 'any',
     'cut-in': 'any',
+    dip: 'any',
   }),
-  is('start-circuit-weak', 0.02, { 'start-time': [0.2, 4] }),
+  is('start-circuit-weak', 0.02, { 'start-time': [0.2, 4], 'start-amps': 'any' }),
   is('overload-tripping', 0.02, {
     trips: [0.15, 1],
     'cut-out': psi(-25, 0),
@@ -274,9 +339,11 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
 
   // The pressure switch.
-  is('switch-nipple-plugged', 0.02, {
-    'cut-out': psi(1.3, 40),
-    'cut-in': psi(-30, 0),
+  is('switch-nipple-plugged', 0.03, {
+    'cut-out': psi(1.3, 16),
+    'cut-in': psi(-12, 0.5),
+    'set-spread': times(1, 20),
+    dip: 'any',
     'after-stop': psi(-1, 8),
     'run-length': 'any',
     fade: 'any',
@@ -288,11 +355,10 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': 'any',
   })),
   is('switch-drift', 0.02, { 'cut-in': [psi(-12, -1.6), psi(1.6, 12)], 'run-length': 'any' }),
-  is('switch-drift', 0.02, { 'cut-out': [psi(-12, -1.6), psi(1.6, 12)], 'run-length': 'any' }),
+  is('switch-drift', 0.02, { 'cut-out': [psi(-7, -1.6), psi(1.6, 7)], 'run-length': 'any' }),
   is('switch-chatter', 0.02, {
-    stutter: [0.03, 1],
+    'start-amps': [0.12, 2.2],
     jitter: 'any',
-    'top-amps': 'any',
     roughness: 'any',
     dip: psi(-1, 6),
     'cut-in': psi(-2, 2),
@@ -336,7 +402,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   is('current-clipped', 0.005, {
     amps: times(0.5, 0.985),
     jitter: times(0.2, 1.1),
-    'top-amps': [-2, -0.2],
+    'top-amps': [-3, -0.5],
+    'start-amps': 'any',
     trips: 'any',
   }),
 ];

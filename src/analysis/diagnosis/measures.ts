@@ -15,7 +15,8 @@ export const MEASURES = [
   'amps',
   'jitter',
   'top-amps',
-  'stutter',
+  'start-amps',
+  'set-spread',
   'after-stop',
   'dead-time',
   'roughness',
@@ -23,6 +24,8 @@ export const MEASURES = [
   'loss',
   'spikes',
   'steepest',
+  'night-draws',
+  'duty',
   'stalls',
   'trips',
   'start-time',
@@ -40,8 +43,12 @@ export interface MeasureKind {
   span: number;
   /** What it is on any sound well; NaN where that is for the well itself to show. */
   sound: number;
-  /** How the last runs are made one: their middle, their mean or their highest. */
-  by: 'middle' | 'mean' | 'highest';
+  /** How the last runs are made one: their middle, their mean, their highest or their scatter. */
+  by: 'middle' | 'mean' | 'highest' | 'scatter';
+  /** How many runs are made one. */
+  last: number;
+  /** How rarely it stands far off on a sound well all the same: the house, the room, chance. */
+  stray: number;
   says: string;
 }
 
@@ -51,37 +58,80 @@ const kind = (
   span: number,
   says: string,
   more: Partial<MeasureKind> = {},
-): MeasureKind => ({ unit, floor, span, says, sound: NaN, by: 'middle', ...more });
+): MeasureKind => ({
+  unit,
+  floor,
+  span,
+  says,
+  sound: NaN,
+  by: 'middle',
+  last: 5,
+  stray: 0.0002,
+  ...more,
+});
 
 const psi = (x: number): number => x * PSI_PA;
+
+/** People use water as they like, so what use moves too is taken with more doubt. */
+const USE = { stray: 0.03 };
 
 export const MEASURE: Record<Measure, MeasureKind> = {
   'cut-in': kind('Pa', psi(0.55), psi(30), 'the pump starts at'),
   'cut-out': kind('Pa', psi(0.55), psi(30), 'the pump stops at'),
-  dip: kind('Pa', psi(0.5), psi(20), 'at a start pressure dips below the start by'),
-  delivery: kind('ratio', 0.025, 4, 'delivery into the tank, over what was learnt, is'),
-  fill: kind('ratio', 0.15, 5, 'pressure climbs in a run, over what was learnt, at'),
-  fade: kind('ratio', 0.12, 3, 'filling late in a run over filling early in it is'),
-  amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure, are'),
-  jitter: kind('ratio', 0.2, 5, 'unsteadiness of the running amps, over what was learnt, is'),
-  'top-amps': kind('ratio', 0.12, 2, 'the highest amps of the last runs, over running ones, are', {
-    by: 'highest',
+  dip: kind('Pa', psi(0.6), psi(20), 'at a start pressure goes on falling by', USE),
+  delivery: kind('ratio', 0.03, 4, 'delivery into the tank, over what was learnt, is', {
+    stray: 0.002,
   }),
-  stutter: kind('share', 0.06, 1, 'share of readings after a start that are no running amps', {
-    sound: 0,
+  fill: kind('ratio', 0.2, 5, 'pressure climbs in a run, over what was learnt, at', USE),
+  fade: kind('ratio', 0.25, 4, 'filling late in a run, over filling early in it, is', USE),
+  amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure, are'),
+  jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt, is', {
+    stray: 0.005,
+  }),
+  'top-amps': kind('ratio', 0.35, 3, 'the highest amps seen at a start, over running ones, are', {
+    by: 'highest',
+    last: 20,
+    stray: 0.03,
+  }),
+  'start-amps': kind('ratio', 0.12, 3, 'amps seen at starts, over running ones, are on average', {
     by: 'mean',
+    last: 12,
+    stray: 0.002,
+  }),
+  'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops is', {
+    by: 'scatter',
+    last: 8,
+    stray: 0.02,
   }),
   'after-stop': kind('Pa', psi(0.5), psi(20), 'just after a stop pressure falls by'),
   'dead-time': kind('s', 1.2, 60, 'pressure follows the start of the pump after'),
-  roughness: kind('ratio', 0.3, 5, 'roughness of pressure in a run, over what was learnt, is'),
-  'run-length': kind('ratio', 0.3, 6, 'length of a run, over what was learnt, is'),
+  roughness: kind('ratio', 0.35, 5, 'roughness of pressure in a run, over what was learnt, is', {
+    stray: 0.005,
+  }),
+  'run-length': kind('ratio', 0.35, 6, 'length of a run, over what was learnt, is', USE),
   loss: kind('ratio', 0.0008, 0.6, 'water lost at rest, over delivery, is', { sound: 0 }),
-  spikes: kind('number', 0.25, 20, 'pressure spikes between two runs', { sound: 0, by: 'mean' }),
-  steepest: kind('ratio', 0.12, 4, 'the fastest draw between runs, over what was learnt, is'),
-  stalls: kind('share', 0.06, 1, 'share of starts that stalled', { sound: 0, by: 'mean' }),
-  trips: kind('share', 0.08, 1, 'share of runs that stopped below cut-out', {
+  spikes: kind('number', 0.3, 20, 'pressure spikes between two runs', {
     sound: 0,
     by: 'mean',
+    last: 6,
+    stray: 0.01,
+  }),
+  steepest: kind('ratio', 0.25, 4, 'the fastest draw between runs, over what was learnt, is', USE),
+  'night-draws': kind('number', 2, 60, 'draws in the quiet of the night', { stray: 0.001 }),
+  duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
+    stray: 0.02,
+  }),
+  stalls: kind('share', 0.05, 1, 'share of starts that stalled', {
+    sound: 0,
+    by: 'mean',
+    last: 6,
+    stray: 0.0001,
+  }),
+  trips: kind('share', 0.05, 1, 'share of runs that stopped below cut-out', {
+    sound: 0,
+    by: 'mean',
+    last: 12,
+    stray: 0.001,
   }),
   'start-time': kind('s', 0.06, 4, 'the starting current lasts'),
   mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt, is'),
@@ -108,7 +158,8 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     amps: known ? Math.log(run.meanA / (amps.a0 + amps.a1 * run.meanX)) : NaN,
     jitter: known ? Math.log(run.jitterA + 0.002 * run.meanA) : NaN,
     'top-amps': known ? Math.log(run.highA / run.meanA) : NaN,
-    stutter: known ? run.stutter : NaN,
+    'start-amps': known ? Math.log(run.highA / run.meanA) : NaN,
+    'set-spread': atTop ? run.cutOutPa : NaN,
     'after-stop': stalled ? NaN : run.soonPa,
     'dead-time': fine ? run.deadS : NaN,
     roughness: fine ? Math.log(run.wigglePa + 0.01 * PSI_PA) : NaN,
@@ -116,6 +167,8 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     loss: run.rest.lossPerMin / b0,
     spikes: run.rest.readings > 20 ? Math.min(run.rest.spikes, 20) : NaN,
     steepest: run.rest.steepest > 0 ? Math.log(run.rest.steepest) : NaN,
+    'night-draws': run.nightDraws,
+    duty: run.duty,
     stalls: run.byPressure ? NaN : stalled ? 1 : 0,
     trips: !seenStop || stalled ? NaN : below ? 1 : 0,
     'start-time': run.startTimeS,

@@ -21,13 +21,16 @@ export interface Verdict {
   explains: Measure[];
 }
 
-/** A sound measure stands far off for no reason this rarely; a fault's where it should not be. */
-const STRAY_SOUND = 0.004;
+/** A fault moves a measure otherwise than the table says this often. */
 const STRAY_FAULT = 0.03;
+/** What a fault may or may not move, it moves with this chance. */
+const ANY_MOVES = 0.4;
 /** Chance a year of trouble that is in no table. */
 const UNKNOWN_PER_YEAR = 0.03;
-/** A fault is met in its beginning: a month's worth of chance. */
-const WINDOW_YEARS = 1 / 12;
+/** A fault is met in its beginning: some ten weeks' worth of chance. */
+const WINDOW_YEARS = 1 / 5;
+/** Without the channel that would show it a fault is told only on a strong hint. */
+const HINT = 0.15;
 /** Trouble in no table moves each measure with this chance. */
 const UNKNOWN_MOVES = 0.2;
 
@@ -77,7 +80,8 @@ function weighOne(hypothesis: Hypothesis, seen: Deviations, now: Circumstances):
   const moves = hypothesis.moves(now);
   const speaks: Weighed['speaks'] = [];
   const explains: Measure[] = [];
-  let log = Math.log(hypothesis.perYear * WINDOW_YEARS);
+  const rare = hypothesis.hintsOnly !== undefined && seen[hypothesis.hintsOnly] === undefined;
+  let log = Math.log(hypothesis.perYear * WINDOW_YEARS * (rare ? HINT : 1));
   for (const measure of MEASURES) {
     const move = moves[measure];
     const deviation = seen[measure];
@@ -107,18 +111,13 @@ function unknown(seen: Deviations): Weighed {
 }
 
 function soundDensity(measure: Measure, { value, std }: Deviation): number {
-  const stray = STRAY_SOUND / (2 * MEASURE[measure].span);
-  return (1 - STRAY_SOUND) * normal(value / std) / std + stray;
+  const { stray, span } = MEASURE[measure];
+  return ((1 - stray) * normal(value / std)) / std + stray / (2 * span);
 }
 
-function movedDensity(
-  measure: Measure,
-  deviation: Deviation,
-  move: Move,
-  sound: number,
-): number {
+function movedDensity(measure: Measure, deviation: Deviation, move: Move, sound: number): number {
   const stray = 1 / (2 * MEASURE[measure].span);
-  if (move === 'any') return Math.max(sound, stray * 4);
+  if (move === 'any') return (1 - ANY_MOVES) * sound + ANY_MOVES * stray;
   const stretches = typeof move[0] === 'number' ? [move as readonly [number, number]] : move;
   const list = stretches as readonly (readonly [number, number])[];
   const length = list.reduce((s, [from, to]) => s + (to - from), 0);

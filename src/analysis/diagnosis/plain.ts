@@ -1,7 +1,8 @@
 import type { FaultName } from '../../model/faults.ts';
 import { PSI_PA } from '../../units/table.ts';
 import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
-import { clear, createFindings, type FindingsState, raise } from './findings.ts';
+import { PRESSURE_IN_DOUBT } from './families.ts';
+import { clear, createFindings, type FindingsState, isOpen, raise } from './findings.ts';
 
 /**
  * What needs no baseline: faults of sensing, and what is wrong on any well from the first minute
@@ -128,17 +129,20 @@ function show(state: PlainState, sign: Sign): void {
   const odds = ODDS[sign.fault]!;
   raise(state.findings, {
     fault: sign.fault,
+    by: 'sign',
     probability: odds[0]![1],
     instead: odds.slice(1).map(([fault, probability]) => ({ fault, probability })),
     sinceS: sign.sinceS,
     nowS: sign.nowS,
-    evidence: {
-      says: sign.says,
-      observed: sign.observed,
-      expected: sign.expected,
-      expectedStd: null,
-      unit: sign.unit,
-    },
+    evidence: [
+      {
+        says: sign.says,
+        observed: sign.observed,
+        expected: sign.expected,
+        expectedStd: null,
+        unit: sign.unit,
+      },
+    ],
   });
 }
 
@@ -252,8 +256,14 @@ export interface Instant {
 
 /** Takes every row: what is plainly wrong at this moment. */
 export function watchPlain(state: PlainState, now: Instant): void {
-  watchNoWater(state, now);
+  const doubt = PRESSURE_IN_DOUBT.some((fault) => isOpen(state.findings, fault));
+  if (!doubt) watchNoWater(state, now);
   watchStalled(state, now);
+  if (doubt) {
+    state.noWaterS = NaN;
+    state.overS = NaN;
+    return;
+  }
   watchOver(state, now);
   watchLong(state, now);
   const last = state.starts[state.starts.length - 1];

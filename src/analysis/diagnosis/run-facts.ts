@@ -23,8 +23,6 @@ export interface RunFacts {
   jitter: { n: number; sum: number; squares: number };
   lowA: number;
   highA: number;
-  /** Readings soon after the start, and those of them whose amps fit neither running nor off. */
-  stutter: { n: number; odd: number };
   /** What the device itself says of the start, where it does; s. */
   startTimeS: number;
   early: Fill;
@@ -50,11 +48,8 @@ export interface Fill {
 /** The start carries inrush, ringing and the column of water getting under way. */
 const START_S = 3;
 const EARLY_S = 15;
-/** Amps are the running ones from here on; contacts that chatter have done so by the other. */
+/** Amps are the running ones from here on. */
 const SETTLED_S = 5;
-const STUTTER_S = 15;
-/** Amps this far from the running ones, as a logarithm, are those of another start or of none. */
-const ODD = 0.4;
 /** Where the early part of a run ends and the late one begins. */
 const LATE_S = 60;
 const RISE_PA = 0.6 * PSI_PA;
@@ -76,7 +71,6 @@ export function createRunFacts(startS: number, beforePa: number): RunFacts {
     jitter: { n: 0, sum: 0, squares: 0 },
     lowA: NaN,
     highA: NaN,
-    stutter: { n: 0, odd: 0 },
     startTimeS: NaN,
     early: noFill(),
     late: noFill(),
@@ -97,8 +91,7 @@ export interface RunRow {
   x: number;
   volume: number;
   currentA: number;
-  /** Usual running amps, and delivery to be expected here (reference units a minute). */
-  usualA: number;
+  /** Delivery to be expected here, reference units a minute. */
   expectedPerMin: number;
 }
 
@@ -111,10 +104,6 @@ function stepAmps(facts: RunFacts, row: RunRow): void {
   const { currentA, timeS } = row;
   const sinceS = timeS - facts.startS;
   facts.highA = Number.isNaN(facts.highA) ? currentA : Math.max(facts.highA, currentA);
-  if (sinceS > 1.5 && sinceS < STUTTER_S) {
-    facts.stutter.n += 1;
-    if (Math.abs(Math.log(currentA / row.usualA)) > ODD) facts.stutter.odd += 1;
-  }
   if (sinceS < SETTLED_S) return;
   facts.lowA = Number.isNaN(facts.lowA) ? currentA : Math.min(facts.lowA, currentA);
   if (timeS - facts.lastAS <= 12) {

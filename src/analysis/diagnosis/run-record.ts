@@ -22,8 +22,10 @@ export interface RunRecord {
   meanX: number;
   slopeA: number;
   highA: number;
-  /** Share of readings just after the start that were neither running nor off. */
-  stutter: number;
+  /** Draws of the last night's quiet hours; NaN where none was seen. */
+  nightDraws: number;
+  /** Share of the six hours before its stop in which the pump ran. */
+  duty: number;
   startTimeS: number;
   mainsV: number;
   jitterA: number;
@@ -56,6 +58,7 @@ export function runRecord(
   settled: SettledRun,
   rests: { before: RestFacts | null; after: RestFacts | null },
   loss: { rate: number; std: number },
+  more: { nightDraws: number; duty: number },
 ): RunRecord {
   const { row } = settled;
   const amps = ampsOf(facts);
@@ -78,7 +81,7 @@ export function runRecord(
     meanX: amps.x,
     slopeA: amps.slope,
     highA: facts.highA,
-    stutter: facts.stutter.n >= 3 ? facts.stutter.odd / facts.stutter.n : NaN,
+    ...more,
     startTimeS: facts.startTimeS,
     mainsV: settled.mainsV,
     jitterA: jitterOf(facts),
