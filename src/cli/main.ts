@@ -61,7 +61,9 @@ async function main(args: string[]): Promise<number> {
 
 // A reader that closes the pipe early (head) has seen enough: that is no failure.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-  process.exit(error.code === 'EPIPE' ? 0 : 1);
+  if (error.code === 'EPIPE') process.exit(0);
+  process.stderr.write(`wellwright: the output could not be written: ${error.message}\n`);
+  process.exit(1);
 });
 
 process.exitCode = await main(process.argv.slice(2));

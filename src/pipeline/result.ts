@@ -186,7 +186,7 @@ function dayEntry(
     date: day.date,
     coveredS: Math.min(day.coveredS, 90_000),
     ...volume('used', water.used, water.usedStd, scale),
-    ...volume('loss', water.loss, water.lossStd, scale),
+    ...volume('loss', lossIsSeen(day) ? water.loss : NaN, water.lossStd, scale),
     lossHouseShare: null,
     ...volume('pumped', water.pumped, water.pumpedStd, scale),
     energyJ: energyKnown ? day.energyJ : null,
@@ -207,6 +207,9 @@ function dayEntry(
         : orNull(dayEnergyFloor(day, scale.known, level.pumpingLevelM)),
   };
 }
+
+/** Loss shows in pressure at rest alone: a day without any says nothing of it. */
+const lossIsSeen = (day: DayRecord): boolean => day.loss !== null || day.coveredS > day.runS;
 
 function levelOf(
   pipeline: Pipeline,

@@ -22,6 +22,12 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
         'its doubt and more',
       test: 'bucket',
     });
+  if (anyDay((day) => day.lossM3 === null && day.lossPerTank === undefined))
+    out.push({
+      field: 'days.lossM3',
+      because: 'on some of the days no pressure was seen with the pump at rest',
+      test: null,
+    });
   if (study.days.length === 0 || anyDay((day) => day.lossHouseShare === null))
     out.push({
       field: 'days.lossHouseShare',
@@ -60,11 +66,24 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
       because: 'the current of the pump was not seen',
       test: 'look',
     });
-  if (study.runs.some((run) => run.meanCurrentA === null))
+  out.push(...unseenCurrents(study.runs));
+  return out;
+}
+
+function unseenCurrents(runs: Study['runs']): UnknownEntry[] {
+  const unseen = runs.filter((run) => run.meanCurrentA === null);
+  const out: UnknownEntry[] = [];
+  if (unseen.some(({ foundBy }) => foundBy === 'pressure'))
     out.push({
       field: 'runs.meanCurrentA',
       because: 'some runs were found from pressure alone: their current was missing or in doubt',
       test: 'look',
+    });
+  if (unseen.some(({ foundBy }) => foundBy === 'current'))
+    out.push({
+      field: 'runs.meanCurrentA',
+      because: 'a run was on when the log began, before the current had shown what off is',
+      test: null,
     });
   return out;
 }

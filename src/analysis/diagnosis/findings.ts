@@ -21,9 +21,10 @@ export interface FindingRecord {
 
 export interface FindingsState {
   all: FindingRecord[];
-  /** Findings that are counted only, once the list is full: by fault, when last met. */
+  /** Findings counted only, once the list is full. */
   dropped: number;
-  droppedLast: { fault: FaultName; sinceS: number } | null;
+  /** When the last finding of a fault that was counted only was cleared; NaN while it is open. */
+  droppedClearedS: Partial<Record<FaultName, number>>;
 }
 
 /** A log that is all trouble must not grow the result without end; the bound is told. */
@@ -36,7 +37,7 @@ const HISTORY_MAX = 24;
 const TOLD_CHANGE = 0.1;
 
 export function createFindings(): FindingsState {
-  return { all: [], dropped: 0, droppedLast: null };
+  return { all: [], dropped: 0, droppedClearedS: {} };
 }
 
 export interface Raising {
@@ -77,6 +78,7 @@ export function clear(state: FindingsState, fault: FaultName, nowS: number): voi
   const known = state.all.findLast((f) => f.fault === fault);
   if (known !== undefined && known.by === 'sign' && Number.isNaN(known.clearedS))
     known.clearedS = nowS;
+  if (Number.isNaN(state.droppedClearedS[fault])) state.droppedClearedS[fault] = nowS;
 }
 
 /** Clears what the runs had shown and show no more. */
@@ -126,6 +128,13 @@ function change(known: FindingRecord, raising: Raising): void {
   known.evidence = raising.evidence;
 }
 
+/** Counts a finding that is not listed any more: once, while its trouble goes on. */
+function drop(state: FindingsState, { fault, sinceS }: Raising): void {
+  const clearedS = state.droppedClearedS[fault];
+  if (clearedS === undefined || sinceS - clearedS >= SAME_S) state.dropped += 1;
+  state.droppedClearedS[fault] = NaN;
+}
+
 function replace(state: FindingsState, known: FindingRecord, raising: Raising): void {
   known.clearedS = raising.nowS;
   const id = add(state, raising);
@@ -135,9 +144,7 @@ function replace(state: FindingsState, known: FindingRecord, raising: Raising): 
 function add(state: FindingsState, raising: Raising): string | null {
   const { fault, nowS, sinceS } = raising;
   if (state.all.length >= FINDINGS_MAX) {
-    const last = state.droppedLast;
-    if (last?.fault !== fault || sinceS - last.sinceS >= SAME_S) state.dropped += 1;
-    state.droppedLast = { fault, sinceS };
+    drop(state, raising);
     return null;
   }
   const id = `${fault}-${state.all.length + 1}`;

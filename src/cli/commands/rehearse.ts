@@ -20,6 +20,10 @@ const DAY_S = 86_400;
 /** `rehearse`: a well of known truth, as files or as a device that reports to a service. */
 export async function rehearse(args: string[]): Promise<number> {
   const { values, positionals } = parsed(args);
+  if (values.help) {
+    process.stdout.write(`${USAGE}\n`);
+    return 0;
+  }
   const [path] = positionals;
   const text = path === undefined ? '' : await textFrom(path, 'a scenario file');
   const file = readScenario(text, path ?? 'scenario');
@@ -99,6 +103,7 @@ function parsed(args: string[]) {
       args,
       allowPositionals: true,
       options: {
+        help: { type: 'boolean', short: 'h', default: false },
         well: { type: 'string' },
         system: { type: 'string' },
         fault: { type: 'string', multiple: true, default: [] },
