@@ -170,6 +170,42 @@ describe('a healthy well with a bucket test', () => {
     expect(condition).toContain('14.9 ± 1.5 kWh/kgal');
     expect(condition).toContain('so 3.5 times the floor');
   });
+  it('tells what the pump delivers and how fast the well recovers', () => {
+    const point = { pressurePaGauge: psi(40), currentA: 8.27, currentAStd: 0.05 };
+    const study = studyOf({
+      // 10 gpm = 6.309e-4 m3/s
+      pump: [{ ...point, deliveryM3PerS: 6.309e-4, deliveryM3PerSStd: 6.309e-6 }],
+      recovery: {
+        specificCapacityM2PerS: null,
+        specificCapacityM2PerSStd: null,
+        recoveryS: 900,
+        recoverySStd: 100,
+      },
+    });
+    const told = flat(sectionOf(studyText(study, wellOf()), 'Level and pump'));
+    expect(told).toContain('Recovery by two thirds within 15 ± 3 min of a stop.');
+    expect(told).toContain('Pump delivers 10.00 ± 0.20 gpm at 40.0 psi, taking 8.27 ± 0.10 A.');
+  });
+  it('never prints a level or recovery that is not told from none as if it were measured', () => {
+    const study = studyOf({
+      days: [dayOf({ levelDropM: 0.9, levelDropMStd: 0.8 })],
+      pump: [],
+      recovery: {
+        specificCapacityM2PerS: null,
+        specificCapacityM2PerSStd: null,
+        recoveryS: 60,
+        recoverySStd: 50,
+      },
+      unknown: [{ field: 'pump', because: 'too few runs', test: 'fill' }],
+    });
+    const told = flat(sectionOf(studyText(study, wellOf()), 'Level and pump'));
+    // 0.9 + 1.96 x 0.8 = 2.47 m = 8 ft; 60 + 1.96 x 50 = 158 s = 2.6 min
+    expect(told).toContain('Level drop not told from none: at most 8 ft');
+    expect(told).toContain('do the recovery test');
+    expect(told).not.toContain('3.0 ±');
+    expect(told).toMatch(/Recovery by two thirds within 2\.6 min of a stop, at most/);
+    expect(told).toMatch(/Pump delivers not known: do the .*\(too few runs\)/);
+  });
   it('repeats what the study tells of log and file', () => {
     expect(text).toContain('The log has one gap of 12 minutes.');
   });

@@ -116,9 +116,17 @@ export const WORDS = {
     levelDrop: 'Level drop',
     pumpingLevel: 'Pumping level',
     specificCapacity: 'Specific capacity',
+    recovery: 'Recovery',
+    pump: 'Pump delivers',
     pumpIndex: 'Pump index',
     energy: 'Energy per volume',
   },
+  slackLevel: (figure: string) =>
+    `not told from none: at most ${figure} below the rested level. For more, do the recovery test`,
+  pumpAt: (figure: string, pressure: string, amps: string) =>
+    `${figure} at ${pressure}${amps === '' ? '' : `, taking ${amps}`}`,
+  recovers: (figure: string) => `by two thirds within ${figure} of a stop`,
+  recoversSoon: (figure: string) => `by two thirds within ${figure} of a stop, at most`,
   belowGround: (figure: string, date: string) => `${figure} below ground, deepest on ${date}`,
   ofDay: (figure: string, date: string) => `${figure}, on ${date}`,
   deepest: (figure: string, date: string) => `${figure} below the rested level, deepest on ${date}`,

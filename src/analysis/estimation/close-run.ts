@@ -1,6 +1,6 @@
 import { PSI_PA } from '../../units/table.ts';
 import { closeAmpsRun } from './amps-curve.ts';
-import { addOpenings, enterWeak, noteDays } from './day-book.ts';
+import { addOpenings, enterWeak, m3PerUnit, noteDays } from './day-book.ts';
 import {
   anchorOf,
   checkDelivery,
@@ -11,7 +11,7 @@ import {
   ownAnswer,
   reopenDelivery,
 } from './delivery.ts';
-import { drawdownInRun, xPerMetre } from './drawdown.ts';
+import { drawdownInRun, reopenEdges, xPerMetre } from './drawdown.ts';
 import { type Delivery, drawUpBalance, type RunBalance } from './run-balance.ts';
 import { gaugeAt, howBegun, howEnded, noteMedians, noteUnseen } from './run-ends.ts';
 import type { Settling } from './settling.ts';
@@ -107,9 +107,15 @@ function balanceFor(
   start: { startFromS: number; startToS: number },
 ): RunBalance | null {
   const { state, known, run } = job;
-  const flow = flowOf(job, prior.b0);
-  const level = drawdownInRun(state.drawdown, start.startToS, flow);
   const perM = xPerMetre(known.band.halfPa);
+  const unit = m3PerUnit(job);
+  const level = drawdownInRun(state.drawdown, start.startToS, {
+    flowM3PerS: (prior.b0 * unit) / 60,
+    m3PerUnit: unit,
+    xPerM: perM,
+    curve: known.nominal,
+    sound: true,
+  });
   return drawUpBalance({
     window: state.window,
     ...start,
@@ -136,13 +142,6 @@ function cutInVolume(job: Settling): { volume: number; std: number } | null {
   if (state.seenRuns < 5 || Number.isNaN(pressurePa) || run.begun !== 'seen') return null;
   const volume = known.referencePa / pressurePa;
   return { volume, std: (volume * CUT_IN_STD_PA) / pressurePa };
-}
-
-/** Delivery [m3/s] as far as the scale is known; by nameplate where it is not. */
-function flowOf(job: Settling, b0: number): number {
-  const { known } = job;
-  const unit = known.nameplatePaM3 / known.referencePa;
-  return Number.isNaN(unit) ? known.nominal.flowM3PerS : (b0 * unit) / 60;
 }
 
 function withRunNoise(d: Delivery): Delivery {
@@ -217,6 +216,7 @@ function followGas(state: EstimationState): void {
   if (first || delivery.runs === 0) return;
   if (Number.isNaN(delivery.learntB0) || firm) reopenDelivery(delivery);
   else loosenDelivery(delivery);
+  reopenEdges(state.drawdown);
 }
 
 /** The belief in pausing may drift between runs: a valve seats one time and not the next. */

@@ -28,8 +28,9 @@ export interface DayRecord {
   /** Pumped in runs that were followed by the half minute because the motor ran unloaded. */
   weakPumped: number;
   weakStd: number;
-  deepestM: number;
-  deepestStdM: number;
+  /** Deepest drawdown that each specific capacity supposes, m, and which well it is of. */
+  deepestM: number[];
+  well: number;
   indexSum: number;
   indexWeight: number;
   /** Sum over time of tee pressure while pumping, Pa s gauge, and of the seconds. */
@@ -57,8 +58,8 @@ export function dayAt(zone: string, timeS: number, epoch: number): DayRecord {
     pumpedSoFar: 0,
     weakPumped: 0,
     weakStd: 0,
-    deepestM: NaN,
-    deepestStdM: NaN,
+    deepestM: [],
+    well: 0,
     indexSum: 0,
     indexWeight: 0,
     pressureSum: 0,

@@ -35,6 +35,9 @@ import {
 } from './tank-gas.ts';
 import { addWeakBin, createWeakRun, stepWeakRun, wasWeak } from './weak-run.ts';
 
+/** The rest after a run is not waited for longer than this where no pressure comes. */
+const SETTLED_AFTER_S = 600;
+
 /**
  * Turns rows and runs into water, delivery, level and energy. One pass: a run is settled when two
  * minutes of the rest after it have been seen, or when something ends that rest earlier.
@@ -58,6 +61,8 @@ export class Estimation {
     this.#services(row.timeS);
     if (!Number.isNaN(row.currentA)) this.#addEnergy(row, on, held);
     if (!Number.isNaN(row.pressurePa)) this.#addPressure(row, on, noise);
+    else if (row.timeS - (this.state.pending?.stopToS ?? NaN) > SETTLED_AFTER_S)
+      this.#settle(noise);
   }
 
   setMains(voltageV: number): void {

@@ -8,7 +8,7 @@ import { type AmpsCurve, createAmpsCurve } from './amps-curve.ts';
 import { type BucketRecord, createBucketRecords } from './bucket.ts';
 import type { DayRecord } from './days.ts';
 import { createDelivery, type DeliveryState } from './delivery.ts';
-import { createDrawdown, type Drawdown } from './drawdown.ts';
+import { createDrawdown, type Drawdown, reopenPump } from './drawdown.ts';
 import { createDraws, type Draws } from './draws.ts';
 import { type PowerModel, powerModel } from './energy.ts';
 import { createLoss, type LossState } from './loss.ts';
@@ -51,6 +51,8 @@ export interface EstimationState {
   window: RunWindow;
   delivery: DeliveryState;
   drawdown: Drawdown;
+  /** The well as it was before each service of it. */
+  formerWells: Drawdown[];
   draws: Draws;
   loss: LossState;
   amps: AmpsCurve;
@@ -225,6 +227,7 @@ export function createEstimation(well: Well): EstimationState {
     window: createRunWindow(),
     delivery: priorDelivery(known),
     drawdown: createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment)),
+    formerWells: [],
     draws: createDraws(),
     loss: createLoss(),
     amps: createAmpsCurve(),
@@ -291,9 +294,11 @@ export function applyService(state: EstimationState, well: Well, service: Servic
   if (resets('tank') || resets('pump') || resets('well') || resets('plumbing')) {
     state.delivery = priorDelivery(known);
     state.rested = { runs: 0, mean: 0 };
+    reopenPump(state.drawdown);
   }
   if (resets('well')) {
     const casing = casingOf(known.equipment);
+    state.formerWells.push(state.drawdown);
     state.drawdown = createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment));
   }
   if (resets('switch')) {
