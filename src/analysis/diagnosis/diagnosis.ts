@@ -138,7 +138,7 @@ export function deviations(state: WatchState): Deviations {
   const { base, recent } = state;
   const out: Deviations = {};
   for (const m of MEASURES) {
-    const { by, floor, last } = MEASURE[m];
+    const { by, excess, floor, last } = MEASURE[m];
     const centre = base.centre[m];
     if (Number.isNaN(centre)) continue;
     const values = recent
@@ -148,7 +148,8 @@ export function deviations(state: WatchState): Deviations {
     // Of the last runs enough must speak, and not only old ones.
     const fresh = recent.slice(-2 * last).filter((s) => !Number.isNaN(s[m])).length;
     if (values.length < LEAST[by] || fresh < LEAST[by]) continue;
-    const value = together(values, by) - centre;
+    const off = together(values, by) - centre;
+    const value = excess ? Math.max(off, 0) : off;
     const chance = (1.25 * base.scatter[m]) / Math.sqrt(values.length);
     const std =
       Math.hypot(floor, by === 'highest' || by === 'scatter' ? 0 : chance) *

@@ -33,6 +33,8 @@ export const FINDINGS_MAX = 2000;
 const SAME_S = 6 * 3600;
 const EVIDENCE_MAX = 4;
 const HISTORY_MAX = 24;
+/** The odds of many runs that are this firm correct what a moment's sign had said. */
+const FIRM = 0.8;
 /** Odds that move by less than this are not worth a line of history. */
 const TOLD_CHANGE = 0.1;
 
@@ -68,7 +70,7 @@ export function raise(state: FindingsState, raising: Raising): void {
   else if (raising.by === 'sign' && worse > 0 && known.by === 'runs')
     replace(state, known, raising);
   else if (raising.by === 'sign' && worse > 0) replace(state, known, raising);
-  else if (raising.by === 'runs' && (known.by === 'runs' || weight(known.fault) < 4))
+  else if (raising.by === 'runs' && (known.by === 'runs' || raising.probability > FIRM))
     change(known, raising);
   else Object.assign(known, { clearedS: NaN });
 }

@@ -138,14 +138,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': 'any',
     fade: 'any',
   }),
-  is('fixture-running', 0.04, {
+  is('fixture-running', 0.02, {
     loss: [0.008, 0.5],
     steepest: 'any',
     'night-draws': 'any',
     'run-length': 'any',
     fade: 'any',
   }),
-  is('fixture-running', 0.05, { 'night-draws': [4, 60], 'run-length': 'any', loss: 'any' }),
+  is('fixture-running', 0.1, { 'night-draws': [4, 60], 'run-length': 'any', duty: 'any' }),
   is('check-valve-leak', 0.05, {
     duty: 'any',
     loss: [0.003, 0.6],
@@ -168,18 +168,35 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   is('filter-plugged', 0.03, { steepest: times(0.35, 0.85) }),
   is('water-hammer', 0.02, {
     roughness: times(1.8, 80),
+    spikes: 'any',
+    'after-stop': 'any',
+    'cut-out': psi(-6, 3),
+    'cut-in': psi(-3, 6),
+    dip: psi(-1, 8),
+    'set-spread': 'any',
+    steepest: 'any',
+    'night-draws': 'any',
+    delivery: times(0.8, 1.2),
+    trips: 'any',
+    'run-length': 'any',
+  }),
+  is('water-hammer', 0.02, {
+    roughness: 'any',
     spikes: [0.3, 20],
     'after-stop': 'any',
     'cut-out': psi(-6, 3),
     'cut-in': psi(-3, 6),
     dip: psi(-1, 8),
     'set-spread': 'any',
+    steepest: 'any',
+    'night-draws': 'any',
+    delivery: times(0.8, 1.2),
     trips: 'any',
     'run-length': 'any',
   }),
 
   // Well and pump.
-  is('pump-worn', 0.05, {
+  is('pump-worn', 0.08, {
     duty: 'any',
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
@@ -187,7 +204,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(1, 3),
     fade: 'any',
   }),
-  is('static-level-falling', 0.04, {
+  is('static-level-falling', 0.02, {
     duty: 'any',
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
@@ -195,7 +212,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(1, 3),
     fade: 'any',
   }),
-  is('intake-clogged', 0.012, {
+  is('intake-clogged', 0.02, {
     duty: 'any',
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
@@ -203,7 +220,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(1, 4),
     fade: 'any',
   }),
-  is('valve-part-shut', 0.012, {
+  is('valve-part-shut', 0.02, {
     duty: 'any',
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),

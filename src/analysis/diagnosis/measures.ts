@@ -47,6 +47,8 @@ export interface MeasureKind {
   by: 'middle' | 'mean' | 'highest' | 'scatter';
   /** How many runs are made one. */
   last: number;
+  /** Only an excess speaks of trouble. */
+  excess: boolean;
   /** How rarely it stands far off on a sound well all the same: the house, the room, chance. */
   stray: number;
   says: string;
@@ -66,6 +68,7 @@ const kind = (
   sound: NaN,
   by: 'middle',
   last: 5,
+  excess: false,
   stray: 0.0002,
   ...more,
 });
@@ -79,13 +82,14 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   'cut-in': kind('Pa', psi(0.55), psi(30), 'the pump starts at'),
   'cut-out': kind('Pa', psi(0.55), psi(30), 'the pump stops at'),
   dip: kind('Pa', psi(0.6), psi(20), 'at a start pressure goes on falling by', USE),
-  delivery: kind('ratio', 0.03, 4, 'delivery into the tank, over what was learnt, is', {
+  delivery: kind('ratio', 0.022, 4, 'delivery into the tank, over what was learnt, is', {
     stray: 0.002,
   }),
   fill: kind('ratio', 0.2, 5, 'pressure climbs in a run, over what was learnt, at', USE),
   fade: kind('ratio', 0.25, 4, 'filling late in a run, over filling early in it, is', USE),
   amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure, are'),
   jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt, is', {
+    excess: true,
     stray: 0.005,
   }),
   'top-amps': kind('ratio', 0.35, 3, 'the highest amps seen at a start, over running ones, are', {
@@ -95,17 +99,20 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   }),
   'start-amps': kind('ratio', 0.12, 3, 'amps seen at starts, over running ones, are on average', {
     by: 'mean',
+    excess: true,
     last: 12,
     stray: 0.002,
   }),
   'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops is', {
     by: 'scatter',
+    excess: true,
     last: 8,
     stray: 0.02,
   }),
   'after-stop': kind('Pa', psi(0.5), psi(20), 'just after a stop pressure falls by'),
   'dead-time': kind('s', 1.2, 60, 'pressure follows the start of the pump after'),
   roughness: kind('ratio', 0.35, 5, 'roughness of pressure in a run, over what was learnt, is', {
+    excess: true,
     stray: 0.005,
   }),
   'run-length': kind('ratio', 0.35, 6, 'length of a run, over what was learnt, is', USE),
@@ -117,7 +124,10 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     stray: 0.01,
   }),
   steepest: kind('ratio', 0.25, 4, 'the fastest draw between runs, over what was learnt, is', USE),
-  'night-draws': kind('number', 2, 60, 'draws in the quiet of the night', { stray: 0.001 }),
+  'night-draws': kind('number', 2, 60, 'draws in the quiet of the night', {
+    excess: true,
+    stray: 0.001,
+  }),
   duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
     stray: 0.02,
   }),

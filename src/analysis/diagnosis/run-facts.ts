@@ -18,11 +18,12 @@ export interface RunFacts {
   /** Longest time between two pressure readings of the run. */
   gapS: number;
   /** Running amps (after the start): sums over readings with pressure known. */
-  amps: { n: number; x: number; xx: number; a: number; xa: number; aa: number };
+  amps: { n: number; x: number; xx: number; a: number; xa: number };
   /** Squared change of amps from reading to reading, less its mean, and how many. */
   jitter: { n: number; sum: number; squares: number };
-  lowA: number;
   highA: number;
+  /** The last reading of amps, not yet taken in. */
+  held: { timeS: number; x: number; currentA: number } | null;
   /** What the device itself says of the start, where it does; s. */
   startTimeS: number;
   early: Fill;
@@ -67,10 +68,10 @@ export function createRunFacts(startS: number, beforePa: number): RunFacts {
     highPa: NaN,
     deadS: NaN,
     gapS: 0,
-    amps: { n: 0, x: 0, xx: 0, a: 0, xa: 0, aa: 0 },
+    amps: { n: 0, x: 0, xx: 0, a: 0, xa: 0 },
     jitter: { n: 0, sum: 0, squares: 0 },
-    lowA: NaN,
     highA: NaN,
+    held: null,
     startTimeS: NaN,
     early: noFill(),
     late: noFill(),
@@ -100,12 +101,21 @@ export function stepRunFacts(facts: RunFacts, row: RunRow): void {
   if (!Number.isNaN(row.gaugePa)) stepPressure(facts, row);
 }
 
+/**
+ * The last reading of a run may hold the stop within it, so each is taken in only when another one
+ * with the pump on has followed.
+ */
 function stepAmps(facts: RunFacts, row: RunRow): void {
   const { currentA, timeS } = row;
-  const sinceS = timeS - facts.startS;
   facts.highA = Number.isNaN(facts.highA) ? currentA : Math.max(facts.highA, currentA);
-  if (sinceS < SETTLED_S) return;
-  facts.lowA = Number.isNaN(facts.lowA) ? currentA : Math.min(facts.lowA, currentA);
+  takeHeld(facts);
+  facts.held = timeS - facts.startS < SETTLED_S ? null : { timeS, x: row.x, currentA };
+}
+
+function takeHeld(facts: RunFacts): void {
+  const { held } = facts;
+  if (held === null) return;
+  const { currentA, timeS, x } = held;
   if (timeS - facts.lastAS <= 12) {
     const change = currentA - facts.lastA;
     facts.jitter.n += 1;
@@ -114,14 +124,13 @@ function stepAmps(facts: RunFacts, row: RunRow): void {
   }
   facts.lastA = currentA;
   facts.lastAS = timeS;
-  if (Number.isNaN(row.x)) return;
+  if (Number.isNaN(x)) return;
   const { amps } = facts;
   amps.n += 1;
-  amps.x += row.x;
-  amps.xx += row.x * row.x;
+  amps.x += x;
+  amps.xx += x * x;
   amps.a += currentA;
-  amps.xa += row.x * currentA;
-  amps.aa += currentA * currentA;
+  amps.xa += x * currentA;
 }
 
 function stepPressure(facts: RunFacts, row: RunRow): void {
