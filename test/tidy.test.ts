@@ -31,7 +31,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'instruments',
       'ingest',
     ],
-    packages: ['node'],
+    packages: ['node', 'mqtt'],
   },
 };
 

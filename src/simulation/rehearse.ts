@@ -1,7 +1,7 @@
 import { localDate, startOfNextLocalDayS, utcOffsetS } from '../base/zone.ts';
 import { DAY_S, GALLON_M3 } from './constants.ts';
 import { sound } from './faults/condition.ts';
-import { applyFaults } from './faults/faults.ts';
+import { applyFaults, growthDaysOf } from './faults/faults.ts';
 import { drawsOfDay } from './household/household.ts';
 import { Taps } from './household/taps.ts';
 import { BucketKeeper, type BucketResult } from './keeper.ts';
@@ -22,8 +22,12 @@ export interface Rehearsal {
   readonly endS: number;
   /** Moves on to a true time, Unix s, and gives each row that arrives to `sink`. */
   runUntil(untilS: number, sink: (row: Row) => void): void;
+  /** Gives what the device still kept, and closes the books; nothing may be run after it. */
+  finish(sink: (row: Row) => void): void;
   /** Makes the whole log. */
   run(sink: (row: Row) => void): void;
+  /** The service asks for a reading at least every `intervalS`, for `forS` from now. */
+  please(ask: { intervalS: number; forS: number }): void;
   truth(): Truth;
   buckets(): BucketResult[];
   tests(): TestResult[];
@@ -46,15 +50,20 @@ export function rehearse(scenario: Scenario): Rehearsal {
     plant: stage.plant,
     endS,
     runUntil: (untilS, sink) => stage.runUntil(Math.min(untilS, endS), sink),
+    finish: (sink) => stage.finish(sink),
     run: (sink) => {
       stage.runUntil(endS, sink);
       stage.finish(sink);
     },
+    please: (ask) => stage.please(ask),
     truth: () => stage.told(),
     buckets: () => stage.buckets(),
     tests: () => stage.tests(),
   };
 }
+
+const instantOf = (startS: number, day: number) =>
+  new Date((startS + day * DAY_S) * 1000).toISOString();
 
 /** Days of the zone's calendar, of 23 and 25 hours where the clocks change. */
 function endOf({ startS, days, timeZone }: Scenario): number {
@@ -79,6 +88,8 @@ class Stage {
   #midnightS: number;
   #refillS: number;
   #dayIndex = -1;
+  /** What the service asked for, and until when. */
+  #asked = { intervalS: Number.POSITIVE_INFINITY, untilS: Number.NEGATIVE_INFINITY };
 
   constructor(scenario: Scenario) {
     const { system, startS, seed, timeZone } = scenario;
@@ -163,10 +174,19 @@ class Stage {
     const atS = this.#sampleS;
     const row = this.#sensors.row(plant, atS + plant.condition.clockShiftS);
     const slow = plant.condition.slowS;
-    const send = this.#reporter.keep(row, row.pressurePaGauge!, row.currentA!);
-    this.#sampleS += slow > 0 ? slow : this.#reporter.intervalS();
+    const asked = atS < this.#asked.untilS;
+    const send = this.#reporter.keep(row, row.pressurePaGauge!, row.currentA!, asked);
+    const ownS = this.#reporter.intervalS();
+    if (slow > 0) this.#sampleS += slow;
+    else this.#sampleS += asked ? Math.min(ownS, this.#asked.intervalS) : ownS;
     if (!send || plant.condition.silent) return;
     for (const arrived of this.#delivery.push(row, atS)) sink(arrived);
+  }
+
+  please({ intervalS, forS }: { intervalS: number; forS: number }): void {
+    const t = this.plant.timeS;
+    this.#asked = { intervalS, untilS: t + forS };
+    this.#sampleS = Math.min(this.#sampleS, t + intervalS);
   }
 
   /** A cistern that empties by itself is filled now and then. */
@@ -201,7 +221,15 @@ class Stage {
     const first = Math.min(...faults.map((f) => f.onsetDay));
     return {
       faults: faults.map((f) => f.name),
-      onset: faults.length === 0 ? null : new Date((startS + first * DAY_S) * 1000).toISOString(),
+      onset: faults.length === 0 ? null : instantOf(startS, first),
+      each: faults.map((fault) => ({
+        name: fault.name,
+        form: fault.form ?? null,
+        severity: fault.severity ?? 1,
+        onset: instantOf(startS, fault.onsetDay),
+        full: instantOf(startS, fault.onsetDay + growthDaysOf(fault)),
+        mended: fault.mendedDay === undefined ? null : instantOf(startS, fault.mendedDay),
+      })),
       days: this.#truth.days,
       runs: this.#truth.runs,
     };

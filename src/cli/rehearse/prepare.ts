@@ -62,6 +62,7 @@ export async function prepare(file: ScenarioFile, path: string): Promise<Scenari
   if (file.softener !== null) {
     household.softener = file.softener ? { everyDays: 4, gpm: 3.2, minutes: 55 } : null;
   }
+  system.design.neighbours.push(...file.neighbours);
   household.guests.push(...file.guests);
   household.absences.push(...file.absences);
   if (file.trace !== null) {
