@@ -61,17 +61,18 @@ const weight = (fault: FaultName): number => URGENCIES.indexOf(FAULTS[fault].urg
  */
 export function raise(state: FindingsState, raising: Raising): void {
   const known = openOf(state, raising);
+  if (known === null && isSilenced(state, raising)) return;
   if (known === null) {
     add(state, raising);
     return;
   }
   const worse = weight(raising.fault) - weight(known.fault);
-  if (known.fault === raising.fault) reopen(known, raising);
+  if (known.fault === raising.fault) reopen(state, known, raising);
   else if (raising.by === 'sign' && worse > 0 && known.by === 'runs')
     replace(state, known, raising);
   else if (raising.by === 'sign' && worse > 0) replace(state, known, raising);
   else if (raising.by === 'runs' && (known.by === 'runs' || raising.probability > FIRM))
-    change(known, raising);
+    change(state, known, raising);
   else Object.assign(known, { clearedS: NaN });
 }
 
@@ -106,9 +107,21 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
   return known ?? null;
 }
 
-function reopen(known: FindingRecord, raising: Raising): void {
+/**
+ * What many runs have shown silences the signs of the moment that follow from it, all but those
+ * that cannot wait and those of the sensors.
+ */
+function isSilenced(state: FindingsState, raising: Raising): boolean {
+  if (raising.by === 'runs' || weight(raising.fault) === 4) return false;
+  if (!SILENCED.includes(FAMILY[raising.fault])) return false;
+  return state.all.some((f) => f.by === 'runs' && Number.isNaN(f.clearedS));
+}
+
+const SILENCED: readonly Family[] = ['tank', 'lift', 'start', 'pipes'];
+
+function reopen(state: FindingsState, known: FindingRecord, raising: Raising): void {
   known.clearedS = NaN;
-  if (raising.by === 'runs') change(known, raising);
+  if (raising.by === 'runs') change(state, known, raising);
   else if (
     known.evidence.length < EVIDENCE_MAX &&
     known.evidence[0]?.says !== raising.evidence[0]!.says
@@ -116,11 +129,14 @@ function reopen(known: FindingRecord, raising: Raising): void {
     known.evidence.push(raising.evidence[0]!);
 }
 
-function change(known: FindingRecord, raising: Raising): void {
+function change(state: FindingsState, known: FindingRecord, raising: Raising): void {
   const { fault, probability, nowS } = raising;
   const moved = Math.abs(probability - known.history.at(-1)!.probability) > TOLD_CHANGE;
   if ((moved || known.fault !== fault) && known.history.length < HISTORY_MAX)
     known.history.push({ atS: nowS, fault, probability });
+  for (const other of state.all)
+    if (other !== known && other.by === 'runs' && Number.isNaN(other.clearedS))
+      Object.assign(other, { clearedS: nowS, replacedBy: known.id });
   known.fault = fault;
   known.family = FAMILY[fault];
   known.by = 'runs';

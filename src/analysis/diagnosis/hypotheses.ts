@@ -177,8 +177,6 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     steepest: 'any',
     'night-draws': 'any',
     delivery: times(0.8, 1.2),
-    trips: 'any',
-    'run-length': 'any',
   }),
   is('water-hammer', 0.02, {
     roughness: 'any',
@@ -191,8 +189,6 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     steepest: 'any',
     'night-draws': 'any',
     delivery: times(0.8, 1.2),
-    trips: 'any',
-    'run-length': 'any',
   }),
 
   // Well and pump.

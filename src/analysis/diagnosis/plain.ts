@@ -256,12 +256,12 @@ export function watchPlain(state: PlainState, now: Instant): void {
   const doubt = PRESSURE_IN_DOUBT.some((fault) => isOpen(state.findings, fault));
   if (!doubt) watchNoWater(state, now);
   watchStalled(state, now);
+  watchSprung(state, now);
   if (doubt) {
     state.noWaterS = NaN;
     state.overS = NaN;
     return;
   }
-  watchSprung(state, now);
   watchOver(state, now);
   watchLong(state, now);
   const last = state.starts[state.starts.length - 1];
