@@ -28,13 +28,13 @@ interface Row {
 /** Common practice (A.3 and B.3 of the trade's fault tables, from memory). */
 const ROWS: readonly Row[] = [
   row('running-dry', 0.3, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.1, 1], 48),
-  row('pump-uncoupled', 0.1, [0.35, 0.82], [-3, 0.3], [0.2, 1.6], [-0.1, 0.06], 1e4),
+  row('pump-uncoupled', 0.1, [0.35, 0.82], [-3, 0.3], [0.2, 1.6], [-0.3, 0.06], 1e4),
   row('gas-in-water', 0.06, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], 12),
   row('cut-out-unreachable', 0.15, [0.55, 0.975], [0.3, 0.99], [0.2, 2.5], [0.05, 1], 1e3),
   row('relief-lifting', 0.06, [0.93, 1.03], [0.6, 2], [0.2, 2], [0.2, 2], 1e3),
   row('drop-pipe-parted', 0.03, [0.88, 1.02], [-3, 0.4], [0.2, 3], [-0.1, 0.25], 1e4),
   row('leak-burst', 0.1, [0.97, 1.03], [-3, 0.8], [0.2, 2], [-0.1, 1], 1e3),
-  row('heavy-use', 0.4, [0.97, 1.03], [-0.3, 0.85], [0.2, 2], [-0.1, 1], 5),
+  row('heavy-use', 0.4, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], 5),
 ];
 
 function row(
@@ -56,7 +56,7 @@ export function longRunOdds(seen: LongRun): { fault: FaultName; probability: num
     w:
       r.weight *
       evenly(Math.log(seen.ampsRatio), r.amps.map(Math.log) as [number, number], 0.02) *
-      evenly(seen.position, r.position, 0.06) *
+      evenly(seen.position, r.position, 0.04) *
       evenly(Math.log(seen.jitterRatio), r.jitter.map(Math.log) as [number, number], 0.35) *
       evenly(seen.rose, r.rose, 0.05) *
       Math.exp(-Math.max(seen.hours - 0.5, 0) / r.hours),
@@ -70,7 +70,7 @@ export function longRunOdds(seen: LongRun): { fault: FaultName; probability: num
 
 /** Density of a value that lies evenly between two bounds, blurred, with a little beyond. */
 function evenly(value: number, [from, to]: readonly [number, number], std: number): number {
-  if (Number.isNaN(value)) return 1 / (to - from);
+  if (Number.isNaN(value)) return 1;
   const inside = below((to - value) / std) - below((from - value) / std);
   return (inside + 0.002) / (to - from);
 }

@@ -191,7 +191,8 @@ describe('a run that does not end', () => {
 
   it('with low amps and pressure fallen below cut-in runs dry, told after half a minute', () => {
     const state = createPlain();
-    last(state, 1, 9, { ...RUNNING, gaugePa: 41 * PSI });
+    last(state, 1, 4, { ...RUNNING, gaugePa: 41 * PSI });
+    last(state, 5, 9, { ...RUNNING, gaugePa: 46 * PSI });
     const dry = { on: true, currentA: 6.2, gaugePa: 35 * PSI };
     last(state, 10, 40, dry);
     expect(raised(state)).toEqual([]);
