@@ -1,6 +1,7 @@
 import { createCalibration } from '../analysis/calibration/calibration.ts';
 import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
 import {
+  runsAreShort,
   watchClosed,
   watchOpened,
   watchRow,
@@ -8,7 +9,7 @@ import {
 } from '../analysis/diagnosis/diagnosis.ts';
 import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
 import { createRunJudge, judgeRun, type RunJudgeState } from '../analysis/diagnosis/judge-runs.ts';
-import { drawsOfNight } from '../analysis/diagnosis/night.ts';
+import { drawsOfNights } from '../analysis/diagnosis/night.ts';
 import {
   createPlain,
   gapTrouble,
@@ -219,7 +220,8 @@ export class Pipeline implements SignalSink {
       this.#judgeRuns();
       const loss = this.estimation.state.loss.rests.at(-1) ?? null;
       watchOpened(this.runJudge.watch, run.startToS, loss);
-      if (run.begun === 'seen') noteStart(this.plain, run.startToS, this.#row.timeS);
+      if (run.begun === 'seen')
+        noteStart(this.plain, run.startToS, this.#row.timeS, runsAreShort(this.runJudge.watch));
     },
     closed: (run: NonNullable<TrackerState['open']>): void => {
       watchClosed(this.runJudge.watch, run.stopToS);
@@ -259,7 +261,7 @@ export class Pipeline implements SignalSink {
     const context = {
       nowS: this.lastS,
       delivery: state.delivery,
-      nightDraws: drawsOfNight(state.drawTable, known.timeZone, settled.row.startS),
+      nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS),
       equipment: known.equipment,
       middlePa: known.referencePa,
     };

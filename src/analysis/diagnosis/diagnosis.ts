@@ -84,6 +84,13 @@ export function watchRow(state: WatchState, row: WatchRow): void {
     stepRestFacts(state.rest, row);
 }
 
+/** Whether the last run was clearly shorter than runs of this well are; true until that is known. */
+export function runsAreShort({ base, recent }: WatchState): boolean {
+  const usual = base.centre['run-length'];
+  const last = recent.at(-1)?.['run-length'] ?? NaN;
+  return Number.isNaN(usual) || Number.isNaN(last) || last < usual + Math.log(0.6);
+}
+
 /** The device's own word on the last start. */
 export function watchStartTime(state: WatchState, startTimeS: number): void {
   const facts = state.run ?? state.waiting?.facts ?? null;
@@ -132,6 +139,8 @@ export function learnUsual(state: WatchState, record: RunRecord): void {
 const LEAST = { middle: 3, mean: 3, highest: 12, scatter: 6 } as const;
 /** Until the baseline is learnt it is held this much less firmly. */
 const PROVISIONAL = 1.6;
+/** Delivery is known no better than this while the gas of the tank is still being learnt. */
+const EARLY_DELIVERY = 0.12;
 
 /** How far each measure stands from what is usual, over the last runs. */
 export function deviations(state: WatchState): Deviations {
@@ -151,9 +160,9 @@ export function deviations(state: WatchState): Deviations {
     const off = together(values, by) - centre;
     const value = excess ? Math.max(off, 0) : off;
     const chance = (1.25 * base.scatter[m]) / Math.sqrt(values.length);
-    const std =
-      Math.hypot(floor, by === 'highest' || by === 'scatter' ? 0 : chance) *
-      (base.learnt ? 1 : PROVISIONAL);
+    const least = m === 'delivery' && !base.learnt ? EARLY_DELIVERY : floor;
+    const own = by === 'highest' || by === 'scatter' ? 0 : chance;
+    const std = Math.hypot(least, own) * (base.learnt ? 1 : PROVISIONAL);
     out[m] = { value, std };
   }
   if (out.delivery !== undefined) {

@@ -93,6 +93,10 @@ export function clearByRuns(state: FindingsState, nowS: number): void {
 export const isOpen = (state: FindingsState, fault: FaultName): boolean =>
   state.all.some((f) => f.fault === fault && Number.isNaN(f.clearedS));
 
+/** Whether a fault is open, or was at any time since a moment. */
+export const wasOpen = (state: FindingsState, fault: FaultName, sinceS: number): boolean =>
+  state.all.some((f) => f.fault === fault && !(f.clearedS < sinceS));
+
 /** The finding of the same trouble that is open, or was until a short while ago. */
 function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
   const family = FAMILY[raising.fault];

@@ -145,7 +145,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': 'any',
     fade: 'any',
   }),
-  is('fixture-running', 0.1, { 'night-draws': [4, 60], 'run-length': 'any', duty: 'any' }),
+  is('fixture-running', 0.1, { 'night-draws': [4, 14], 'run-length': 'any', duty: 'any' }),
   is('check-valve-leak', 0.05, {
     duty: 'any',
     loss: [0.003, 0.6],
@@ -295,14 +295,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   // Motor and supply.
   is('pump-dragging', 0.015, {
     amps: times(1.03, 1.35),
-    delivery: times(0.8, 1.005),
+    delivery: times(0.88, 1),
     fill: 'any',
     jitter: times(0.8, 4),
     'run-length': times(0.95, 2),
   }),
   is('run-capacitor-weak', 0.02, ({ runCapacitor }) => ({
     amps: runCapacitor ? times(1.05, 1.5) : [9, 10],
-    delivery: times(0.95, 1.01),
+    delivery: times(0.96, 1.01),
     'run-length': times(0.95, 1.3),
   })),
   hinted('mains', 'voltage-low', 0.02, ({ runCapacitor }) => ({

@@ -3,7 +3,7 @@ import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { createWatch, judge, learnUsual, type WatchState, watchSettled } from './diagnosis.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
-import { clearByRuns, type FindingsState, isOpen, raise } from './findings.ts';
+import { clearByRuns, type FindingsState, raise, wasOpen } from './findings.ts';
 import { MEASURE, type Measure } from './measures.ts';
 import type { Deviations, Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
@@ -30,6 +30,9 @@ export interface RunContext {
   middlePa: number;
 }
 
+const DAY_S = 86_400;
+/** Readings this far apart in a run do not show what a run is like, s. */
+const COARSE_S = 40;
 /** Trouble is told when so much of the odds is against a sound well, several runs in a row. */
 const TOLD = 0.93;
 const SUSPECT = 0.5;
@@ -48,7 +51,10 @@ export function judgeRun(
   const { watch } = state;
   const record = watchSettled(watch, settled, context.delivery, context.nightDraws);
   if (record === null) return;
-  if (PRESSURE_IN_DOUBT.some((fault) => isOpen(findings, fault))) {
+  const inDoubt = PRESSURE_IN_DOUBT.some((fault) =>
+    wasOpen(findings, fault, record.startS - DAY_S),
+  );
+  if (inDoubt || record.gapS > COARSE_S) {
     watch.recent.pop();
     return;
   }

@@ -124,7 +124,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     stray: 0.01,
   }),
   steepest: kind('ratio', 0.25, 4, 'the fastest draw between runs, over what was learnt, is', USE),
-  'night-draws': kind('number', 2, 60, 'draws in the quiet of the night', {
+  'night-draws': kind('number', 1.5, 20, 'draws in the quiet of the night', {
     excess: true,
     stray: 0.001,
   }),

@@ -14,6 +14,10 @@ import { longRunOdds } from './long-run.ts';
 export interface PlainState {
   findings: FindingsState;
   noWaterS: number;
+  /** Start of the last time without water that was told, of the one before, nights in a row. */
+  noWaterTold: number;
+  lastNoWaterS: number;
+  noWaterNights: number;
   stalledS: number;
   overS: number;
   /** The last pressure, and since when it stands above a level that it sprang over, pump off. */
@@ -38,6 +42,9 @@ export function createPlain(): PlainState {
   return {
     findings: createFindings(),
     noWaterS: NaN,
+    noWaterTold: NaN,
+    lastNoWaterS: NaN,
+    noWaterNights: 0,
     stalledS: NaN,
     overS: NaN,
     gaugePa: NaN,
@@ -57,6 +64,12 @@ export function createPlain(): PlainState {
 type Odds = [FaultName, number][];
 
 const ODDS: Partial<Record<FaultName, Odds>> = {
+  frozen: [
+    ['frozen', 0.55],
+    ['switch-no-start', 0.25],
+    ['power-out', 0.15],
+    ['unknown-trouble', 0.05],
+  ],
   'pressure-wire-open': [
     ['pressure-wire-open', 0.95],
     ['unknown-trouble', 0.05],
@@ -220,10 +233,15 @@ const STARTS_S = 600;
 const STARTS_MANY = 6;
 
 /** A start of the pump (handbook A7: six in ten minutes). */
-export function noteStart(state: PlainState, startS: number, nowS: number): void {
+export function noteStart(
+  state: PlainState,
+  startS: number,
+  nowS: number,
+  runsAreShort = true,
+): void {
   state.starts.push(startS);
   while (state.starts.length > 0 && startS - state.starts[0]! > STARTS_S) state.starts.shift();
-  if (state.starts.length >= STARTS_MANY)
+  if (state.starts.length >= STARTS_MANY && runsAreShort)
     show(state, {
       fault: 'tank-waterlogged',
       sinceS: state.starts[0]!,
@@ -275,14 +293,24 @@ function watchNoWater(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
   const dry = now.gaugePa < now.cutInPa - 10 * PSI_PA && now.ampsKnown && !now.on;
   if (!dry) {
+    if (now.gaugePa > now.cutInPa) {
+      if (!Number.isNaN(state.noWaterTold)) state.lastNoWaterS = state.noWaterTold;
+      clear(state.findings, 'switch-no-start', now.timeS);
+      clear(state.findings, 'frozen', now.timeS);
+    }
     state.noWaterS = NaN;
-    if (now.gaugePa > now.cutInPa) clear(state.findings, 'switch-no-start', now.timeS);
     return;
   }
   if (Number.isNaN(state.noWaterS)) state.noWaterS = now.timeS;
   if (now.timeS - state.noWaterS < 20) return;
+  // What fails at the same hour of the next day and comes back by itself is the cold of the night.
+  const again = state.noWaterS - state.lastNoWaterS;
+  const nightly = again > 18 * 3600 && again < 30 * 3600;
+  if (!nightly) state.noWaterNights = 0;
+  else if (state.noWaterTold !== state.noWaterS) state.noWaterNights += 1;
+  state.noWaterTold = state.noWaterS;
   show(state, {
-    fault: 'switch-no-start',
+    fault: state.noWaterNights > 0 ? 'frozen' : 'switch-no-start',
     sinceS: state.noWaterS,
     nowS: now.timeS,
     says: 'pressure lies far below cut-in and the pump takes no current',
