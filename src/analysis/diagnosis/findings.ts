@@ -100,14 +100,12 @@ export const wasOpen = (state: FindingsState, fault: FaultName, sinceS: number):
 /** The finding of the same trouble that is open, or was until a short while ago. */
 function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
   const family = FAMILY[raising.fault];
-  const sameTrouble = (f: FindingRecord): boolean =>
-    f.replacedBy === null &&
-    (f.fault === raising.fault ||
-      f.family === family ||
-      (raising.by === 'runs' && f.by === 'runs'));
-  const known = state.all.findLast(
-    (f) => sameTrouble(f) && (Number.isNaN(f.clearedS) || raising.sinceS - f.clearedS < SAME_S),
-  );
+  const known = state.all.findLast((f) => {
+    if (f.replacedBy !== null) return false;
+    const back = Number.isNaN(f.clearedS) || raising.sinceS - f.clearedS < SAME_S;
+    if (f.fault === raising.fault || (raising.by === 'runs' && f.by === 'runs')) return back;
+    return f.family === family && Number.isNaN(f.clearedS);
+  });
   return known ?? null;
 }
 

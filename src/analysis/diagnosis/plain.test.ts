@@ -185,7 +185,8 @@ describe('a run that does not end', () => {
 
   it('with low amps does not reach cut-out', () => {
     const state = createPlain();
-    last(state, 0, 7201, { ...RUNNING, currentA: 7 });
+    last(state, 0, 60, { ...RUNNING, currentA: 7, gaugePa: 45 * PSI });
+    last(state, 61, 7201, { ...RUNNING, currentA: 7, gaugePa: 57 * PSI });
     expect(open(state)).toEqual(['cut-out-unreachable']);
   });
 
@@ -278,7 +279,9 @@ describe('every plain finding', () => {
     const days = (n: number): number => n * 86_400;
     last(state, 0, 30, { gaugePa: 20 * PSI });
     last(state, days(1), days(1) + 10, { on: true, currentA: 45 });
+    last(state, days(1) + 11, days(1) + 11, {});
     last(state, days(2), days(2) + 10, { ...RUNNING, gaugePa: 75 * PSI });
+    last(state, days(2) + 11, days(2) + 11, {});
     last(state, days(3), days(3) + 7300, RUNNING);
     last(state, days(3) + 7301, days(3) + 7301, { gaugePa: 59 * PSI });
     last(state, days(4), days(4) + 40, { on: true, currentA: 5, gaugePa: 35 * PSI });
