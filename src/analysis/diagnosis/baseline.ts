@@ -78,7 +78,7 @@ function learnAmps(base: Baseline, run: RunRecord): void {
   base.amps = { a0: (sums.a - a1 * sums.x) / sums.n, a1 };
 }
 
-export function middle(values: readonly number[]): number {
+function middle(values: readonly number[]): number {
   const sorted = values.toSorted((a, b) => a - b);
   const half = sorted.length >> 1;
   return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;

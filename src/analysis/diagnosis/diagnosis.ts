@@ -84,7 +84,7 @@ export function watchRow(state: WatchState, row: WatchRow): void {
     stepRestFacts(state.rest, row);
 }
 
-/** Whether the last run was clearly shorter than runs of this well are; true until that is known. */
+/** Whether the last run was clearly shorter than is usual here; true until that is known. */
 export function runsAreShort({ base, recent }: WatchState): boolean {
   const usual = base.centre['run-length'];
   const last = recent.at(-1)?.['run-length'] ?? NaN;
@@ -143,7 +143,7 @@ const PROVISIONAL = 1.6;
 const EARLY_DELIVERY = 0.12;
 
 /** How far each measure stands from what is usual, over the last runs. */
-export function deviations(state: WatchState): Deviations {
+function deviations(state: WatchState): Deviations {
   const { base, recent } = state;
   const out: Deviations = {};
   for (const m of MEASURES) {
