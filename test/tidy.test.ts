@@ -15,6 +15,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
+  exam: { folders: ['base', 'units', 'model'], packages: [] },
   ingest: { folders: ['base', 'units', 'model', 'messages'], packages: ['node'] },
   cli: {
     folders: [
@@ -29,6 +30,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'report',
       'simulation',
       'instruments',
+      'exam',
       'ingest',
     ],
     packages: ['node', 'mqtt'],

@@ -1,6 +1,15 @@
 import { createCalibration } from '../analysis/calibration/calibration.ts';
 import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
+import {
+  runsAreShort,
+  watchClosed,
+  watchOpened,
+  watchRow,
+  watchStartTime,
+} from '../analysis/diagnosis/diagnosis.ts';
 import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
+import { createRunJudge, judgeRun, type RunJudgeState } from '../analysis/diagnosis/judge-runs.ts';
+import { drawsOfNights } from '../analysis/diagnosis/night.ts';
 import {
   createPlain,
   gapTrouble,
@@ -47,9 +56,11 @@ import type { Well } from '../model/well.ts';
 const PRESSURE = CHANNELS.indexOf('pressure');
 const CURRENT = CHANNELS.indexOf('current');
 const MAINS = CHANNELS.indexOf('mains');
+const START_TIME = CHANNELS.indexOf('start-time');
 
 interface PipelineState {
   plain: PlainState;
+  runJudge: RunJudgeState;
   uncalibrated: number[];
   signal: SignalState;
   tracker: TrackerState;
@@ -71,6 +82,7 @@ export class Pipeline implements SignalSink {
   readonly estimation: Estimation;
   tracker: TrackerState = createTracker();
   plain: PlainState = createPlain();
+  runJudge: RunJudgeState = createRunJudge();
   ownerTests: OwnerTestState;
   readonly #calibration;
   /** Raw readings before any calibration, by channel. */
@@ -92,6 +104,7 @@ export class Pipeline implements SignalSink {
     this.signal.restore(state.signal);
     this.tracker = state.tracker;
     this.plain = state.plain;
+    this.runJudge = state.runJudge;
     this.#uncalibrated = state.uncalibrated;
     this.estimation = new Estimation(well, state.estimation);
     this.ownerTests = state.ownerTests;
@@ -111,6 +124,7 @@ export class Pipeline implements SignalSink {
     this.#finishRow();
     endTracker(this.tracker, this.lastS, this.#runs);
     this.estimation.end(this.#noise());
+    this.#judgeRuns();
     endOwnerTests(this.ownerTests, this.estimation.state);
   }
 
@@ -119,6 +133,7 @@ export class Pipeline implements SignalSink {
       signal: this.signal.snapshot(),
       tracker: this.tracker,
       plain: this.plain,
+      runJudge: this.runJudge,
       uncalibrated: this.#uncalibrated,
       estimation: this.estimation.state,
       ownerTests: this.ownerTests,
@@ -146,6 +161,7 @@ export class Pipeline implements SignalSink {
       if (channel === PRESSURE) row.pressurePa = value + this.estimation.known.atmospherePa;
       else if (channel === CURRENT) row.currentA = value;
       else if (channel === MAINS) this.estimation.setMains(value);
+      else if (channel === START_TIME) watchStartTime(this.runJudge.watch, value);
     },
     noCalibration: (_timeS: number, channel: number): void => {
       this.#uncalibrated[channel]! += 1;
@@ -162,6 +178,7 @@ export class Pipeline implements SignalSink {
     } else {
       pressureGap(this.tracker, this.#runs);
       this.estimation.pressureGap(this.#noise());
+      this.#judgeRuns();
     }
   }
 
@@ -200,10 +217,16 @@ export class Pipeline implements SignalSink {
     opened: (run: TrackerState['open']): void => {
       if (run === null) return;
       this.estimation.opened(run, this.#noise());
-      if (run.begun === 'seen') noteStart(this.plain, run.startToS, this.#row.timeS);
+      this.#judgeRuns();
+      const loss = this.estimation.state.loss.rests.at(-1) ?? null;
+      watchOpened(this.runJudge.watch, run.startToS, loss);
+      if (run.begun === 'seen')
+        noteStart(this.plain, run.startToS, this.#row.timeS, runsAreShort(this.runJudge.watch));
     },
     closed: (run: NonNullable<TrackerState['open']>): void => {
+      watchClosed(this.runJudge.watch, run.stopToS);
       this.estimation.closed(run, this.#noise());
+      this.#judgeRuns();
     },
   };
 
@@ -223,8 +246,40 @@ export class Pipeline implements SignalSink {
     this.estimation.step(row, on, this.#noise(), onChange);
     const now = { on, estimation: this.estimation.state };
     stepOwnerTests(this.ownerTests, this.well.otherTests, row, now);
+    this.#judgeRuns();
+    this.#watchRun(row, on);
     this.#watch(row, on);
     row.timeS = NaN;
+  }
+
+  /** The run that the estimation has just entered in the book, if any, is judged. */
+  #judgeRuns(): void {
+    const { state, known } = this.estimation;
+    const { settled } = state;
+    if (settled === null) return;
+    state.settled = null;
+    const context = {
+      nowS: this.lastS,
+      delivery: state.delivery,
+      nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS),
+      equipment: known.equipment,
+      middlePa: known.referencePa,
+    };
+    judgeRun(this.runJudge, settled, context, this.plain.findings);
+  }
+
+  #watchRun(row: Row, on: boolean): void {
+    const { state, known } = this.estimation;
+    const gaugePa = row.pressurePa - known.atmospherePa;
+    watchRow(this.runJudge.watch, {
+      timeS: row.timeS,
+      gaugePa,
+      x: (gaugePa - known.band.middlePaGauge) / known.band.halfPa,
+      volume: Number.isNaN(row.pressurePa) ? NaN : state.lastVolume,
+      currentA: row.currentA,
+      on,
+      bend: known.nominal.bend,
+    });
   }
 
   #watch(row: Row, on: boolean): void {

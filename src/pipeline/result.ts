@@ -308,7 +308,7 @@ function drawEntries(pipeline: Pipeline, list: EpochScale[]): DrawEntry[] {
 }
 
 function findingEntry(record: FindingRecord): FindingEntry {
-  const advice = ADVICE[record.fault]!;
+  const advice = ADVICE[record.fault];
   const cautions = new Set<string>(advice.acts.flatMap((act) => ACT_CAUTIONS[act]));
   for (const id of advice.nextTest === null ? [] : ACT_CAUTIONS[advice.nextTest]) cautions.add(id);
   return {
@@ -318,7 +318,7 @@ function findingEntry(record: FindingRecord): FindingEntry {
     since: instant(record.sinceS),
     raised: instant(record.raisedS),
     cleared: Number.isNaN(record.clearedS) ? null : instant(record.clearedS),
-    replacedBy: null,
+    replacedBy: record.replacedBy,
     urgency: advice.urgency,
     evidence: record.evidence,
     instead: record.instead,

@@ -16,13 +16,16 @@ function tell(
     instead: [{ fault: 'power-out', probability: 0.3 }],
     sinceS: how.sinceS ?? nowS,
     nowS,
-    evidence: {
-      says: how.says ?? 'nothing came',
-      observed: 1,
-      expected: 0,
-      expectedStd: null,
-      unit: 's',
-    },
+    by: 'sign',
+    evidence: [
+      {
+        says: how.says ?? 'nothing came',
+        observed: 1,
+        expected: 0,
+        expectedStd: null,
+        unit: 's',
+      },
+    ],
   });
 }
 

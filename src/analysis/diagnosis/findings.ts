@@ -1,15 +1,20 @@
-import type { FaultName } from '../../model/faults.ts';
-import type { Evidence } from '../../model/study.ts';
+import { FAULTS, type FaultName } from '../../model/faults.ts';
+import type { Evidence, Urgency } from '../../model/study.ts';
+import { FAMILY, type Family } from './families.ts';
 
 /** A finding in the making: its odds add up to 1 over `fault` and `instead`. */
 export interface FindingRecord {
   id: string;
   fault: FaultName;
+  family: Family;
+  /** What it was raised by: a plain sign of the moment, or the odds of many runs. */
+  by: 'sign' | 'runs';
   probability: number;
   instead: { fault: FaultName; probability: number }[];
   sinceS: number;
   raisedS: number;
   clearedS: number;
+  replacedBy: string | null;
   evidence: Evidence[];
   history: { atS: number; fault: FaultName; probability: number }[];
 }
@@ -26,6 +31,12 @@ export interface FindingsState {
 export const FINDINGS_MAX = 2000;
 /** A fault that comes back within this is the same finding, not cleared after all. */
 const SAME_S = 6 * 3600;
+const EVIDENCE_MAX = 4;
+const HISTORY_MAX = 24;
+/** The odds of many runs that are this firm correct what a moment's sign had said. */
+const FIRM = 0.8;
+/** Odds that move by less than this are not worth a line of history. */
+const TOLD_CHANGE = 0.1;
 
 export function createFindings(): FindingsState {
   return { all: [], dropped: 0, droppedClearedS: {} };
@@ -33,60 +44,143 @@ export function createFindings(): FindingsState {
 
 export interface Raising {
   fault: FaultName;
+  by: FindingRecord['by'];
   probability: number;
   instead: { fault: FaultName; probability: number }[];
   sinceS: number;
   nowS: number;
-  evidence: Evidence;
+  evidence: Evidence[];
 }
 
-const EVIDENCE_MAX = 4;
+const URGENCIES: readonly Urgency[] = ['note', 'weeks', 'days', 'today', 'now'];
+const weight = (fault: FaultName): number => URGENCIES.indexOf(FAULTS[fault].urgency[0]!);
 
-/** Raises a fault, or adds to the finding of it that is open or was cleared a short while ago. */
+/**
+ * Raises a fault, or adds to the finding that is open for the same trouble, or was cleared a short
+ * while ago: one cause, one finding.
+ */
 export function raise(state: FindingsState, raising: Raising): void {
-  const known = lastOf(state, raising.fault);
-  if (known !== null && isSame(known.clearedS, raising)) {
-    known.clearedS = NaN;
-    if (known.evidence.length < EVIDENCE_MAX && known.evidence[0]?.says !== raising.evidence.says)
-      known.evidence.push(raising.evidence);
+  const known = openOf(state, raising);
+  if (known === null && isSilenced(state, raising)) return;
+  if (known === null) {
+    add(state, raising);
     return;
   }
-  if (state.all.length >= FINDINGS_MAX) {
-    drop(state, raising);
-    return;
-  }
-  state.all.push({
-    id: `${raising.fault}-${state.all.length + 1}`,
-    fault: raising.fault,
-    probability: raising.probability,
-    instead: raising.instead,
-    sinceS: Math.min(raising.sinceS, raising.nowS),
-    raisedS: raising.nowS,
-    clearedS: NaN,
-    evidence: [raising.evidence],
-    history: [{ atS: raising.nowS, fault: raising.fault, probability: raising.probability }],
-  });
+  const worse = weight(raising.fault) - weight(known.fault);
+  if (known.fault === raising.fault) reopen(state, known, raising);
+  else if (raising.by === 'sign' && worse > 0 && known.by === 'runs')
+    replace(state, known, raising);
+  else if (raising.by === 'sign' && worse > 0) replace(state, known, raising);
+  else if (raising.by === 'runs' && (known.by === 'runs' || raising.probability > FIRM))
+    change(state, known, raising);
+  else Object.assign(known, { clearedS: NaN });
 }
 
-/** Whether it is the finding that was cleared then, still going on or come back. */
-const isSame = (clearedS: number, { sinceS }: Raising): boolean =>
-  Number.isNaN(clearedS) || sinceS - clearedS < SAME_S;
-
-function drop(state: FindingsState, raising: Raising): void {
-  const clearedS = state.droppedClearedS[raising.fault];
-  if (clearedS === undefined || !isSame(clearedS, raising)) state.dropped += 1;
-  state.droppedClearedS[raising.fault] = NaN;
-}
-
-/** Clears the open finding of a fault, if there is one. */
+/** Clears the open finding that a sign raised, when the sign is over. */
 export function clear(state: FindingsState, fault: FaultName, nowS: number): void {
-  const known = lastOf(state, fault);
-  if (known !== null && Number.isNaN(known.clearedS)) known.clearedS = nowS;
+  const known = state.all.findLast((f) => f.fault === fault);
+  if (known !== undefined && known.by === 'sign' && Number.isNaN(known.clearedS))
+    known.clearedS = nowS;
   if (Number.isNaN(state.droppedClearedS[fault])) state.droppedClearedS[fault] = nowS;
 }
 
-function lastOf(state: FindingsState, fault: FaultName): FindingRecord | null {
-  for (let k = state.all.length - 1; k >= 0; k--)
-    if (state.all[k]!.fault === fault) return state.all[k]!;
-  return null;
+/** Clears what the runs had shown and show no more. */
+export function clearByRuns(state: FindingsState, nowS: number): void {
+  for (const known of state.all)
+    if (known.by === 'runs' && Number.isNaN(known.clearedS)) known.clearedS = nowS;
+}
+
+export const isOpen = (state: FindingsState, fault: FaultName): boolean =>
+  state.all.some((f) => f.fault === fault && Number.isNaN(f.clearedS));
+
+/** Whether a fault is open, or was at any time since a moment. */
+export const wasOpen = (state: FindingsState, fault: FaultName, sinceS: number): boolean =>
+  state.all.some((f) => f.fault === fault && !(f.clearedS < sinceS));
+
+/** The finding of the same trouble that is open, or was until a short while ago. */
+function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
+  const family = FAMILY[raising.fault];
+  const known = state.all.findLast((f) => {
+    if (f.replacedBy !== null) return false;
+    const back = Number.isNaN(f.clearedS) || raising.sinceS - f.clearedS < SAME_S;
+    if (f.fault === raising.fault || (raising.by === 'runs' && f.by === 'runs')) return back;
+    return f.family === family && Number.isNaN(f.clearedS);
+  });
+  return known ?? null;
+}
+
+/**
+ * What many runs have shown silences the signs of the moment that follow from it, all but those
+ * that cannot wait and those of the sensors.
+ */
+function isSilenced(state: FindingsState, raising: Raising): boolean {
+  if (raising.by === 'runs' || weight(raising.fault) === 4) return false;
+  if (!SILENCED.includes(FAMILY[raising.fault])) return false;
+  return state.all.some((f) => f.by === 'runs' && Number.isNaN(f.clearedS));
+}
+
+const SILENCED: readonly Family[] = ['tank', 'lift', 'start', 'pipes'];
+
+function reopen(state: FindingsState, known: FindingRecord, raising: Raising): void {
+  known.clearedS = NaN;
+  if (raising.by === 'runs') change(state, known, raising);
+  else if (
+    known.evidence.length < EVIDENCE_MAX &&
+    known.evidence[0]?.says !== raising.evidence[0]!.says
+  )
+    known.evidence.push(raising.evidence[0]!);
+}
+
+function change(state: FindingsState, known: FindingRecord, raising: Raising): void {
+  const { fault, probability, nowS } = raising;
+  const moved = Math.abs(probability - known.history.at(-1)!.probability) > TOLD_CHANGE;
+  if ((moved || known.fault !== fault) && known.history.length < HISTORY_MAX)
+    known.history.push({ atS: nowS, fault, probability });
+  for (const other of state.all)
+    if (other !== known && other.by === 'runs' && Number.isNaN(other.clearedS))
+      Object.assign(other, { clearedS: nowS, replacedBy: known.id });
+  known.fault = fault;
+  known.family = FAMILY[fault];
+  known.by = 'runs';
+  known.clearedS = NaN;
+  known.probability = probability;
+  known.instead = raising.instead;
+  known.evidence = raising.evidence;
+}
+
+/** Counts a finding that is not listed any more: once, while its trouble goes on. */
+function drop(state: FindingsState, { fault, sinceS }: Raising): void {
+  const clearedS = state.droppedClearedS[fault];
+  if (clearedS === undefined || sinceS - clearedS >= SAME_S) state.dropped += 1;
+  state.droppedClearedS[fault] = NaN;
+}
+
+function replace(state: FindingsState, known: FindingRecord, raising: Raising): void {
+  known.clearedS = raising.nowS;
+  const id = add(state, raising);
+  known.replacedBy = id;
+}
+
+function add(state: FindingsState, raising: Raising): string | null {
+  const { fault, nowS, sinceS } = raising;
+  if (state.all.length >= FINDINGS_MAX) {
+    drop(state, raising);
+    return null;
+  }
+  const id = `${fault}-${state.all.length + 1}`;
+  state.all.push({
+    id,
+    fault,
+    family: FAMILY[fault],
+    by: raising.by,
+    probability: raising.probability,
+    instead: raising.instead,
+    sinceS: Math.min(sinceS, nowS),
+    raisedS: nowS,
+    clearedS: NaN,
+    replacedBy: null,
+    evidence: raising.evidence,
+    history: [{ atS: nowS, fault, probability: raising.probability }],
+  });
+  return id;
 }

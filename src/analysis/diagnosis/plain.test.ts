@@ -185,18 +185,35 @@ describe('a run that does not end', () => {
 
   it('with low amps does not reach cut-out', () => {
     const state = createPlain();
-    last(state, 0, 7201, { ...RUNNING, currentA: 7 });
+    last(state, 0, 60, { ...RUNNING, currentA: 7, gaugePa: 45 * PSI });
+    last(state, 61, 7201, { ...RUNNING, currentA: 7, gaugePa: 57 * PSI });
     expect(open(state)).toEqual(['cut-out-unreachable']);
   });
 
-  it('with low amps and pressure below cut-in runs dry, told after half a minute', () => {
+  it('with low amps and pressure fallen below cut-in runs dry, told after half a minute', () => {
     const state = createPlain();
-    const dry = { on: true, currentA: 5, gaugePa: 35 * PSI };
+    last(state, 1, 4, { ...RUNNING, gaugePa: 41 * PSI });
+    last(state, 5, 9, { ...RUNNING, gaugePa: 46 * PSI });
+    const dry = { on: true, currentA: 6.2, gaugePa: 35 * PSI };
     last(state, 10, 40, dry);
     expect(raised(state)).toEqual([]);
     last(state, 41, 41, dry);
     expect(open(state)).toEqual(['running-dry']);
-    expect(state.findings.all[0]!.evidence[0]).toMatchObject({ observed: 5, expected: 8 });
+    const { evidence } = state.findings.all[0]!;
+    expect(evidence.at(-1)).toMatchObject({ observed: 6.2, expected: 8, unit: 'A' });
+  });
+
+  it('in which pressure never rises and amps are low and steady turns an uncoupled motor', () => {
+    const state = createPlain();
+    last(state, 10, 50, { on: true, currentA: 5, gaugePa: 35 * PSI });
+    expect(open(state)).toEqual(['pump-uncoupled']);
+  });
+
+  it('held just below cut-out with sound amps has an open relief valve', () => {
+    const state = createPlain();
+    last(state, 0, 200, { ...RUNNING, gaugePa: 45 * PSI });
+    last(state, 201, 1500, { ...RUNNING, gaugePa: 59 * PSI });
+    expect(open(state)).toEqual(['relief-lifting']);
   });
 
   it('with low amps is nothing before usual amps are known', () => {
@@ -259,26 +276,26 @@ describe('the sensors', () => {
 describe('every plain finding', () => {
   it('has odds that add up to one, of faults with names', () => {
     const state = createPlain();
+    const days = (n: number): number => n * 86_400;
     last(state, 0, 30, { gaugePa: 20 * PSI });
-    last(state, 31, 40, { on: true, currentA: 45 });
-    last(state, 41, 50, { ...RUNNING, gaugePa: 75 * PSI });
-    last(state, 60, 7300, RUNNING);
-    last(state, 7301, 7301, {});
-    last(state, 7310, 14_600, { ...RUNNING, currentA: 7 });
-    last(state, 14_601, 14_601, {});
-    last(state, 14_610, 14_700, { on: true, currentA: 5, gaugePa: 35 * PSI });
-    for (let k = 0; k < 6; k++) noteStart(state, 20_000 + k, 20_000 + k);
-    for (const kind of [
-      'pressure-wire-open',
-      'pressure-wire-short',
-      'adc-stuck',
-      'clock-jump',
-    ] as const)
-      signalTrouble(state, kind, 30_000, { channel: 0, phase: 'begins', value: 0 });
-    gapTrouble(state, 40_000, 50_000);
-    unseenRuns(state, 2, 50_000, 50_100);
-    slowSampling(state, 30, 60, 50_200);
-    expect(new Set(raised(state)).size).toBe(14);
+    last(state, days(1), days(1) + 10, { on: true, currentA: 45 });
+    last(state, days(1) + 11, days(1) + 11, {});
+    last(state, days(2), days(2) + 10, { ...RUNNING, gaugePa: 75 * PSI });
+    last(state, days(2) + 11, days(2) + 11, {});
+    last(state, days(3), days(3) + 7300, RUNNING);
+    last(state, days(3) + 7301, days(3) + 7301, { gaugePa: 59 * PSI });
+    last(state, days(4), days(4) + 40, { on: true, currentA: 5, gaugePa: 35 * PSI });
+    last(state, days(4) + 41, days(4) + 41, { gaugePa: 59 * PSI });
+    for (let k = 0; k < 6; k++) noteStart(state, days(5) + k, days(5) + k);
+    for (const kind of ['pressure-wire-open', 'clock-jump'] as const) {
+      signalTrouble(state, kind, days(6), { channel: 0, phase: 'begins', value: 0 });
+      signalTrouble(state, kind, days(6) + 9, { channel: 0, phase: 'ends', value: 0 });
+    }
+    signalTrouble(state, 'adc-stuck', days(7), { channel: 0, phase: 'begins', value: 0 });
+    gapTrouble(state, days(8), days(8) + 9000);
+    unseenRuns(state, 2, days(9), days(9) + 100);
+    slowSampling(state, 30, 60, days(10));
+    expect(new Set(raised(state)).size).toBe(12);
     for (const { fault, probability, instead, sinceS, raisedS, evidence } of state.findings.all) {
       const odds = [probability, ...instead.map((other) => other.probability)];
       expect(

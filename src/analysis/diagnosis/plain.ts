@@ -1,7 +1,10 @@
 import type { FaultName } from '../../model/faults.ts';
+import type { Evidence } from '../../model/study.ts';
 import { PSI_PA } from '../../units/table.ts';
 import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
-import { clear, createFindings, type FindingsState, raise } from './findings.ts';
+import { PRESSURE_IN_DOUBT } from './families.ts';
+import { clear, createFindings, type FindingsState, isOpen, raise } from './findings.ts';
+import { longRunOdds } from './long-run.ts';
 
 /**
  * What needs no baseline: faults of sensing, and what is wrong on any well from the first minute
@@ -11,6 +14,10 @@ import { clear, createFindings, type FindingsState, raise } from './findings.ts'
 export interface PlainState {
   findings: FindingsState;
   noWaterS: number;
+  /** Start of the last time without water that was told, of the one before, nights in a row. */
+  noWaterTold: number;
+  lastNoWaterS: number;
+  noWaterNights: number;
   stalledS: number;
   overS: number;
   /** The last pressure, and since when it stands above a level that it sprang over, pump off. */
@@ -23,6 +30,9 @@ export interface PlainState {
   /** Since when the run in hand goes on, and since when its amps are low. */
   runS: number;
   weakS: number;
+  long: LongRunState | null;
+  /** How much amps change from reading to reading in usual runs, over themselves. */
+  usualJitter: number;
   slowTold: boolean;
   /** Runs there were when sampling was last held against their length. */
   runsChecked: number;
@@ -32,6 +42,9 @@ export function createPlain(): PlainState {
   return {
     findings: createFindings(),
     noWaterS: NaN,
+    noWaterTold: NaN,
+    lastNoWaterS: NaN,
+    noWaterNights: 0,
     stalledS: NaN,
     overS: NaN,
     gaugePa: NaN,
@@ -41,6 +54,8 @@ export function createPlain(): PlainState {
     starts: [],
     runS: NaN,
     weakS: NaN,
+    long: null,
+    usualJitter: NaN,
     slowTold: false,
     runsChecked: 0,
   };
@@ -49,6 +64,12 @@ export function createPlain(): PlainState {
 type Odds = [FaultName, number][];
 
 const ODDS: Partial<Record<FaultName, Odds>> = {
+  frozen: [
+    ['frozen', 0.55],
+    ['switch-no-start', 0.25],
+    ['power-out', 0.15],
+    ['unknown-trouble', 0.05],
+  ],
   'pressure-wire-open': [
     ['pressure-wire-open', 0.95],
     ['unknown-trouble', 0.05],
@@ -96,25 +117,6 @@ const ODDS: Partial<Record<FaultName, Odds>> = {
     ['frozen', 0.05],
     ['unknown-trouble', 0.05],
   ],
-  'cut-out-unreachable': [
-    ['cut-out-unreachable', 0.4],
-    ['level-falling-in-run', 0.2],
-    ['running-dry', 0.2],
-    ['pump-worn', 0.05],
-    ['unknown-trouble', 0.15],
-  ],
-  'heavy-use': [
-    ['heavy-use', 0.45],
-    ['leak-burst', 0.3],
-    ['leak-house', 0.05],
-    ['unknown-trouble', 0.2],
-  ],
-  'running-dry': [
-    ['running-dry', 0.55],
-    ['pump-uncoupled', 0.2],
-    ['gas-in-water', 0.1],
-    ['unknown-trouble', 0.15],
-  ],
   'tank-waterlogged': [
     ['tank-waterlogged', 0.6],
     ['precharge-low', 0.12],
@@ -137,17 +139,20 @@ function show(state: PlainState, sign: Sign): void {
   const odds = ODDS[sign.fault]!;
   raise(state.findings, {
     fault: sign.fault,
+    by: 'sign',
     probability: odds[0]![1],
     instead: odds.slice(1).map(([fault, probability]) => ({ fault, probability })),
     sinceS: sign.sinceS,
     nowS: sign.nowS,
-    evidence: {
-      says: sign.says,
-      observed: sign.observed,
-      expected: sign.expected,
-      expectedStd: null,
-      unit: sign.unit,
-    },
+    evidence: [
+      {
+        says: sign.says,
+        observed: sign.observed,
+        expected: sign.expected,
+        expectedStd: null,
+        unit: sign.unit,
+      },
+    ],
   });
 }
 
@@ -228,10 +233,15 @@ const STARTS_S = 600;
 const STARTS_MANY = 6;
 
 /** A start of the pump (handbook A7: six in ten minutes). */
-export function noteStart(state: PlainState, startS: number, nowS: number): void {
+export function noteStart(
+  state: PlainState,
+  startS: number,
+  nowS: number,
+  runsAreShort = true,
+): void {
   state.starts.push(startS);
   while (state.starts.length > 0 && startS - state.starts[0]! > STARTS_S) state.starts.shift();
-  if (state.starts.length >= STARTS_MANY)
+  if (state.starts.length >= STARTS_MANY && runsAreShort)
     show(state, {
       fault: 'tank-waterlogged',
       sinceS: state.starts[0]!,
@@ -261,9 +271,15 @@ export interface Instant {
 
 /** Takes every row: what is plainly wrong at this moment. */
 export function watchPlain(state: PlainState, now: Instant): void {
-  watchNoWater(state, now);
+  const doubt = PRESSURE_IN_DOUBT.some((fault) => isOpen(state.findings, fault));
+  if (!doubt) watchNoWater(state, now);
   watchStalled(state, now);
   watchSprung(state, now);
+  if (doubt) {
+    state.noWaterS = NaN;
+    state.overS = NaN;
+    return;
+  }
   watchOver(state, now);
   watchLong(state, now);
   const last = state.starts[state.starts.length - 1];
@@ -277,14 +293,24 @@ function watchNoWater(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
   const dry = now.gaugePa < now.cutInPa - 10 * PSI_PA && now.ampsKnown && !now.on;
   if (!dry) {
+    if (now.gaugePa > now.cutInPa) {
+      if (!Number.isNaN(state.noWaterTold)) state.lastNoWaterS = state.noWaterTold;
+      clear(state.findings, 'switch-no-start', now.timeS);
+      clear(state.findings, 'frozen', now.timeS);
+    }
     state.noWaterS = NaN;
-    if (now.gaugePa > now.cutInPa) clear(state.findings, 'switch-no-start', now.timeS);
     return;
   }
   if (Number.isNaN(state.noWaterS)) state.noWaterS = now.timeS;
   if (now.timeS - state.noWaterS < 20) return;
+  // What fails at the same hour of the next day and comes back by itself is the cold of the night.
+  const again = state.noWaterS - state.lastNoWaterS;
+  const nightly = again > 18 * 3600 && again < 30 * 3600;
+  if (!nightly) state.noWaterNights = 0;
+  else if (state.noWaterTold !== state.noWaterS) state.noWaterNights += 1;
+  state.noWaterTold = state.noWaterS;
   show(state, {
-    fault: 'switch-no-start',
+    fault: state.noWaterNights > 0 ? 'frozen' : 'switch-no-start',
     sinceS: state.noWaterS,
     nowS: now.timeS,
     says: 'pressure lies far below cut-in and the pump takes no current',
@@ -372,52 +398,141 @@ function watchOver(state: PlainState, now: Instant): void {
 const LONG_RUN_S = 7200;
 /** Low amps with pressure below cut-in, for this long, are no passing thing (handbook A3). */
 const DRY_S = 30;
+/** A pressure that stands still for this long with the pump on is held there by something. */
+const STUCK_S = 600;
+const STUCK_PA = 0.7 * PSI_PA;
+/** Odds of a run that goes on are looked at again after this. */
+const AGAIN_S = 1200;
+const START_S = 8;
+
+/** What is followed of the run in hand, to say why it does not end. */
+export interface LongRunState {
+  startPa: number;
+  highPa: number;
+  /** Smoothed amps over those expected, and smoothed size of their changes. */
+  ratio: number;
+  jitter: number;
+  lastA: number;
+  /** Since when pressure has stood where it stands. */
+  stuckPa: number;
+  stuckS: number;
+  judgedS: number;
+}
+
+const newLongRun = (now: Instant): LongRunState => ({
+  startPa: now.gaugePa,
+  highPa: now.gaugePa,
+  ratio: NaN,
+  jitter: NaN,
+  lastA: NaN,
+  stuckPa: now.gaugePa,
+  stuckS: now.timeS,
+  judgedS: NaN,
+});
 
 /** A run that does not end, and a motor that takes too little while pressure does not come. */
 function watchLong(state: PlainState, now: Instant): void {
   if (!now.on) {
-    state.runS = NaN;
-    state.weakS = NaN;
-    if (now.gaugePa > now.cutOutPa - 20 * PSI_PA)
-      for (const fault of LONG_FAULTS) clear(state.findings, fault, now.timeS);
+    endLong(state, now);
     return;
   }
-  if (Number.isNaN(state.runS)) state.runS = now.timeS;
-  if (!Number.isNaN(now.currentA)) noteWeak(state, now);
-  const lasted = now.timeS - state.runS;
-  const weak = now.timeS - state.weakS;
-  if (weak > DRY_S && now.gaugePa < now.cutInPa - 2 * PSI_PA)
-    showLong(state, now, 'running-dry', weak);
-  else if (lasted > LONG_RUN_S)
-    showLong(state, now, weak > 600 ? 'cut-out-unreachable' : 'heavy-use', lasted);
+  if (Number.isNaN(state.runS)) {
+    state.runS = now.timeS;
+    state.long = newLongRun(now);
+  }
+  const long = state.long!;
+  followLong(state, long, now);
+  if (Number.isNaN(now.gaugePa)) return;
+  const lastedS = now.timeS - state.runS;
+  const weakS = now.timeS - state.weakS;
+  const dry = weakS > DRY_S && now.gaugePa < now.cutInPa - 2 * PSI_PA;
+  const stuck = lastedS > 2 * STUCK_S && now.timeS - long.stuckS > STUCK_S;
+  // Stuck below the band is told as dry; heavy use may hold pressure anywhere for a while.
+  const held = stuck && now.gaugePa > now.cutInPa + 0.5 * (now.cutOutPa - now.cutInPa);
+  if (!dry && !held && lastedS <= LONG_RUN_S) return;
+  if (now.timeS - long.judgedS < AGAIN_S) return;
+  long.judgedS = now.timeS;
+  showLong(state, now, lastedS, dry ? weakS : NaN);
 }
 
-const LONG_FAULTS = ['running-dry', 'cut-out-unreachable', 'heavy-use'] as const;
-
-function noteWeak(state: PlainState, now: Instant): void {
-  if (!(now.currentA < 0.92 * now.expectedA)) state.weakS = NaN;
-  else if (Number.isNaN(state.weakS)) state.weakS = now.timeS;
+function endLong(state: PlainState, now: Instant): void {
+  const { long } = state;
+  const lastedS = now.timeS - state.runS;
+  if (long !== null && lastedS < 1800 && Number.isNaN(state.weakS) && !Number.isNaN(long.jitter))
+    state.usualJitter = Number.isNaN(state.usualJitter)
+      ? long.jitter
+      : state.usualJitter + 0.1 * (long.jitter - state.usualJitter);
+  state.runS = NaN;
+  state.weakS = NaN;
+  state.long = null;
+  if (now.gaugePa > now.cutOutPa - 20 * PSI_PA)
+    for (const fault of LONG_FAULTS) clear(state.findings, fault, now.timeS);
 }
 
-function showLong(
-  state: PlainState,
-  now: Instant,
-  fault: (typeof LONG_FAULTS)[number],
-  lastedS: number,
-): void {
-  const says = {
-    'running-dry': 'the motor takes too little and pressure lies below cut-in',
-    'cut-out-unreachable': 'the pump runs on and on with low amps and does not reach cut-out',
-    'heavy-use': 'the pump has been running without a stop',
-  }[fault];
-  const dry = fault === 'running-dry';
-  show(state, {
-    fault,
-    sinceS: dry ? state.weakS : state.runS,
-    nowS: now.timeS,
+function followLong(state: PlainState, long: LongRunState, now: Instant): void {
+  const { currentA, gaugePa, timeS } = now;
+  if (!Number.isNaN(gaugePa)) {
+    long.highPa = Math.max(long.highPa, gaugePa);
+    if (Number.isNaN(long.startPa)) long.startPa = gaugePa;
+    if (!(Math.abs(gaugePa - long.stuckPa) < STUCK_PA)) {
+      long.stuckPa = gaugePa;
+      long.stuckS = timeS;
+    }
+  }
+  if (Number.isNaN(currentA)) return;
+  if (!(currentA < 0.92 * now.expectedA)) state.weakS = NaN;
+  else if (Number.isNaN(state.weakS)) state.weakS = timeS;
+  if (timeS - state.runS < START_S) return;
+  const ratio = currentA / now.expectedA;
+  if (!Number.isNaN(ratio))
+    long.ratio = Number.isNaN(long.ratio) ? ratio : long.ratio + 0.1 * (ratio - long.ratio);
+  const change = Math.abs(currentA - long.lastA) / currentA;
+  if (!Number.isNaN(change))
+    long.jitter = Number.isNaN(long.jitter) ? change : long.jitter + 0.1 * (change - long.jitter);
+  long.lastA = currentA;
+}
+
+const LONG_FAULTS = [
+  'running-dry',
+  'pump-uncoupled',
+  'gas-in-water',
+  'cut-out-unreachable',
+  'relief-lifting',
+  'drop-pipe-parted',
+  'leak-burst',
+  'heavy-use',
+  'unknown-trouble',
+] as const;
+
+function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number): void {
+  const long = state.long!;
+  const band = now.cutOutPa - now.cutInPa;
+  const odds = longRunOdds({
+    ampsRatio: long.ratio,
+    jitterRatio: long.jitter / state.usualJitter,
+    position: (now.gaugePa - now.cutInPa) / band,
+    rose: (long.highPa - long.startPa) / band,
+    hours: lastedS / 3600,
+  });
+  const [first, ...rest] = odds;
+  const evidence = (says: string, observed: number, expected: number, unit: string): Evidence => ({
     says,
-    observed: dry ? now.currentA : lastedS,
-    expected: dry ? now.expectedA : LONG_RUN_S,
-    unit: dry ? 'A' : 's',
+    observed,
+    expected,
+    expectedStd: null,
+    unit,
+  });
+  raise(state.findings, {
+    fault: first!.fault,
+    by: 'sign',
+    probability: first!.probability,
+    instead: rest.filter(({ probability }) => probability > 0),
+    sinceS: Number.isNaN(dryS) ? state.runS : now.timeS - dryS,
+    nowS: now.timeS,
+    evidence: [
+      evidence('the pump has been running without a stop', lastedS, LONG_RUN_S, 's'),
+      evidence('pressure meanwhile stands at', now.gaugePa, now.cutOutPa, 'Pa'),
+      evidence('the motor takes', now.currentA, now.expectedA, 'A'),
+    ].filter(({ observed, expected }) => !Number.isNaN(observed) && !Number.isNaN(expected ?? 0)),
   });
 }

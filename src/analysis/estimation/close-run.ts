@@ -33,6 +33,7 @@ export function settleRun(job: Settling): void {
   const prior = withRunNoise(learning ? anchor : state.delivery);
   const weak = wasWeak(state.weak);
   const balance = weak ? null : drawUp(job, prior);
+  const before = state.delivery.b0;
   const learnt = balance !== null && isPlain(job, balance) ? learn(job, balance) : null;
   const factor = balance === null ? state.tankFactor : tankFactorOf(job, balance);
   const row = enter(job, balance, learnt, factor);
@@ -43,6 +44,14 @@ export function settleRun(job: Settling): void {
   closeAmpsRun(state.amps, row.begun === 'cut-in' && row.ended === 'cut-out' && row.breaks === 0);
   if (balance !== null) addOpenings(job, balance, row);
   state.seenRuns += 1;
+  state.settled = {
+    row,
+    ratePerMin: learnt === null ? NaN : before * (1 + learnt.deviation),
+    rateRelStd: learnt === null ? NaN : learnt.std,
+    restS: state.restS,
+    weak,
+    mainsV: state.mainsV,
+  };
 }
 
 /** A start that pressure leaves open by more than this is looked for slice by slice. */

@@ -14,7 +14,7 @@ import { type PowerModel, powerModel } from './energy.ts';
 import { createLoss, type LossState } from './loss.ts';
 import { type NominalDelivery, nominalDelivery, type SwitchBand } from './nominal-delivery.ts';
 import { createRunWindow, type RunWindow } from './run-window.ts';
-import { createDrawTable, createRunTable, type Table } from './tables.ts';
+import { createDrawTable, createRunTable, type RunRow, type Table } from './tables.ts';
 import { createTankGas, type TankGas } from './tank-gas.ts';
 import { createWeakRun, type WeakRun } from './weak-run.ts';
 
@@ -116,6 +116,22 @@ export interface EstimationState {
   /** Delivery once learnt, to restate the first runs: b0, b1, at which run. */
   firstLearnt: { b0: number; b1: number; runs: number };
   scaleChanges: { fromS: number; factor: number; epoch: number }[];
+  /** The run settled last, for those who judge runs; null once it has been taken. */
+  settled: SettledRun | null;
+}
+
+/** A run in the book, with what it says by itself of delivery. */
+export interface SettledRun {
+  row: RunRow;
+  /** Delivery at mid band by this run alone [reference units a minute]; NaN where it cannot say. */
+  ratePerMin: number;
+  rateRelStd: number;
+  /** Rest before it, s; NaN where not known. */
+  restS: number;
+  /** Whether the motor took clearly less than it should through much of it. */
+  weak: boolean;
+  /** Mains voltage as last read; NaN without that channel. */
+  mainsV: number;
 }
 
 function equipmentAt(well: Well, services: number): Equipment {
@@ -260,6 +276,7 @@ export function createEstimation(well: Well): EstimationState {
     gasOfDelivery: { kappa: NaN, tauS: NaN, stops: 0 },
     firstLearnt: { b0: NaN, b1: NaN, runs: 0 },
     scaleChanges: [],
+    settled: null,
   };
 }
 

@@ -1,0 +1,207 @@
+import type { FaultName } from '../../model/faults.ts';
+import type { Equipment } from '../../model/well.ts';
+import { HORSEPOWER_W } from '../../units/table.ts';
+import type { SettledRun } from '../estimation/state.ts';
+import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
+import type { Circumstances } from './hypotheses.ts';
+import { MEASURE, MEASURES, type Measure, type Sample, sampleOf } from './measures.ts';
+import { type Deviations, type Verdict, weigh } from './odds.ts';
+import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts';
+import { createRunFacts, type RunFacts, stepRunFacts } from './run-facts.ts';
+import { type RunRecord, runRecord } from './run-record.ts';
+
+/** What is watched of a well, run by run, to say what is wrong with it. */
+export interface WatchState {
+  base: Baseline;
+  run: RunFacts | null;
+  rest: RestFacts | null;
+  before: RestFacts | null;
+  /** A run that is over and not yet in the book. */
+  waiting: { facts: RunFacts; before: RestFacts | null; loss: Loss } | null;
+  loss: Loss;
+  /** Samples of the last runs, oldest first. */
+  recent: Sample[];
+  /** Runs of the last six hours: start, stop. */
+  ran: { startS: number; stopS: number }[];
+  /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
+  delivery: { b0: number; b1: number };
+}
+
+interface Loss {
+  rate: number;
+  std: number;
+}
+
+const NO_LOSS: Loss = { rate: NaN, std: NaN };
+const RECENT = 20;
+
+export function createWatch(): WatchState {
+  return {
+    base: createBaseline(),
+    run: null,
+    rest: null,
+    before: null,
+    waiting: null,
+    loss: { ...NO_LOSS },
+    recent: [],
+    ran: [],
+    delivery: { b0: NaN, b1: NaN },
+  };
+}
+
+export function watchOpened(state: WatchState, startS: number, loss: Loss | null): void {
+  state.before = state.rest;
+  state.rest = null;
+  state.loss = loss ?? { ...NO_LOSS };
+  state.run = createRunFacts(startS, state.before?.lastPa ?? NaN);
+}
+
+export function watchClosed(state: WatchState, stopS: number): void {
+  const { run, before, loss } = state;
+  state.waiting = run === null ? null : { facts: run, before, loss };
+  state.rest = createRestFacts(stopS, run?.lastPa ?? NaN);
+  state.run = null;
+}
+
+export interface WatchRow {
+  timeS: number;
+  gaugePa: number;
+  x: number;
+  volume: number;
+  currentA: number;
+  on: boolean;
+  bend: number;
+}
+
+/** Takes every row. */
+export function watchRow(state: WatchState, row: WatchRow): void {
+  if (state.run !== null && row.on) {
+    const { b0, b1 } = state.delivery;
+    const x = Math.min(Math.max(row.x, -2.5), 2.5);
+    const expectedPerMin = b0 + b1 * x + row.bend * b0 * x * x;
+    stepRunFacts(state.run, { ...row, expectedPerMin });
+  } else if (state.rest !== null && !row.on && !Number.isNaN(row.gaugePa))
+    stepRestFacts(state.rest, row);
+}
+
+/** Whether the last run was clearly shorter than is usual here; true until that is known. */
+export function runsAreShort({ base, recent }: WatchState): boolean {
+  const usual = base.centre['run-length'];
+  const last = recent.at(-1)?.['run-length'] ?? NaN;
+  return Number.isNaN(usual) || Number.isNaN(last) || last < usual + Math.log(0.6);
+}
+
+/** The device's own word on the last start. */
+export function watchStartTime(state: WatchState, startTimeS: number): void {
+  const facts = state.run ?? state.waiting?.facts ?? null;
+  if (facts !== null) facts.startTimeS = startTimeS;
+}
+
+/** A run is in the book: its sample, or null where nothing was watched of it. */
+export function watchSettled(
+  state: WatchState,
+  settled: SettledRun,
+  delivery: { b0: number; b1: number },
+  nightDraws: number,
+): RunRecord | null {
+  const waiting =
+    state.waiting ?? (state.run && { facts: state.run, before: state.before, loss: state.loss });
+  state.waiting = null;
+  if (!waiting) return null;
+  const { facts, before, loss } = waiting;
+  const record = runRecord(facts, settled, { before, after: state.rest }, loss, {
+    nightDraws,
+    duty: duty(state, settled.row),
+  });
+  if (!state.base.learnt) state.delivery = { ...delivery };
+  const sample = sampleOf(record, state.base.amps, state.delivery.b0);
+  state.recent.push(sample);
+  if (state.recent.length > RECENT) state.recent.shift();
+  return record;
+}
+
+const DUTY_S = 6 * 3600;
+
+function duty(state: WatchState, { startS, stopS }: { startS: number; stopS: number }): number {
+  const { ran } = state;
+  ran.push({ startS, stopS });
+  while (ran[0]!.stopS < stopS - DUTY_S) ran.shift();
+  const s = ran.reduce((sum, r) => sum + r.stopS - Math.max(r.startS, stopS - DUTY_S), 0);
+  return s / DUTY_S;
+}
+
+/** A run of a well without trouble teaches what is usual. */
+export function learnUsual(state: WatchState, record: RunRecord): void {
+  learnBaseline(state.base, record, state.recent.at(-1)!);
+}
+
+/** Runs that are made one to be compared, by how. */
+const LEAST = { middle: 3, mean: 3, highest: 12, scatter: 6 } as const;
+/** Until the baseline is learnt it is held this much less firmly. */
+const PROVISIONAL = 1.6;
+/** Delivery is known no better than this while the gas of the tank is still being learnt. */
+const EARLY_DELIVERY = 0.12;
+
+/** How far each measure stands from what is usual, over the last runs. */
+function deviations(state: WatchState): Deviations {
+  const { base, recent } = state;
+  const out: Deviations = {};
+  for (const m of MEASURES) {
+    const { by, excess, floor, last } = MEASURE[m];
+    const centre = base.centre[m];
+    if (Number.isNaN(centre)) continue;
+    const values = recent
+      .map((s) => s[m])
+      .filter((v) => !Number.isNaN(v))
+      .slice(-last);
+    // Of the last runs enough must speak, and not only old ones.
+    const fresh = recent.slice(-2 * last).filter((s) => !Number.isNaN(s[m])).length;
+    if (values.length < LEAST[by] || fresh < LEAST[by]) continue;
+    const off = together(values, by) - centre;
+    const value = excess ? Math.max(off, 0) : off;
+    const chance = (1.25 * base.scatter[m]) / Math.sqrt(values.length);
+    const least = m === 'delivery' && !base.learnt ? EARLY_DELIVERY : floor;
+    const own = by === 'highest' || by === 'scatter' ? 0 : chance;
+    const std = Math.hypot(least, own) * (base.learnt ? 1 : PROVISIONAL);
+    out[m] = { value, std };
+  }
+  if (out.delivery !== undefined) {
+    // The rough measure of the same thing would count it twice.
+    delete out.fill;
+  }
+  return out;
+}
+
+/** Verdict on the well from its last runs. */
+export function judge(
+  state: WatchState,
+  equipment: Equipment,
+  middlePa: number,
+  leaveOut?: ReadonlySet<FaultName>,
+): { verdict: Verdict; seen: Deviations } {
+  const seen = deviations(state);
+  return { verdict: weigh(seen, circumstances(state, seen, equipment, middlePa), leaveOut), seen };
+}
+
+/** Three quarters of a horsepower: up to here a motor wants runs of a minute, above of two. */
+const SMALL_W = 0.76 * HORSEPOWER_W;
+
+function circumstances(
+  state: WatchState,
+  seen: Deviations,
+  equipment: Equipment,
+  middlePa: number,
+): Circumstances {
+  const now = Object.fromEntries(MEASURES.map((m) => [m, seen[m]?.value ?? NaN]));
+  const lengths = state.recent
+    .slice(-5)
+    .map((s) => s['run-length'])
+    .filter((v) => !Number.isNaN(v));
+  return {
+    runCapacitor: equipment.motor === '3-wire capacitor-run',
+    shortestRunS: (equipment.powerW?.value ?? SMALL_W) <= SMALL_W ? 60 : 120,
+    runS: lengths.length > 0 ? Math.exp(together(lengths, 'middle')) : NaN,
+    now: now as Record<Measure, number>,
+    middlePa,
+  };
+}

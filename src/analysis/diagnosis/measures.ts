@@ -1,0 +1,192 @@
+import { PSI_PA } from '../../units/table.ts';
+import type { RunRecord } from './run-record.ts';
+
+/**
+ * What is compared between a well as it was learnt and as it is now. Each is taken from every run,
+ * so that its scatter is learnt too. Ratios are kept as natural logarithms.
+ */
+export const MEASURES = [
+  'cut-in',
+  'cut-out',
+  'dip',
+  'delivery',
+  'fill',
+  'fade',
+  'amps',
+  'jitter',
+  'top-amps',
+  'start-amps',
+  'set-spread',
+  'after-stop',
+  'dead-time',
+  'roughness',
+  'run-length',
+  'loss',
+  'spikes',
+  'steepest',
+  'night-draws',
+  'duty',
+  'stalls',
+  'trips',
+  'start-time',
+  'mains',
+] as const;
+
+export type Measure = (typeof MEASURES)[number];
+
+export interface MeasureKind {
+  /** `ratio`: its logarithm is kept, the ratio is told. */
+  unit: 'Pa' | 'ratio' | 's' | 'share' | 'number';
+  /** What it differs by for reasons that are no fault, however well it is learnt. */
+  floor: number;
+  /** The span over which trouble that is in no table may move it. */
+  span: number;
+  /** What it is on any sound well; NaN where that is for the well itself to show. */
+  sound: number;
+  /** How the last runs are made one: their middle, their mean, their highest or their scatter. */
+  by: 'middle' | 'mean' | 'highest' | 'scatter';
+  /** How many runs are made one. */
+  last: number;
+  /** Only an excess speaks of trouble. */
+  excess: boolean;
+  /** How rarely it stands far off on a sound well all the same: the house, the room, chance. */
+  stray: number;
+  says: string;
+}
+
+const kind = (
+  unit: MeasureKind['unit'],
+  floor: number,
+  span: number,
+  says: string,
+  more: Partial<MeasureKind> = {},
+): MeasureKind => ({
+  unit,
+  floor,
+  span,
+  says,
+  sound: NaN,
+  by: 'middle',
+  last: 5,
+  excess: false,
+  stray: 0.0002,
+  ...more,
+});
+
+const psi = (x: number): number => x * PSI_PA;
+
+/** People use water as they like, so what use moves too is taken with more doubt. */
+const USE = { stray: 0.03 };
+
+export const MEASURE: Record<Measure, MeasureKind> = {
+  'cut-in': kind('Pa', psi(0.55), psi(30), 'the pump starts at'),
+  'cut-out': kind('Pa', psi(0.55), psi(30), 'the pump stops at'),
+  dip: kind('Pa', psi(0.6), psi(20), 'at a start pressure goes on falling by', USE),
+  delivery: kind('ratio', 0.022, 4, 'delivery into the tank, over what was learnt, is', {
+    stray: 0.002,
+  }),
+  fill: kind('ratio', 0.2, 5, 'pressure climbs in a run, over what was learnt, at', USE),
+  fade: kind('ratio', 0.25, 4, 'filling late in a run, over filling early in it, is', USE),
+  amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure, are'),
+  jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt, is', {
+    excess: true,
+    stray: 0.005,
+  }),
+  'top-amps': kind('ratio', 0.35, 3, 'the highest amps seen at a start, over running ones, are', {
+    by: 'highest',
+    last: 20,
+    stray: 0.03,
+  }),
+  'start-amps': kind('ratio', 0.12, 3, 'amps seen at starts, over running ones, are on average', {
+    by: 'mean',
+    excess: true,
+    last: 12,
+    stray: 0.002,
+  }),
+  'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops is', {
+    by: 'scatter',
+    excess: true,
+    last: 8,
+    stray: 0.02,
+  }),
+  'after-stop': kind('Pa', psi(0.5), psi(20), 'just after a stop pressure falls by'),
+  'dead-time': kind('s', 1.2, 60, 'pressure follows the start of the pump after'),
+  roughness: kind('ratio', 0.35, 5, 'roughness of pressure in a run, over what was learnt, is', {
+    excess: true,
+    stray: 0.005,
+  }),
+  'run-length': kind('ratio', 0.35, 6, 'length of a run, over what was learnt, is', USE),
+  loss: kind('ratio', 0.0008, 0.6, 'water lost at rest, over delivery, is', { sound: 0 }),
+  spikes: kind('number', 0.3, 20, 'pressure spikes between two runs', {
+    sound: 0,
+    by: 'mean',
+    last: 6,
+    stray: 0.01,
+  }),
+  steepest: kind('ratio', 0.25, 4, 'the fastest draw between runs, over what was learnt, is', USE),
+  'night-draws': kind('number', 1.5, 20, 'draws in the quiet of the night', {
+    excess: true,
+    stray: 0.001,
+  }),
+  duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
+    stray: 0.02,
+  }),
+  stalls: kind('share', 0.05, 1, 'share of starts that stalled', {
+    sound: 0,
+    by: 'mean',
+    last: 6,
+    stray: 0.0001,
+  }),
+  trips: kind('share', 0.05, 1, 'share of runs that stopped below cut-out', {
+    sound: 0,
+    by: 'mean',
+    last: 12,
+    stray: 0.001,
+  }),
+  'start-time': kind('s', 0.06, 4, 'the starting current lasts'),
+  mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt, is'),
+};
+
+export type Sample = Record<Measure, number>;
+
+/** What one run says of each measure; NaN where it is silent. `amps`: the learnt curve over x. */
+export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: number): Sample {
+  const stalled = run.ended === 'stalled';
+  const seenStart = (run.begun === 'cut-in' || run.begun === 'other') && !stalled;
+  const atTop = run.ended === 'cut-out' || run.ended === 'below-cut-out';
+  const seenStop = run.ended !== 'gap' && run.ended !== 'log-end';
+  const below = run.ended === 'below-cut-out' || run.ended === 'tripped';
+  const fine = run.gapS <= 2.5 && !stalled;
+  const known = !run.byPressure && !stalled;
+  return {
+    'cut-in': seenStart ? run.cutInPa : NaN,
+    'cut-out': atTop ? run.cutOutPa : NaN,
+    dip: seenStart ? run.cutInPa - run.lowPa : NaN,
+    delivery: Math.log(run.ratePerMin),
+    fill: stalled ? NaN : logShare(run.earlyShare),
+    fade: logShare(run.lateShare) - Math.max(logShare(run.earlyShare), -1),
+    amps: known ? Math.log(run.meanA / (amps.a0 + amps.a1 * run.meanX)) : NaN,
+    jitter: known ? Math.log(run.jitterA + 0.002 * run.meanA) : NaN,
+    'top-amps': known ? Math.log(run.highA / run.meanA) : NaN,
+    'start-amps': known ? Math.log(run.highA / run.meanA) : NaN,
+    'set-spread': atTop ? run.cutOutPa : NaN,
+    'after-stop': stalled ? NaN : run.soonPa,
+    'dead-time': fine ? run.deadS : NaN,
+    roughness: fine ? Math.log(run.wigglePa + 0.01 * PSI_PA) : NaN,
+    'run-length': stalled ? NaN : Math.log(run.stopS - run.startS),
+    loss: run.rest.lossPerMin / b0,
+    spikes: run.rest.readings > 20 ? Math.min(run.rest.spikes, 20) : NaN,
+    steepest: run.rest.steepest > 0 ? Math.log(run.rest.steepest) : NaN,
+    'night-draws': run.nightDraws,
+    duty: run.duty,
+    stalls: run.byPressure ? NaN : stalled ? 1 : 0,
+    trips: !seenStop || stalled ? NaN : below ? 1 : 0,
+    'start-time': run.startTimeS,
+    mains: Math.log(run.mainsV),
+  };
+}
+
+/** Logarithm of a share of the expected filling; what does not rise at all counts as a fiftieth. */
+function logShare(share: number): number {
+  return Number.isNaN(share) ? NaN : Math.log(Math.max(share, 0.02));
+}

@@ -1,0 +1,97 @@
+import { PSI_PA } from '../../units/table.ts';
+
+/** What one rest shows: from a stop of the pump to the next start. Pressures are gauge Pa. */
+export interface RestFacts {
+  startS: number;
+  /** Pressure at the stop, lowest after `RING_S`, lowest and highest of all. */
+  stopPa: number;
+  lowPa: number;
+  highPa: number;
+  /** Fall in the first seconds after the stop, and in the first minute. */
+  soonPa: number;
+  minutePa: number;
+  /** Readings that stand clear of both neighbours. */
+  spikes: number;
+  /** Fastest growth of gas volume kept up over some seconds, reference units a minute. */
+  steepest: number;
+  /** The same in the upper half of the switch band only. */
+  steepestUpper: number;
+  readings: number;
+  lastS: number;
+  lastPa: number;
+  previousS: number;
+  previousPa: number;
+  volumes: { timeS: number[]; volume: number[] };
+}
+
+const RING_S = 2;
+const SPIKE_PA = 3 * PSI_PA;
+const KEPT = 4;
+
+export function createRestFacts(startS: number, stopPa: number): RestFacts {
+  return {
+    startS,
+    stopPa,
+    lowPa: NaN,
+    highPa: NaN,
+    soonPa: NaN,
+    minutePa: NaN,
+    spikes: 0,
+    steepest: 0,
+    steepestUpper: 0,
+    readings: 0,
+    lastS: NaN,
+    lastPa: NaN,
+    previousS: NaN,
+    previousPa: NaN,
+    volumes: { timeS: [], volume: [] },
+  };
+}
+
+export interface RestRow {
+  timeS: number;
+  gaugePa: number;
+  x: number;
+  volume: number;
+}
+
+export function stepRestFacts(facts: RestFacts, row: RestRow): void {
+  const { timeS, gaugePa } = row;
+  const sinceS = timeS - facts.startS;
+  facts.readings += 1;
+  if (sinceS >= RING_S) {
+    facts.lowPa = Number.isNaN(facts.lowPa) ? gaugePa : Math.min(facts.lowPa, gaugePa);
+    facts.highPa = Number.isNaN(facts.highPa) ? gaugePa : Math.max(facts.highPa, gaugePa);
+  }
+  if (Number.isNaN(facts.soonPa) && sinceS >= RING_S) facts.soonPa = facts.stopPa - gaugePa;
+  if (sinceS <= 60) facts.minutePa = facts.stopPa - gaugePa;
+  noteSpike(facts, row);
+  noteSteepest(facts, row);
+  facts.previousS = facts.lastS;
+  facts.previousPa = facts.lastPa;
+  facts.lastS = timeS;
+  facts.lastPa = gaugePa;
+}
+
+/** The reading before this one is a spike when it stands clear of both its neighbours. */
+function noteSpike(facts: RestFacts, row: RestRow): void {
+  const { lastPa, previousPa } = facts;
+  if (Number.isNaN(previousPa) || row.timeS - facts.previousS > 30) return;
+  const up = lastPa - Math.max(previousPa, row.gaugePa);
+  const down = Math.min(previousPa, row.gaugePa) - lastPa;
+  if (Math.max(up, down) > SPIKE_PA) facts.spikes += 1;
+}
+
+function noteSteepest(facts: RestFacts, row: RestRow): void {
+  const { timeS, volume } = facts.volumes;
+  timeS.push(row.timeS);
+  volume.push(row.volume);
+  if (timeS.length <= KEPT) return;
+  timeS.shift();
+  volume.shift();
+  const minutes = (timeS[KEPT - 1]! - timeS[0]!) / 60;
+  if (minutes > 1 || minutes < 0.03) return;
+  const rate = (volume[KEPT - 1]! - volume[0]!) / minutes;
+  facts.steepest = Math.max(facts.steepest, rate);
+  if (row.x > 0) facts.steepestUpper = Math.max(facts.steepestUpper, rate);
+}

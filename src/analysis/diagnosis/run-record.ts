@@ -1,0 +1,107 @@
+import type { SettledRun } from '../estimation/state.ts';
+import type { RestFacts } from './rest-facts.ts';
+import { ampsOf, jitterOf, type RunFacts, shareOf, wiggleOf } from './run-facts.ts';
+
+/** One run as the diagnosis weighs it: what it, the rest before and the minutes after showed. */
+export interface RunRecord {
+  startS: number;
+  stopS: number;
+  restS: number;
+  begun: SettledRun['row']['begun'];
+  ended: SettledRun['row']['ended'];
+  byPressure: boolean;
+  breaks: number;
+  /** Gauge Pa: where it began and ended, lowest around the start, highest. */
+  cutInPa: number;
+  cutOutPa: number;
+  lowPa: number;
+  highPa: number;
+  deadS: number;
+  gapS: number;
+  meanA: number;
+  meanX: number;
+  slopeA: number;
+  highA: number;
+  /** Draws of the last night's quiet hours; NaN where none was seen. */
+  nightDraws: number;
+  /** Share of the six hours before its stop in which the pump ran. */
+  duty: number;
+  startTimeS: number;
+  mainsV: number;
+  jitterA: number;
+  wigglePa: number;
+  /** Delivery by its own balance, reference units a minute. */
+  ratePerMin: number;
+  rateRelStd: number;
+  /** Share of expected delivery that stayed in the tank, before and after the first minute. */
+  earlyShare: number;
+  lateShare: number;
+  /** Fall of pressure just after the stop, and in the first minute. */
+  soonPa: number;
+  minutePa: number;
+  flatS: number;
+  flatPa: number;
+  weak: boolean;
+  /** The rest before the run. */
+  rest: {
+    lowPa: number;
+    spikes: number;
+    readings: number;
+    steepest: number;
+    lossPerMin: number;
+    lossStd: number;
+  };
+}
+
+export function runRecord(
+  facts: RunFacts,
+  settled: SettledRun,
+  rests: { before: RestFacts | null; after: RestFacts | null },
+  loss: { rate: number; std: number },
+  more: { nightDraws: number; duty: number },
+): RunRecord {
+  const { row } = settled;
+  const amps = ampsOf(facts);
+  const { before, after } = rests;
+  return {
+    startS: row.startS,
+    stopS: row.stopS,
+    restS: settled.restS,
+    begun: row.begun,
+    ended: row.ended,
+    byPressure: row.foundBy === 'pressure',
+    breaks: row.breaks,
+    cutInPa: row.cutInPaGauge,
+    cutOutPa: row.cutOutPaGauge,
+    lowPa: facts.lowPa,
+    highPa: facts.highPa,
+    deadS: facts.deadS,
+    gapS: facts.gapS,
+    meanA: Number.isNaN(amps.mean) ? row.meanA : amps.mean,
+    meanX: amps.x,
+    slopeA: amps.slope,
+    highA: facts.highA,
+    ...more,
+    startTimeS: facts.startTimeS,
+    mainsV: settled.mainsV,
+    jitterA: jitterOf(facts),
+    wigglePa: wiggleOf(facts),
+    ratePerMin: settled.ratePerMin,
+    rateRelStd: settled.rateRelStd,
+    earlyShare: shareOf(facts.early),
+    lateShare: shareOf(facts.late),
+    soonPa: after?.soonPa ?? NaN,
+    minutePa: after?.minutePa ?? NaN,
+    flatS: facts.flat.longestS,
+    flatPa: facts.flat.atPa,
+    weak: settled.weak,
+    rest: {
+      lowPa: before?.lowPa ?? NaN,
+      spikes: before?.spikes ?? 0,
+      readings: before?.readings ?? 0,
+      steepest: before?.steepest ?? NaN,
+      lossPerMin: loss.rate,
+      lossStd: loss.std,
+    },
+  };
+}
