@@ -52,6 +52,7 @@ const hinted = (measure: Measure, ...row: Parameters<typeof is>): Hypothesis => 
 export const HYPOTHESES: readonly Hypothesis[] = [
   // The tank.
   is('tank-waterlogged', 0.05, {
+    flickers: 'any',
     delivery: times(1.7, 30),
     fill: times(1.4, 30),
     'run-length': times(0.03, 0.75),
@@ -89,6 +90,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('tank-isolated', 0.005, {
+    flickers: 'any',
+    breaks: 'any',
     'run-length': times(0.002, 0.2),
     'after-stop': psi(3, 30),
     'cut-in': 'any',
@@ -167,6 +170,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   is('filter-plugged', 0.03, { steepest: times(0.35, 0.85) }),
   is('water-hammer', 0.02, {
+    flickers: 'any',
     roughness: times(1.8, 80),
     spikes: 'any',
     'after-stop': 'any',
@@ -179,6 +183,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.8, 1.2),
   }),
   is('water-hammer', 0.02, {
+    flickers: 'any',
     roughness: 'any',
     spikes: [0.3, 20],
     'after-stop': 'any',
@@ -320,6 +325,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.7, 1.02),
   })),
   is('joint-hot', 0.008, {
+    breaks: 'any',
     mains: 'any',
     amps: times(0.95, 1.05),
     jitter: times(1.25, 12),
@@ -327,6 +333,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'start-amps': 'any',
   }),
   is('rotor-locked', 0.01, {
+    flickers: 'any',
+    breaks: 'any',
     stalls: [0.6, 1],
     trips: 'any',
     'start-time': 'any',
@@ -335,6 +343,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   is('start-circuit-weak', 0.03, {
     stalls: [0.05, 0.7],
+    breaks: 'any',
     trips: 'any',
     'start-time': 'any',
     'start-amps': 'any',
@@ -343,6 +352,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   is('start-circuit-weak', 0.02, { 'start-time': [0.2, 4], 'start-amps': 'any' }),
   is('overload-tripping', 0.02, {
+    flickers: 'any',
     trips: [0.15, 1],
     'cut-out': psi(-25, 0),
     'run-length': times(0.1, 1.1),
@@ -370,7 +380,33 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   is('switch-drift', 0.02, { 'cut-in': [psi(-12, -1.6), psi(1.6, 12)], 'run-length': 'any' }),
   is('switch-drift', 0.02, { 'cut-out': [psi(-7, -1.6), psi(1.6, 7)], 'run-length': 'any' }),
   is('switch-chatter', 0.02, {
+    flickers: [0.08, 1],
+    'start-amps': 'any',
+    'run-length': 'any',
+    'set-spread': 'any',
+    fill: 'any',
+    fade: 'any',
+    'after-stop': 'any',
+    stalls: 'any',
+    breaks: 'any',
+    jitter: 'any',
+    roughness: 'any',
+    dip: psi(-1, 6),
+    'cut-in': psi(-2, 2),
+    trips: 'any',
+  }),
+  is('switch-chatter', 0.02, {
     'start-amps': [0.12, 2.2],
+    breaks: 'any',
+    jitter: 'any',
+    roughness: 'any',
+    dip: psi(-1, 6),
+    'cut-in': psi(-2, 2),
+    trips: 'any',
+  }),
+  is('switch-chatter', 0.02, {
+    breaks: [0.08, 1],
+    'start-amps': 'any',
     jitter: 'any',
     roughness: 'any',
     dip: psi(-1, 6),

@@ -54,7 +54,8 @@ export function judgeRun(
   const inDoubt = PRESSURE_IN_DOUBT.some((fault) =>
     wasOpen(findings, fault, record.startS - DAY_S),
   );
-  if (inDoubt || record.gapS > COARSE_S) {
+  // A run that pressure alone has shown is not like those that the baseline was learnt from.
+  if (inDoubt || record.byPressure || record.gapS > COARSE_S) {
     watch.recent.pop();
     return;
   }

@@ -27,6 +27,8 @@ export const MEASURES = [
   'night-draws',
   'duty',
   'stalls',
+  'breaks',
+  'flickers',
   'trips',
   'start-time',
   'mains',
@@ -79,51 +81,51 @@ const psi = (x: number): number => x * PSI_PA;
 const USE = { stray: 0.03 };
 
 export const MEASURE: Record<Measure, MeasureKind> = {
-  'cut-in': kind('Pa', psi(0.55), psi(30), 'the pump starts at'),
-  'cut-out': kind('Pa', psi(0.55), psi(30), 'the pump stops at'),
-  dip: kind('Pa', psi(0.6), psi(20), 'at a start pressure goes on falling by', USE),
-  delivery: kind('ratio', 0.022, 4, 'delivery into the tank, over what was learnt, is', {
+  'cut-in': kind('Pa', psi(0.55), psi(30), 'pressure at which the pump starts'),
+  'cut-out': kind('Pa', psi(0.55), psi(30), 'pressure at which the pump stops'),
+  dip: kind('Pa', psi(0.6), psi(20), 'fall of pressure beyond the start of the pump', USE),
+  delivery: kind('ratio', 0.022, 4, 'delivery into the tank, over what was learnt', {
     stray: 0.002,
   }),
-  fill: kind('ratio', 0.2, 5, 'pressure climbs in a run, over what was learnt, at', USE),
-  fade: kind('ratio', 0.25, 4, 'filling late in a run, over filling early in it, is', USE),
-  amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure, are'),
-  jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt, is', {
+  fill: kind('ratio', 0.2, 5, 'climb of pressure in a run, over what was learnt', USE),
+  fade: kind('ratio', 0.25, 4, 'filling late in a run, over filling early in it', USE),
+  amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure'),
+  jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt', {
     excess: true,
     stray: 0.005,
   }),
-  'top-amps': kind('ratio', 0.35, 3, 'the highest amps seen at a start, over running ones, are', {
+  'top-amps': kind('ratio', 0.35, 3, 'highest amps seen at a start, over the running ones', {
     by: 'highest',
     last: 20,
     stray: 0.03,
   }),
-  'start-amps': kind('ratio', 0.12, 3, 'amps seen at starts, over running ones, are on average', {
+  'start-amps': kind('ratio', 0.12, 3, 'amps seen at starts on average, over the running ones', {
     by: 'mean',
     excess: true,
     last: 12,
     stray: 0.002,
   }),
-  'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops is', {
+  'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops', {
     by: 'scatter',
     excess: true,
     last: 8,
     stray: 0.02,
   }),
-  'after-stop': kind('Pa', psi(0.5), psi(20), 'just after a stop pressure falls by'),
-  'dead-time': kind('s', 1.2, 60, 'pressure follows the start of the pump after'),
-  roughness: kind('ratio', 0.35, 5, 'roughness of pressure in a run, over what was learnt, is', {
+  'after-stop': kind('Pa', psi(0.5), psi(20), 'fall of pressure just after a stop'),
+  'dead-time': kind('s', 1.2, 60, 'time until pressure follows the start of the pump'),
+  roughness: kind('ratio', 0.35, 5, 'roughness of pressure in a run, over what was learnt', {
     excess: true,
     stray: 0.005,
   }),
-  'run-length': kind('ratio', 0.35, 6, 'length of a run, over what was learnt, is', USE),
-  loss: kind('ratio', 0.0008, 0.6, 'water lost at rest, over delivery, is', { sound: 0 }),
+  'run-length': kind('ratio', 0.35, 6, 'length of a run, over what was learnt', USE),
+  loss: kind('ratio', 0.0008, 0.6, 'water lost at rest, as a share of delivery', { sound: 0 }),
   spikes: kind('number', 0.3, 20, 'pressure spikes between two runs', {
     sound: 0,
     by: 'mean',
     last: 6,
     stray: 0.01,
   }),
-  steepest: kind('ratio', 0.25, 4, 'the fastest draw between runs, over what was learnt, is', USE),
+  steepest: kind('ratio', 0.25, 4, 'fastest draw between runs, over what was learnt', USE),
   'night-draws': kind('number', 1.5, 20, 'draws in the quiet of the night', {
     excess: true,
     stray: 0.001,
@@ -137,14 +139,26 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 6,
     stray: 0.0001,
   }),
+  breaks: kind('share', 0.04, 1, 'share of runs broken at once and taken up again', {
+    sound: 0,
+    by: 'mean',
+    last: 12,
+    stray: 0.002,
+  }),
+  flickers: kind('share', 0.04, 1, 'share of runs that lasted a few seconds only', {
+    sound: 0,
+    by: 'mean',
+    last: 12,
+    stray: 0.001,
+  }),
   trips: kind('share', 0.05, 1, 'share of runs that stopped below cut-out', {
     sound: 0,
     by: 'mean',
     last: 12,
     stray: 0.001,
   }),
-  'start-time': kind('s', 0.06, 4, 'the starting current lasts'),
-  mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt, is'),
+  'start-time': kind('s', 0.06, 4, 'time that the starting current lasts'),
+  mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt'),
 };
 
 export type Sample = Record<Measure, number>;
@@ -156,21 +170,22 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
   const atTop = run.ended === 'cut-out' || run.ended === 'below-cut-out';
   const seenStop = run.ended !== 'gap' && run.ended !== 'log-end';
   const below = run.ended === 'below-cut-out' || run.ended === 'tripped';
-  const fine = run.gapS <= 2.5 && !stalled;
+  const fine = run.gapS <= 2.5 && !stalled && !run.byPressure;
   const known = !run.byPressure && !stalled;
+  const brief = run.stopS - run.startS < BRIEF_S;
   return {
-    'cut-in': seenStart ? run.cutInPa : NaN,
-    'cut-out': atTop ? run.cutOutPa : NaN,
-    dip: seenStart ? run.cutInPa - run.lowPa : NaN,
-    delivery: Math.log(run.ratePerMin),
-    fill: stalled ? NaN : logShare(run.earlyShare),
-    fade: logShare(run.lateShare) - Math.max(logShare(run.earlyShare), -1),
+    'cut-in': seenStart && known ? run.cutInPa : NaN,
+    'cut-out': atTop && known && !brief ? run.cutOutPa : NaN,
+    dip: seenStart && known ? run.cutInPa - run.lowPa : NaN,
+    delivery: known ? Math.log(run.ratePerMin) : NaN,
+    fill: known ? logShare(run.earlyShare) : NaN,
+    fade: known ? logShare(run.lateShare) - Math.max(logShare(run.earlyShare), -1) : NaN,
     amps: known ? Math.log(run.meanA / (amps.a0 + amps.a1 * run.meanX)) : NaN,
     jitter: known ? Math.log(run.jitterA + 0.002 * run.meanA) : NaN,
     'top-amps': known ? Math.log(run.highA / run.meanA) : NaN,
     'start-amps': known ? Math.log(run.highA / run.meanA) : NaN,
-    'set-spread': atTop ? run.cutOutPa : NaN,
-    'after-stop': stalled ? NaN : run.soonPa,
+    'set-spread': atTop && known && !brief ? run.cutOutPa : NaN,
+    'after-stop': known ? run.soonPa : NaN,
     'dead-time': fine ? run.deadS : NaN,
     roughness: fine ? Math.log(run.wigglePa + 0.01 * PSI_PA) : NaN,
     'run-length': stalled ? NaN : Math.log(run.stopS - run.startS),
@@ -180,11 +195,16 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     'night-draws': run.nightDraws,
     duty: run.duty,
     stalls: run.byPressure ? NaN : stalled ? 1 : 0,
-    trips: !seenStop || stalled ? NaN : below ? 1 : 0,
+    breaks: known ? (run.breaks > 0 ? 1 : 0) : NaN,
+    flickers: known && seenStop ? (brief ? 1 : 0) : NaN,
+    trips: !seenStop || !known || brief ? NaN : below ? 1 : 0,
     'start-time': run.startTimeS,
     mains: Math.log(run.mainsV),
   };
 }
+
+/** A run as short as this is one that the contacts broke. */
+const BRIEF_S = 4;
 
 /** Logarithm of a share of the expected filling; what does not rise at all counts as a fiftieth. */
 function logShare(share: number): number {
