@@ -14,6 +14,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   pipeline: { folders: ['base', 'units', 'model', 'analysis'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
+  exam: { folders: ['base', 'units', 'model'], packages: [] },
   ingest: { folders: ['base', 'units', 'model', 'messages'], packages: ['node'] },
   cli: {
     folders: [
@@ -27,6 +28,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'pipeline',
       'report',
       'simulation',
+      'exam',
       'ingest',
     ],
     packages: ['node'],

@@ -1,4 +1,5 @@
 import { demo } from './commands/demo.ts';
+import { exam } from './commands/exam.ts';
 import { rehearse } from './commands/rehearse.ts';
 import { study } from './commands/study.ts';
 import { UsageError } from './usage.ts';
@@ -14,11 +15,20 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
   wellwright rehearse [<scenario.toml>] [options] --out <folder>
       makes the log of a well of known truth, with the faults asked for; see docs/rehearsal.md
 
+  wellwright exam [--short] [options]
+      says how well it tells what is wrong, on wells of known truth; see docs/exam.md
+      --case <id>         one case with all that was said and what was true
+
 It is advisory and protects nothing: motor overload, dry-run cut-off and relief valve must be
 there on their own.
 `;
 
-const COMMANDS: Record<string, (args: string[]) => Promise<number>> = { study, rehearse, demo };
+const COMMANDS: Record<string, (args: string[]) => Promise<number>> = {
+  study,
+  rehearse,
+  exam,
+  demo,
+};
 
 async function main(args: string[]): Promise<number> {
   const [name, ...rest] = args;

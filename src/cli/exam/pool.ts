@@ -1,0 +1,56 @@
+import { extname } from 'node:path';
+import { Worker } from 'node:worker_threads';
+import type { CaseRecord } from '../../exam/case-record.ts';
+import { type ExamCase, idOf } from './case-id.ts';
+
+export interface PoolOptions {
+  workers: number;
+  /** Text of a trace of real use, or null. */
+  household: string | null;
+  /** Told of each case as it is done. */
+  done: (record: CaseRecord) => void;
+}
+
+/** Runs all cases, the longest first, and gives their records in the order of the plan. */
+export async function runAll(
+  cases: readonly ExamCase[],
+  options: PoolOptions,
+): Promise<CaseRecord[]> {
+  const order = cases.map((_, k) => k).sort((a, b) => cases[b]!.days - cases[a]!.days || a - b);
+  const records: CaseRecord[] = [];
+  const next = (): number | undefined => order.shift();
+  const count = Math.min(options.workers, cases.length);
+  const each = Array.from({ length: count }, () => work(cases, next, records, options));
+  await Promise.all(each);
+  return records;
+}
+
+/** One worker until no case is left. */
+function work(
+  cases: readonly ExamCase[],
+  next: () => number | undefined,
+  records: CaseRecord[],
+  { household, done }: PoolOptions,
+): Promise<void> {
+  // The built program has .js where the source has .ts.
+  const file = new URL(`./worker${extname(import.meta.url)}`, import.meta.url);
+  const worker = new Worker(file, { workerData: { household } });
+  return new Promise<void>((resolve, reject) => {
+    let at = next();
+    const give = (): void => {
+      if (at === undefined) void worker.terminate().then(() => resolve());
+      else worker.postMessage(cases[at]);
+    };
+    worker.on('message', (record: CaseRecord) => {
+      records[at!] = record;
+      done(record);
+      at = next();
+      give();
+    });
+    worker.on('error', (cause) => {
+      const which = at === undefined ? '' : `${idOf(cases[at]!)}: `;
+      reject(new Error(`${which}the case could not be run`, { cause }));
+    });
+    give();
+  });
+}

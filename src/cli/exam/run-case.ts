@@ -1,0 +1,209 @@
+import type { CaseRecord } from '../../exam/case-record.ts';
+import { SymptomWatch } from '../../exam/first-symptom.ts';
+import { FixedRules } from '../../exam/fixed-rules.ts';
+import type { AlsoTrue, TrueFault } from '../../exam/outcome.ts';
+import { median } from '../../exam/tally.ts';
+import { knowable } from '../../model/knowable.ts';
+import { CHANNELS, type Channel } from '../../model/reading.ts';
+import type { Study } from '../../model/study.ts';
+import type { Well } from '../../model/well.ts';
+import { Pipeline } from '../../pipeline/pipeline.ts';
+import { studyOf } from '../../pipeline/result.ts';
+import type { Trace } from '../../simulation/household/trace.ts';
+import type { Plant } from '../../simulation/plant/plant.ts';
+import { type Rehearsal, rehearse } from '../../simulation/rehearse.ts';
+import type { Row } from '../../simulation/sensing/row.ts';
+import { wellFileText } from '../../simulation/well-file-text.ts';
+import { parseWellFile } from '../../wellfile/parse.ts';
+import { type ExamCase, idOf } from './case-id.ts';
+import { type Scene, sceneOf } from './scene.ts';
+
+const BATCH = 8192;
+const DAY_S = 86_400;
+/** By then a bucket test of the second day is written down. */
+const WELL_FILE_AFTER_S = 3 * DAY_S;
+/** A silence this long is a gap, whatever the device meant by it. */
+const GAP_S = 900;
+/** How long after a gap it may be told, s. */
+const GAP_TOLD_S = 7200;
+/** A run that holds fewer readings than this cannot be followed. */
+const READINGS_A_RUN = 4;
+
+const VALUE: Partial<Record<Channel, (row: Row) => number | null>> = {
+  pressure: (row) => row.pressurePaGauge,
+  current: (row) => row.currentA,
+  'current-peak': (row) => row.currentPeakA,
+  'start-time': (row) => row.startTimeS,
+  mains: (row) => row.mainsV,
+  'air-temperature': (row) => row.airK,
+};
+
+/** Readings on their way from the device to whoever studies them. */
+class Stream {
+  readonly #channels: { number: number; value: (row: Row) => number | null }[];
+  readonly #batch = {
+    count: 0,
+    timeS: new Float64Array(BATCH),
+    channel: new Uint8Array(BATCH),
+    value: new Float64Array(BATCH),
+  };
+  #pipeline: Pipeline | null = null;
+  #rules: FixedRules | null = null;
+  #waiting: Row[] = [];
+
+  constructor(channels: readonly Channel[]) {
+    this.#channels = channels.map((channel) => ({
+      number: CHANNELS.indexOf(channel),
+      value: VALUE[channel]!,
+    }));
+  }
+
+  /** From here on readings are studied; what has waited goes first. */
+  begin(well: Well): { pipeline: Pipeline; rules: FixedRules } {
+    const pipeline = new Pipeline(well);
+    const rules = new FixedRules(well);
+    this.#pipeline = pipeline;
+    this.#rules = rules;
+    for (const row of this.#waiting) this.#pass(row);
+    this.#waiting = [];
+    return { pipeline, rules };
+  }
+
+  take(row: Row): void {
+    if (this.#pipeline === null) this.#waiting.push(row);
+    else this.#pass(row);
+  }
+
+  #pass(row: Row): void {
+    for (const { number, value } of this.#channels) {
+      const reading = value(row);
+      if (reading !== null) this.#add(row.timeS, number, reading);
+    }
+    this.#rules!.step(row.timeS, row.pressurePaGauge ?? Number.NaN, row.currentA ?? Number.NaN);
+  }
+
+  #add(timeS: number, channel: number, value: number): void {
+    const batch = this.#batch;
+    const i = batch.count++;
+    batch.timeS[i] = timeS;
+    batch.channel[i] = channel;
+    batch.value[i] = value;
+    if (batch.count === BATCH) this.flush();
+  }
+
+  flush(): void {
+    this.#pipeline!.take(this.#batch);
+    this.#batch.count = 0;
+  }
+}
+
+/** Silences in what arrived, by the device's clock set right. */
+class GapWatch {
+  readonly gaps: AlsoTrue[] = [];
+  #lastS = Number.NaN;
+
+  follow(timeS: number): void {
+    if (timeS - this.#lastS > GAP_S)
+      this.gaps.push({ fault: 'data-gap', fromS: this.#lastS, toS: timeS + GAP_TOLD_S });
+    if (!(timeS <= this.#lastS)) this.#lastS = timeS;
+  }
+}
+
+/** Runs one case: plant, device, study and fixed rules in one pass, nothing kept. */
+export function runCase(one: ExamCase, trace: Trace | null): { record: CaseRecord; study: Study } {
+  const scene = sceneOf(one, trace);
+  const { scenario, way } = scene;
+  const rehearsal = rehearse(scenario);
+  const watches = scene.watched.map((fault) => new SymptomWatch(fault));
+  const gaps = new GapWatch();
+  const stream = new Stream(way.channels);
+  const sink = (row: Row): void => {
+    for (const watch of watches) watch.follow(momentOf(rehearsal.plant));
+    gaps.follow(row.timeS - rehearsal.plant.condition.clockShiftS);
+    stream.take(row);
+  };
+  rehearsal.runUntil(scenario.startS + WELL_FILE_AFTER_S, sink);
+  const { pipeline, rules } = stream.begin(wellOf(scene, rehearsal));
+  rehearsal.run(sink);
+  stream.flush();
+  pipeline.end();
+  const study = studyOf(pipeline, { setAside: [], told: [] });
+  const record: CaseRecord = {
+    id: idOf(one),
+    system: one.system,
+    seed: one.seed,
+    fromS: scenario.startS,
+    untilS: rehearsal.endS,
+    way,
+    faults: watches.map((watch, k) => trueFault(scene, k, watch.seenS)),
+    also: [...gaps.gaps, ...shortRuns(scene, rehearsal)],
+    findings: study.findings,
+    rules: rules.said,
+  };
+  return { record, study };
+}
+
+function momentOf(plant: Plant) {
+  return {
+    timeS: plant.timeS,
+    running: plant.running,
+    pressurePaGauge: plant.tee.pressurePa,
+    usedM3PerS: plant.tee.flows.usedM3PerS,
+    reliefM3PerS: plant.tee.flows.reliefM3PerS,
+    gasShare: plant.gas,
+    protectorOpen: plant.drive.protectorOpen,
+    steadyUse: plant.condition.steadyUseM3PerS > 0,
+    cutInPaGauge: plant.design.cutInPaGauge,
+    cutOutPaGauge: plant.design.cutOutPaGauge,
+  };
+}
+
+function wellOf({ scenario }: Scene, rehearsal: Rehearsal): Well {
+  const { system, seed, timeZone, reporting } = scenario;
+  const buckets = rehearsal.buckets();
+  const name = `Exam ${system.card.letter} ${seed}`;
+  const text = wellFileText({ name, system, seed, timeZone, reporting, buckets, services: [] });
+  const parsed = parseWellFile(text);
+  if (parsed.ok) return parsed.well;
+  throw new Error(`${name}: ${JSON.stringify(parsed.issues)}`);
+}
+
+/** How long the passing faults last at full severity, s. */
+const PASSING_S: Record<string, (severity: number) => number> = {
+  'power-out': (severity) => 5 * 3600 * severity,
+  'data-gap': (severity) => 12 * 3600 * severity,
+  'clock-jump': () => 6 * 3600,
+};
+
+function trueFault({ watched, way }: Scene, k: number, seenS: number | null): TrueFault {
+  const { name, severity, onsetS } = watched[k]!;
+  const passing = PASSING_S[name];
+  const { level, group } = knowable(name, {
+    channels: way.channels,
+    runIntervalS: way.runIntervalS,
+    restIntervalS: way.restIntervalS,
+    // Where the log does not begin sick, a week of it at least was sound.
+    baselineDays: way.sickFromStart ? 0 : 8,
+    test: null,
+  });
+  return {
+    name,
+    severity,
+    onsetS,
+    endS: passing === undefined ? null : onsetS + passing(severity),
+    seenS,
+    level,
+    group: [...group],
+  };
+}
+
+/** Runs too short for the readings are a truth of their own. */
+function shortRuns({ scenario, way }: Scene, rehearsal: Rehearsal): AlsoTrue[] {
+  const lengths = rehearsal
+    .truth()
+    .runs.filter((run) => run.stop !== null)
+    .map((run) => (Date.parse(run.stop!) - Date.parse(run.start)) / 1000);
+  if (!(median(lengths) < READINGS_A_RUN * way.runIntervalS)) return [];
+  const { startS } = scenario;
+  return [{ fault: 'sampling-too-slow', fromS: startS, toS: rehearsal.endS }];
+}
