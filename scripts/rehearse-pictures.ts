@@ -1,7 +1,8 @@
 /**
  * Draws the same morning of the same well with each fault, small multiples in one SVG:
  *   rehearse-pictures.ts [--system B] [--seed 2] --out faults.svg
- * Pressure above (0 to 80 psi), amps below; the upright line is where the fault begins.
+ * Pressure above (0 to 80 psi), amps below (0 to three times service-factor amps); the upright
+ * line is where the fault begins. At nine the lawn is watered for forty minutes.
  */
 import { writeFileSync } from 'node:fs';
 import { parseArgs } from 'node:util';
@@ -30,6 +31,7 @@ const COLUMNS = 6;
 const START_S = Date.UTC(2026, 3, 6) / 1000;
 const FROM_S = START_S + DAY_S + 6.5 * 3600;
 const HOURS = 4;
+const MOST_A = 3 * buildSystem(values.system, seed).design.serviceFactorA;
 const ONSET_DAY = 1 + 7.5 / 24;
 
 interface Point {
@@ -42,6 +44,13 @@ function morning(faults: FaultSpec[]): Point[] {
   const system = buildSystem(values.system, seed);
   // A full house, so that every panel shows what the fault does in use.
   system.household.people = 9;
+  system.household.irrigation = {
+    fromDayOfYear: 1,
+    toDayOfYear: 366,
+    weekdays: [0, 1, 2, 3, 4, 5, 6],
+    startHour: 9,
+    zones: [{ gpm: 0.8 * system.card.classGpm, minutes: 40 }],
+  };
   const points: Point[] = [];
   rehearse({
     system,
@@ -81,7 +90,7 @@ function panel(title: string, points: Point[], place: number): string {
   const left = (place % COLUMNS) * WIDTH + 5;
   const top = Math.floor(place / COLUMNS) * HEIGHT + 5;
   const psi = path(points, (p) => 72 - Math.min(Math.max(p.psi, 0), 80) * 0.7);
-  const amps = path(points, (p) => 108 - Math.min(p.amps, 45) * 0.7);
+  const amps = path(points, (p) => 108 - (Math.min(p.amps, MOST_A) * 32) / MOST_A);
   const onset = (((ONSET_DAY - 1) * 24 - 6.5) / HOURS) * (WIDTH - 10);
   return `<g transform="translate(${left} ${top})">
 <rect width="${WIDTH - 10}" height="${HEIGHT - 10}" fill="#fff" stroke="#bbb"/>

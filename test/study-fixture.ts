@@ -190,6 +190,16 @@ export const studyOf = (parts: Partial<Study> = {}): Study => ({
       test: 'sounding',
     },
   ],
+  tests: [
+    {
+      test: 'isolation',
+      start: '2026-04-06T15:00:00Z',
+      stop: '2026-04-06T16:02:00Z',
+      unusable: null,
+      found: [{ what: 'share of the loss on the house side', value: 0.94, std: 0.03, unit: '1' }],
+      bearing: [{ fault: 'leak-house', logLikelihood: 0 }],
+    },
+  ],
   told: ['The log has one gap of 12 minutes.'],
   ...parts,
 });
@@ -259,5 +269,6 @@ export const emptyStudy = (): Study =>
     days: [],
     draws: [],
     unknown: [],
+    tests: [],
     told: [],
   });

@@ -14,6 +14,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   pipeline: { folders: ['base', 'units', 'model', 'analysis'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
+  instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
   ingest: { folders: ['base', 'units', 'model', 'messages'], packages: ['node'] },
   cli: {
@@ -28,10 +29,11 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'pipeline',
       'report',
       'simulation',
+      'instruments',
       'exam',
       'ingest',
     ],
-    packages: ['node'],
+    packages: ['node', 'mqtt'],
   },
 };
 
@@ -39,7 +41,15 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 const EDGES = ['ingest', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
-const STAGES = ['signal', 'calibration', 'runs', 'estimation', 'diagnosis', 'alarms'];
+const STAGES = [
+  'signal',
+  'calibration',
+  'runs',
+  'estimation',
+  'owner-tests',
+  'diagnosis',
+  'alarms',
+];
 
 const sources = filesBelow('src').filter((path) => path.endsWith('.ts'));
 const product = sources.filter((path) => !path.endsWith('.test.ts'));

@@ -10,6 +10,9 @@ export interface Truth {
     leaked_gal: number;
     ran_back_gal: number;
     pumped_gal: number;
+    /** Of wells only: a household's demand has no level. */
+    static_level_ft?: number;
+    deepest_level_ft?: number;
   }[];
   runs: { start: string; stop: string | null; pumped_gal: number }[];
 }

@@ -1,3 +1,4 @@
+import { check } from './commands/check.ts';
 import { demo } from './commands/demo.ts';
 import { exam } from './commands/exam.ts';
 import { rehearse } from './commands/rehearse.ts';
@@ -12,6 +13,19 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --days <n>          how many of the last days the tables show (14)
       --column <a>=<b>    a foreign heading and ours, as in --column "Line P=pressure [psi]"
 
+  wellwright check --well <well.toml> [options]
+      checks the measuring chain and the installation that the well file tells of, with the working
+      --json              one JSON object instead of text
+      --figures <folder>  the chain and the residuals as pictures (SVG)
+      --calibrate <pairs.csv> --channel pressure|current
+                          a line through readings paired with a gauge or a clamp meter
+      --at <value>        its uncertainty at a value too, as in --at "50 psi"; more than once
+      --burst <samples.csv>
+                          the true RMS value of a burst of raw samples of the current
+
+  wellwright check --new [--out <well.toml>]
+      makes a well file from questions; an empty answer means: don't know
+
   wellwright rehearse [<scenario.toml>] [options] --out <folder>
       makes the log of a well of known truth, with the faults asked for; see docs/rehearsal.md
 
@@ -25,6 +39,7 @@ there on their own.
 
 const COMMANDS: Record<string, (args: string[]) => Promise<number>> = {
   study,
+  check,
   rehearse,
   exam,
   demo,
@@ -52,7 +67,9 @@ async function main(args: string[]): Promise<number> {
 
 // A reader that closes the pipe early (head) has seen enough: that is no failure.
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
-  process.exit(error.code === 'EPIPE' ? 0 : 1);
+  if (error.code === 'EPIPE') process.exit(0);
+  process.stderr.write(`wellwright: the output could not be written: ${error.message}\n`);
+  process.exit(1);
 });
 
 process.exitCode = await main(process.argv.slice(2));

@@ -85,6 +85,9 @@ export type Action =
   | 'work-on-switch'
   | 'fit-pressure-sensor'
   | 'fit-current-clamp'
+  | 'compare-pressure-gauge'
+  | 'check-pressure-zero'
+  | 'read-clamp-meter'
   | 'adjust-tank-air'
   | 'replace-tank'
   | 'see-to-relief'
@@ -126,6 +129,13 @@ export const ACT_CAUTIONS: Record<TestName | Action, readonly CautionId[]> = {
     'breaker-off-and-tested',
     'transformer-secondary-closed',
   ],
+  'compare-pressure-gauge': ['never-close-off-a-running-pump', 'hose-backflow'],
+  'check-pressure-zero': [
+    'tank-drained-power-off',
+    'heater-off-before-draining',
+    'breaker-back-on',
+  ],
+  'read-clamp-meter': ['mains-by-electrician', 'transformer-secondary-closed'],
   'adjust-tank-air': [
     'tank-drained-power-off',
     'tank-rating',

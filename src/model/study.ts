@@ -144,6 +144,19 @@ export interface RecoveryEntry {
   recoverySStd: number | null;
 }
 
+/** What a test of the well file gave. */
+export interface TestEntry {
+  test: TestName;
+  start: string;
+  stop: string;
+  /** Why it could not be used, in words. */
+  unusable: string | null;
+  /** In SI; `std` is null for counts and plain readings. */
+  found: { what: string; value: number; std: number | null; unit: string }[];
+  /** ln of the likelihood under each fault it speaks of, over that of the best account. */
+  bearing: { fault: string; logLikelihood: number }[];
+}
+
 export interface Study {
   schema: 1;
   well: string;
@@ -159,6 +172,8 @@ export interface Study {
   draws: DrawEntry[];
   findings: FindingEntry[];
   unknown: UnknownEntry[];
+  /** Tests of the well file other than the bucket, as the log shows them. */
+  tests: TestEntry[];
   /** Delivery and amps at cut-in, between and at cut-out; empty until delivery is learnt. */
   pump: PumpPoint[];
   recovery: RecoveryEntry;

@@ -56,6 +56,8 @@ export interface CalibrationRecord {
   channel: 'pressure' | 'current';
   sensor: string | null;
   fromS: number;
+  /** Unix s of the service that replaced its sensor; null while none has. */
+  untilS: number | null;
   raw: 'V' | 'count';
   /** Raw value, reference in SI (Pa gauge or A), standard uncertainty of the reference. */
   points: { raw: number; reference: number; referenceStd: number }[];

@@ -11,9 +11,15 @@ import {
   unseenRuns,
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
-import { relativeStd } from '../analysis/estimation/delivery.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
+import { sharedRelStd } from '../analysis/estimation/summary.ts';
+import {
+  createOwnerTests,
+  endOwnerTests,
+  type OwnerTestState,
+  stepOwnerTests,
+} from '../analysis/owner-tests/gather.ts';
 import {
   createTracker,
   currentGap,
@@ -48,15 +54,16 @@ interface PipelineState {
   signal: SignalState;
   tracker: TrackerState;
   estimation: EstimationState;
+  ownerTests: OwnerTestState;
   row: Row;
   firstS: number;
   lastS: number;
 }
 
 /**
- * The one order of the stages: signal, calibration, runs, estimation, diagnosis. Readings go in
- * one by one in the order received; any split of them, with a snapshot and a restore between,
- * gives the same result bit for bit.
+ * The one order of the stages: signal, calibration, runs, estimation, owner's tests, diagnosis.
+ * Readings go in one by one in the order received; any split of them, with a snapshot and a
+ * restore between, gives the same result bit for bit.
  */
 export class Pipeline implements SignalSink {
   readonly well: Well;
@@ -64,6 +71,7 @@ export class Pipeline implements SignalSink {
   readonly estimation: Estimation;
   tracker: TrackerState = createTracker();
   plain: PlainState = createPlain();
+  ownerTests: OwnerTestState;
   readonly #calibration;
   /** Raw readings before any calibration, by channel. */
   #uncalibrated: number[] = CHANNELS.map(() => 0);
@@ -76,6 +84,7 @@ export class Pipeline implements SignalSink {
     this.#calibration = createCalibration(well.calibrations);
     this.signal = createSignal(withRawLimits(signalConfigOf(well), well.calibrations));
     if (saved === undefined) {
+      this.ownerTests = createOwnerTests(well.otherTests);
       this.estimation = new Estimation(well);
       return;
     }
@@ -85,6 +94,7 @@ export class Pipeline implements SignalSink {
     this.plain = state.plain;
     this.#uncalibrated = state.uncalibrated;
     this.estimation = new Estimation(well, state.estimation);
+    this.ownerTests = state.ownerTests;
     this.#row = state.row;
     this.firstS = state.firstS;
     this.lastS = state.lastS;
@@ -101,6 +111,7 @@ export class Pipeline implements SignalSink {
     this.#finishRow();
     endTracker(this.tracker, this.lastS, this.#runs);
     this.estimation.end(this.#noise());
+    endOwnerTests(this.ownerTests, this.estimation.state);
   }
 
   snapshot(): string {
@@ -110,6 +121,7 @@ export class Pipeline implements SignalSink {
       plain: this.plain,
       uncalibrated: this.#uncalibrated,
       estimation: this.estimation.state,
+      ownerTests: this.ownerTests,
       row: this.#row,
       firstS: this.firstS,
       lastS: this.lastS,
@@ -169,7 +181,7 @@ export class Pipeline implements SignalSink {
 
   /** How surely delivery is known, as all runs share it. */
   deliveryRelStd(): number {
-    return Math.max(relativeStd(this.estimation.state.delivery), 0.006);
+    return sharedRelStd(this.estimation.state);
   }
 
   get hasAmps(): boolean {
@@ -209,6 +221,8 @@ export class Pipeline implements SignalSink {
     stepTracker(this.tracker, row, this.#runs, { onChange });
     const on = pumpIsOn(this.tracker);
     this.estimation.step(row, on, this.#noise(), onChange);
+    const now = { on, estimation: this.estimation.state };
+    stepOwnerTests(this.ownerTests, this.well.otherTests, row, now);
     this.#watch(row, on);
     row.timeS = NaN;
   }

@@ -2,7 +2,7 @@ import type { FindingRecord } from '../analysis/diagnosis/findings.ts';
 import { ampsScatter, expectedAmps } from '../analysis/estimation/amps-curve.ts';
 import type { BucketProblem } from '../analysis/estimation/bucket.ts';
 import type { DayRecord } from '../analysis/estimation/days.ts';
-import { recoveryTime, specificCapacity } from '../analysis/estimation/drawdown.ts';
+import { recoveryTime, specificCapacity, toldDrawdown } from '../analysis/estimation/drawdown.ts';
 import { dayEnergyFloor } from '../analysis/estimation/energy-floor.ts';
 import {
   type DayWater,
@@ -25,6 +25,7 @@ import type {
   Study,
 } from '../model/study.ts';
 import type { Pipeline } from './pipeline.ts';
+import { addHouseShare, testEntries, testsNow } from './tests.ts';
 import { unknowns } from './unknowns.ts';
 
 const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
@@ -43,6 +44,8 @@ export function studyOf(pipeline: Pipeline, tally: LogTally): Study {
   const { scales: list, problems } = scales(state, well, pipeline.tracker.pressureNoise.std);
   const water = dayWater(state, list);
   const days = state.days.map((day, k) => dayEntry(pipeline, day, water[k]!, list[day.epoch]!));
+  const outcomes = testsNow(pipeline, list);
+  addHouseShare(days, outcomes);
   const runs = runEntries(pipeline, list);
   const study: Study = {
     schema: 1,
@@ -59,6 +62,7 @@ export function studyOf(pipeline: Pipeline, tally: LogTally): Study {
     draws: drawEntries(pipeline, list),
     findings: pipeline.plain.findings.all.map(findingEntry),
     unknown: [],
+    tests: testEntries(outcomes),
     pump: pumpPoints(pipeline, list),
     recovery: recoveryOf(pipeline, list),
     told: [...tally.told, ...problems.map((p) => bucketInWords(p)), ...pipeline.told()],
@@ -182,7 +186,7 @@ function dayEntry(
     date: day.date,
     coveredS: Math.min(day.coveredS, 90_000),
     ...volume('used', water.used, water.usedStd, scale),
-    ...volume('loss', water.loss, water.lossStd, scale),
+    ...volume('loss', lossIsSeen(day) ? water.loss : NaN, water.lossStd, scale),
     lossHouseShare: null,
     ...volume('pumped', water.pumped, water.pumpedStd, scale),
     energyJ: energyKnown ? day.energyJ : null,
@@ -204,6 +208,9 @@ function dayEntry(
   };
 }
 
+/** Loss shows in pressure at rest alone: a day without any says nothing of it. */
+const lossIsSeen = (day: DayRecord): boolean => day.loss !== null || day.coveredS > day.runS;
+
 function levelOf(
   pipeline: Pipeline,
   day: DayRecord,
@@ -217,17 +224,21 @@ function levelOf(
   | 'specificCapacityM2PerS'
   | 'specificCapacityM2PerSStd'
 > {
-  const drop = scale.basis === 'relative' ? NaN : day.deepestM;
+  const { state } = pipeline.estimation;
+  const well = state.formerWells[day.well] ?? state.drawdown;
+  const known = well.runs >= LEVEL_RUNS && scale.basis !== 'relative' && day.deepestM.length > 0;
+  const { value: drop, std: dropStd } = known
+    ? toldDrawdown(well, day.deepestM)
+    : { value: NaN, std: NaN };
   const rested = scale.known.equipment.staticLevelM;
-  const capacity = specificCapacity(pipeline.estimation.state.drawdown);
-  const capacityKnown =
-    pipeline.estimation.state.drawdown.runs >= CAPACITY_RUNS && Number.isFinite(drop);
+  const capacity = specificCapacity(well);
+  const capacityKnown = known && isTold(capacity);
   const level = rested === null ? NaN : rested.value + drop;
   return {
     levelDropM: orNull(drop),
-    levelDropMStd: orNull(Number.isNaN(drop) ? NaN : day.deepestStdM),
+    levelDropMStd: orNull(dropStd),
     pumpingLevelM: orNull(level),
-    pumpingLevelMStd: orNull(Number.isNaN(level) ? NaN : Math.hypot(day.deepestStdM, rested!.std)),
+    pumpingLevelMStd: orNull(Number.isNaN(level) ? NaN : Math.hypot(dropStd, rested!.std)),
     specificCapacityM2PerS: capacityKnown ? capacity.value : null,
     specificCapacityM2PerSStd: capacityKnown ? capacity.std : null,
   };
@@ -258,19 +269,23 @@ function pumpPoints(pipeline: Pipeline, list: EpochScale[]): PumpPoint[] {
 
 function recoveryOf(pipeline: Pipeline, list: EpochScale[]): RecoveryEntry {
   const { drawdown } = pipeline.estimation.state;
-  const known = drawdown.runs >= CAPACITY_RUNS && list.at(-1)!.basis !== 'relative';
+  const known = drawdown.runs >= LEVEL_RUNS && list.at(-1)!.basis !== 'relative';
   const capacity = specificCapacity(drawdown);
+  const capacityKnown = known && isTold(capacity);
   const recovery = recoveryTime(drawdown);
   return {
-    specificCapacityM2PerS: known ? capacity.value : null,
-    specificCapacityM2PerSStd: known ? capacity.std : null,
+    specificCapacityM2PerS: capacityKnown ? capacity.value : null,
+    specificCapacityM2PerSStd: capacityKnown ? capacity.std : null,
     recoveryS: known ? recovery.value : null,
     recoverySStd: known ? recovery.std : null,
   };
 }
 
-/** Runs that it takes until specific capacity is more than its prior. */
-const CAPACITY_RUNS = 20;
+/** Runs with an edge that it takes until the level is more than what any well might do. */
+const LEVEL_RUNS = 20;
+
+/** An interval that reaches down to nothing tells no more than that the well is not a poor one. */
+const isTold = ({ value, std }: { value: number; std: number }): boolean => value > 2 * std;
 
 function drawEntries(pipeline: Pipeline, list: EpochScale[]): DrawEntry[] {
   const { state } = pipeline.estimation;

@@ -1,6 +1,10 @@
 import type { Study, UnknownEntry } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 
+/** Whether an interval reaches down to nothing. */
+const isSlack = (value: number | null, std: number | null): boolean =>
+  value !== null && value < 2 * (std ?? 0);
+
 /** Why what is null in the study is null, and the test that would tell. */
 export function unknowns(study: Study, well: Well): UnknownEntry[] {
   const out: UnknownEntry[] = [];
@@ -22,12 +26,19 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
         'its doubt and more',
       test: 'bucket',
     });
-  out.push({
-    field: 'days.lossHouseShare',
-    because:
-      'two sensors at rest cannot tell whether water leaves to the house or back down the well',
-    test: 'isolation',
-  });
+  if (anyDay((day) => day.lossM3 === null && day.lossPerTank === undefined))
+    out.push({
+      field: 'days.lossM3',
+      because: 'on some of the days no pressure was seen with the pump at rest',
+      test: null,
+    });
+  if (study.days.length === 0 || anyDay((day) => day.lossHouseShare === null))
+    out.push({
+      field: 'days.lossHouseShare',
+      because:
+        'two sensors at rest cannot tell whether water leaves to the house or back down the well',
+      test: 'isolation',
+    });
   if (anyDay((day) => day.pumpingLevelM === null))
     out.push({
       field: 'days.pumpingLevelM',
@@ -37,6 +48,7 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
           : 'no run that could be followed fell on some of the days',
       test: 'sounding',
     });
+  out.push(...levelUnknowns(study, relative));
   if (anyDay((day) => day.pumpIndex === null))
     out.push({
       field: 'days.pumpIndex',
@@ -59,11 +71,70 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
       because: 'the current of the pump was not seen',
       test: 'look',
     });
-  if (study.runs.some((run) => run.meanCurrentA === null))
+  out.push(...unseenCurrents(study.runs));
+  return out;
+}
+
+function unseenCurrents(runs: Study['runs']): UnknownEntry[] {
+  const unseen = runs.filter((run) => run.meanCurrentA === null);
+  const out: UnknownEntry[] = [];
+  if (unseen.some(({ foundBy }) => foundBy === 'pressure'))
     out.push({
       field: 'runs.meanCurrentA',
       because: 'some runs were found from pressure alone: their current was missing or in doubt',
       test: 'look',
+    });
+  if (unseen.some(({ foundBy }) => foundBy === 'current'))
+    out.push({
+      field: 'runs.meanCurrentA',
+      because: 'a run was on when the log began, before the current had shown what off is',
+      test: null,
+    });
+  return out;
+}
+
+/** What is not known of level, recovery and delivery. */
+function levelUnknowns(study: Study, relative: boolean): UnknownEntry[] {
+  const out: UnknownEntry[] = [];
+  const anyDay = (null_: (day: Study['days'][number]) => boolean): boolean =>
+    study.days.some(null_);
+  if (anyDay((day) => day.levelDropM === null))
+    out.push({
+      field: 'days.levelDropM',
+      because: relative
+        ? 'the level is learnt from flows, and volumes have no scale'
+        : 'it takes twenty runs whose start or stop is plain to tell how far the level falls',
+      test: relative ? 'bucket' : 'recovery',
+    });
+  else if (anyDay((day) => isSlack(day.levelDropM, day.levelDropMStd)))
+    out.push({
+      field: 'days.levelDropM',
+      because:
+        'on some days the runs do not show that the level falls at all: its interval reaches ' +
+        'down to none, and only its upper end says something',
+      test: 'recovery',
+    });
+  if (anyDay((day) => day.specificCapacityM2PerS === null))
+    out.push({
+      field: 'days.specificCapacityM2PerS',
+      because: 'the runs do not show the level to fall by an amount that can be told',
+      test: 'recovery',
+    });
+  if (study.recovery.recoveryS === null)
+    out.push({
+      field: 'recovery.recoveryS',
+      because: relative
+        ? 'the level is learnt from flows, and volumes have no scale'
+        : 'too few runs have shown a plain start or stop',
+      test: relative ? 'bucket' : 'recovery',
+    });
+  if (study.pump.every((point) => point.deliveryM3PerS === null))
+    out.push({
+      field: 'pump',
+      because: relative
+        ? 'volumes have no scale'
+        : 'it takes twelve plain runs to learn what the pump delivers',
+      test: relative ? 'bucket' : 'fill',
     });
   return out;
 }

@@ -1,8 +1,17 @@
-import type { DayEntry, DrawEntry, Study, UnknownEntry } from '../model/study.ts';
-import { type Estimate, type Figures, full, fullVolume, gauge, volumeOf } from './figures.ts';
+import { OWNER_TESTS } from '../model/owner-tests.ts';
+import type { DayEntry, DrawEntry, PumpPoint, Study, UnknownEntry } from '../model/study.ts';
+import {
+  type Estimate,
+  type Figures,
+  full,
+  fullVolume,
+  gauge,
+  known,
+  volumeOf,
+} from './figures.ts';
 import { hanging, paragraph } from './layout.ts';
 import { localMoment } from './moments.ts';
-import { TEST_WORDS, WORDS } from './words.ts';
+import { WORDS } from './words.ts';
 
 /** How many draws, and the largest of them. */
 export function drawsSummary(draws: DrawEntry[], figures: Figures): string[] {
@@ -25,7 +34,7 @@ export function drawsSummary(draws: DrawEntry[], figures: Figures): string[] {
 /** "Not known: do the sounding", with the reason the study gives. */
 export function notKnown(entry: UnknownEntry | undefined): string {
   if (entry === undefined) return WORDS.notKnown;
-  const test = entry.test === null ? '' : `: ${WORDS.doTest(TEST_WORDS[entry.test].name)}`;
+  const test = entry.test === null ? '' : `: ${WORDS.doTest(OWNER_TESTS[entry.test].name)}`;
   return `${WORDS.notKnown}${test} ${WORDS.because(entry.because)}`;
 }
 
@@ -52,16 +61,58 @@ export function condition(study: Study, figures: Figures): string[] {
       ? unknown(field)
       : `${words(full(found.estimate, kind, figures), found.day.date)}.`;
   return [
-    ...line(names.levelDrop, say(drop, 'levelDropM', WORDS.deepest, 'length')),
+    ...line(
+      names.levelDrop,
+      slack(drop?.estimate)
+        ? `${WORDS.slackLevel(atMost(drop!.estimate, 'length', figures))}.`
+        : say(drop, 'levelDropM', WORDS.deepest, 'length'),
+    ),
     ...line(names.pumpingLevel, say(level, 'pumpingLevelM', WORDS.belowGround, 'length')),
     ...line(
       names.specificCapacity,
       say(capacity, 'specificCapacityM2PerS', WORDS.ofDay, 'specific-capacity'),
     ),
+    ...line(names.recovery, recoveryWords(study, figures)),
+    ...pumpWords(study, figures).flatMap((text, i) => line(i === 0 ? names.pump : '', text)),
     ...line(names.pumpIndex, say(index, 'pumpIndex', WORDS.ofDay, 'fraction')),
     ...(index === undefined ? [] : line('', WORDS.indexNote)),
     ...line(names.energy, energyWords(study.days, figures) ?? unknown('energyPerVolumeJPerM3')),
   ];
+}
+
+/** An interval that reaches down to nothing tells no more than its upper end. */
+const slack = (estimate: Estimate | undefined): boolean =>
+  !!estimate && estimate.value !== null && estimate.value < 2 * (estimate.std ?? 0);
+
+/** Upper end of the 95 % interval, to the digits that its uncertainty allows. */
+function atMost({ value, std }: Estimate, kind: 'length' | 'time', figures: Figures): string {
+  return known({ value: (value ?? 0) + 1.96 * (std ?? 0), std }, kind, figures);
+}
+
+function recoveryWords({ recovery, unknown }: Study, figures: Figures): string {
+  const estimate = { value: recovery.recoveryS, std: recovery.recoverySStd };
+  if (estimate.value === null)
+    return notKnown(unknown.find(({ field }) => field === 'recovery.recoveryS'));
+  if (slack(estimate)) return `${WORDS.recoversSoon(atMost(estimate, 'time', figures))}.`;
+  return `${WORDS.recovers(full(estimate, 'time', figures))}.`;
+}
+
+/** What the pump gives and takes at each tee pressure it was learnt at. */
+function pumpWords({ pump, unknown }: Study, figures: Figures): string[] {
+  const entry = unknown.find(({ field }) => field === 'pump');
+  const given = pump.filter((point) => point.deliveryM3PerS !== null);
+  if (given.length === 0) return [notKnown(entry)];
+  return given.map((point) => `${pumpPoint(point, figures)}.`);
+}
+
+function pumpPoint(point: PumpPoint, figures: Figures): string {
+  const flow = { value: point.deliveryM3PerS, std: point.deliveryM3PerSStd };
+  const amps = { value: point.currentA, std: point.currentAStd };
+  return WORDS.pumpAt(
+    full(flow, 'flow', figures),
+    gauge(point.pressurePaGauge, 'pressure', figures),
+    amps.value === null ? '' : full(amps, 'current', figures),
+  );
 }
 
 interface Found {

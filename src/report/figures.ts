@@ -117,3 +117,25 @@ export function spread(estimate: Estimate): string {
 
 /** Amperes are shown at scale 1 and to two decimals at most, which is what a bare number wants. */
 const printedAs = (kind: Shown): DisplayKind => (kind === 'number' ? 'current' : kind);
+
+/** SI units an evidence may be in, and what they are shown as; any other is printed as it is. */
+const KIND_OF_UNIT: Record<string, Shown> = {
+  Pa: 'pressure',
+  m3: 'volume',
+  'm3/s': 'flow',
+  m: 'length',
+  A: 'current',
+  W: 'power',
+  V: 'voltage',
+  J: 'energy',
+  'J/m3': 'energy-per-volume',
+  s: 'time',
+  K: 'temperature',
+  'm2/s': 'specific-capacity',
+};
+
+/** What a figure of the result with this unit is shown as. */
+export function shownAs(unit: string): { kind: Shown; counted: string } {
+  const kind = KIND_OF_UNIT[unit] ?? 'number';
+  return { kind, counted: kind === 'number' && unit !== '1' ? unit : '' };
+}

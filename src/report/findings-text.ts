@@ -1,11 +1,12 @@
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
+import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
 import type { Evidence, FindingEntry, Study, TestName } from '../model/study.ts';
 import { notKnown } from './condition.ts';
-import { type Figures, full, known, percent, type Shown } from './figures.ts';
+import { type Figures, full, known, percent, shownAs } from './figures.ts';
 import { faultWords, openFindings } from './head.ts';
 import { hanging, paragraph } from './layout.ts';
 import { localMoment } from './moments.ts';
-import { FIELD_WORDS, TEST_WORDS, URGENCY_WORDS, WORDS } from './words.ts';
+import { FIELD_WORDS, URGENCY_WORDS, WORDS } from './words.ts';
 
 /** Findings, those that stand first: state, evidence, what else, the test, what to do, cautions. */
 export function findingsText(study: Study, figures: Figures): string[] {
@@ -63,26 +64,9 @@ function cautionsOf(finding: FindingEntry): CautionId[] {
   return [...new Set([...named, ...carried])];
 }
 
-/** SI units an evidence may be in, and what they are shown as; any other is printed as it is. */
-const KIND_OF_UNIT: Record<string, Shown> = {
-  Pa: 'pressure',
-  m3: 'volume',
-  'm3/s': 'flow',
-  m: 'length',
-  A: 'current',
-  W: 'power',
-  V: 'voltage',
-  J: 'energy',
-  'J/m3': 'energy-per-volume',
-  s: 'time',
-  K: 'temperature',
-  'm2/s': 'specific-capacity',
-};
-
 function evidenceText(evidence: Evidence, figures: Figures): string {
   const { observed, expected, expectedStd, unit } = evidence;
-  const kind = KIND_OF_UNIT[unit] ?? 'number';
-  const counted = kind === 'number' && unit !== '1' ? unit : '';
+  const { kind, counted } = shownAs(unit);
   // What was observed is compared with what was expected, so it is told to the same digit.
   const found = known({ value: observed, std: expectedStd }, kind, figures, counted);
   const wanted =
@@ -92,8 +76,8 @@ function evidenceText(evidence: Evidence, figures: Figures): string {
 
 /** What to do for a test, in one piece: name, how, how long. */
 function testText(test: TestName): string {
-  const words = TEST_WORDS[test];
-  return `${words.name}. ${words.how} ${WORDS.takes(words.takes)}`;
+  const { name, takes } = OWNER_TESTS[test];
+  return `${name}. ${stepsInWords(test)} ${WORDS.takes(takes)}`;
 }
 
 /** What is not known, why, and the test that would tell. */
@@ -103,14 +87,22 @@ export function unknownText(study: Study): string[] {
   );
 }
 
-/** Each test named for something unknown: how it is done, and its cautions beside it. */
+/** Each test named for something unknown: its steps, each with its cautions beside it. */
 export function testsText(study: Study): string[] {
   const tests = new Set(study.unknown.flatMap((entry) => (entry.test === null ? [] : entry.test)));
   if (study.scale.at(-1)?.basis !== 'bucket-test') tests.add('bucket');
-  const line = (label: string, text: string) => hanging(label, text, { indent: 2, hang: 9 });
-  return [...tests].flatMap((test, i) => [
-    ...(i === 0 ? [] : ['']),
-    ...line(WORDS.finding.test, testText(test)),
-    ...ACT_CAUTIONS[test].flatMap((id) => line(WORDS.finding.caution, CAUTIONS[id])),
-  ]);
+  return [...tests].flatMap((test, i) => [...(i === 0 ? [] : ['']), ...stepsText(test)]);
+}
+
+function stepsText(test: TestName): string[] {
+  const { name, steps, takes } = OWNER_TESTS[test];
+  return [
+    ...hanging(WORDS.finding.test, `${name}. ${WORDS.takes(takes)}`, { indent: 2, hang: 9 }),
+    ...steps.flatMap(({ says, cautions }, i) => [
+      ...hanging(`${i + 1}.`, says, { indent: 5, hang: 3 }),
+      ...cautions.flatMap((id) =>
+        hanging(WORDS.finding.caution, CAUTIONS[id], { indent: 8, hang: 9 }),
+      ),
+    ]),
+  ];
 }

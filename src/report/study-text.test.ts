@@ -12,10 +12,10 @@ import {
   wellOf,
 } from '../../test/study-fixture.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
+import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
 import type { Study, TestName } from '../model/study.ts';
 import { TEXT_WIDTH } from './layout.ts';
 import { studyText } from './study-text.ts';
-import { TEST_WORDS } from './words.ts';
 
 /** Lines of one section. */
 function sectionOf(text: string, title: string): string {
@@ -170,6 +170,42 @@ describe('a healthy well with a bucket test', () => {
     expect(condition).toContain('14.9 ± 1.5 kWh/kgal');
     expect(condition).toContain('so 3.5 times the floor');
   });
+  it('tells what the pump delivers and how fast the well recovers', () => {
+    const point = { pressurePaGauge: psi(40), currentA: 8.27, currentAStd: 0.05 };
+    const study = studyOf({
+      // 10 gpm = 6.309e-4 m3/s
+      pump: [{ ...point, deliveryM3PerS: 6.309e-4, deliveryM3PerSStd: 6.309e-6 }],
+      recovery: {
+        specificCapacityM2PerS: null,
+        specificCapacityM2PerSStd: null,
+        recoveryS: 900,
+        recoverySStd: 100,
+      },
+    });
+    const told = flat(sectionOf(studyText(study, wellOf()), 'Level and pump'));
+    expect(told).toContain('Recovery by two thirds within 15 ± 3 min of a stop.');
+    expect(told).toContain('Pump delivers 10.00 ± 0.20 gpm at 40.0 psi, taking 8.27 ± 0.10 A.');
+  });
+  it('never prints a level or recovery that is not told from none as if it were measured', () => {
+    const study = studyOf({
+      days: [dayOf({ levelDropM: 0.9, levelDropMStd: 0.8 })],
+      pump: [],
+      recovery: {
+        specificCapacityM2PerS: null,
+        specificCapacityM2PerSStd: null,
+        recoveryS: 60,
+        recoverySStd: 50,
+      },
+      unknown: [{ field: 'pump', because: 'too few runs', test: 'fill' }],
+    });
+    const told = flat(sectionOf(studyText(study, wellOf()), 'Level and pump'));
+    // 0.9 + 1.96 x 0.8 = 2.47 m = 8 ft; 60 + 1.96 x 50 = 158 s = 2.6 min
+    expect(told).toContain('Level drop not told from none: at most 8 ft');
+    expect(told).toContain('do the recovery test');
+    expect(told).not.toContain('3.0 ±');
+    expect(told).toMatch(/Recovery by two thirds within 2\.6 min of a stop, at most/);
+    expect(told).toMatch(/Pump delivers not known: do the .*\(too few runs\)/);
+  });
   it('repeats what the study tells of log and file', () => {
     expect(text).toContain('The log has one gap of 12 minutes.');
   });
@@ -194,7 +230,7 @@ describe('without a scale', () => {
     expect(sectionOf(text, 'Pump runs')).toContain('1.02 ± 0.02');
     expect(flat(text)).toContain('The largest: 1.43 ± 0.04 drawdowns');
     expect(flat(text)).toContain('Water used not known: do the bucket test');
-    expect(flat(text)).toContain(TEST_WORDS.bucket.how);
+    for (const { says } of OWNER_TESTS.bucket.steps) expect(flat(text)).toContain(says);
   });
   it('prints no gallon', () => {
     expect(text).not.toMatch(/\bgal\b/);
@@ -228,7 +264,7 @@ describe('a scale from the nameplate', () => {
     const scale = studyOf().scale.map((s) => ({ ...s, basis: 'nameplate' as const }));
     const text = flat(studyText(studyOf({ scale, unknown: [] }), wellOf()));
     expect(text).toContain('nameplate of the tank, good to ± 1.8 %; the bucket test would narrow');
-    expect(text).toContain(TEST_WORDS.bucket.how);
+    for (const { says } of OWNER_TESTS.bucket.steps) expect(text).toContain(says);
     for (const id of ACT_CAUTIONS.bucket) expect(text).toContain(CAUTIONS[id]);
   });
 });
@@ -254,7 +290,7 @@ describe('findings', () => {
     // Both to the place of twice the standard uncertainty, 7.8 s.
     expect(told).toContain('Found 4 s, expected 62 ± 8 s.');
     expect(told).toContain('the precharge of the tank is low 7 %, something');
-    expect(told).toContain(TEST_WORDS.precharge.how);
+    expect(told).toContain(stepsInWords('precharge'));
     expect(told).toContain(finding.action);
     expect(told).toContain('Until tonight, not longer.');
   });
@@ -315,7 +351,7 @@ describe('cautions', () => {
   const shownIn = (text: string) =>
     (Object.keys(CAUTIONS) as CautionId[]).filter((id) => flat(text).includes(CAUTIONS[id]));
   const always = ACT_CAUTIONS['read-results'];
-  const tests = Object.keys(TEST_WORDS) as TestName[];
+  const tests = Object.keys(OWNER_TESTS) as TestName[];
   const expectShown = (study: Study, ids: readonly CautionId[]) => {
     const shown = shownIn(studyText(study, wellOf()));
     expect(shown.toSorted()).toEqual([...new Set([...ids, ...always])].toSorted());

@@ -11,6 +11,7 @@ import { paragraph, section } from './layout.ts';
 import { localDayAndTime, localMoment } from './moments.ts';
 import { monthsTable } from './months-table.ts';
 import { runsTable } from './runs-table.ts';
+import { testsDoneText } from './tests-done.ts';
 import { WORDS } from './words.ts';
 
 export interface TextOptions {
@@ -44,6 +45,7 @@ export function studyText(study: Study, well: Well, options: TextOptions = {}): 
     ...section(titles.runs, runLines(study, options, figures)),
     ...section(titles.draws, drawsSummary(study.draws, figures)),
     ...section(titles.condition, condition(study, figures)),
+    ...section(titles.testsDone, testsDoneText(study, figures)),
     ...section(titles.unknown, unknownText(study)),
     ...section(titles.tests, testsText(study)),
     ...section(

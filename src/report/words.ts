@@ -1,6 +1,6 @@
 import type { FaultName } from '../model/faults.ts';
 import type { SetAsideReason } from '../model/reading.ts';
-import type { Begun, Ended, TestName, Urgency } from '../model/study.ts';
+import type { Begun, Ended, Urgency } from '../model/study.ts';
 
 /** A clause as a sentence: a capital first, a full stop last. */
 const sentence = (clause: string): string =>
@@ -19,6 +19,7 @@ export const WORDS = {
     draws: 'Draws',
     condition: 'Level and pump',
     unknown: 'Not known',
+    testsDone: 'Tests made',
     tests: 'Tests that would tell',
     told: 'About this log and the well file',
   },
@@ -115,9 +116,17 @@ export const WORDS = {
     levelDrop: 'Level drop',
     pumpingLevel: 'Pumping level',
     specificCapacity: 'Specific capacity',
+    recovery: 'Recovery',
+    pump: 'Pump delivers',
     pumpIndex: 'Pump index',
     energy: 'Energy per volume',
   },
+  slackLevel: (figure: string) =>
+    `not told from none: at most ${figure} below the rested level. For more, do the recovery test`,
+  pumpAt: (figure: string, pressure: string, amps: string) =>
+    `${figure} at ${pressure}${amps === '' ? '' : `, taking ${amps}`}`,
+  recovers: (figure: string) => `by two thirds within ${figure} of a stop`,
+  recoversSoon: (figure: string) => `by two thirds within ${figure} of a stop, at most`,
   belowGround: (figure: string, date: string) => `${figure} below ground, deepest on ${date}`,
   ofDay: (figure: string, date: string) => `${figure}, on ${date}`,
   deepest: (figure: string, date: string) => `${figure} below the rested level, deepest on ${date}`,
@@ -129,6 +138,11 @@ export const WORDS = {
   indexNote:
     'The pump index moves with the level too: the lift is not seen from the tank tee. A falling ' +
     'index alone does not say that the pump is worn.',
+  testDone: (test: string, when: string) => `${test}, ${when}`,
+  testUnusable: (why: string) => `Not usable: ${why}.`,
+  testFound: (what: string, found: string) => `${sentence(what).slice(0, -1)}: ${found}.`,
+  testFits: (faults: string) => `Fits best: ${faults}.`,
+  testUnlikely: (faults: string) => `Speaks against: ${faults}.`,
   doTest: (test: string) => `do the ${test}`,
   because: (reason: string) => `(${reason})`,
   finding: {
@@ -230,88 +244,6 @@ export const FIELD_WORDS: Record<string, string> = {
   'days.energyFloorJPerM3': 'Least energy per volume',
   'draws.volumeM3': 'Volume of a draw',
   'draws.peakFlowM3PerS': 'Peak flow of a draw',
-};
-
-export interface TestWords {
-  name: string;
-  how: string;
-  takes: string;
-}
-
-export const TEST_WORDS: Record<TestName, TestWords> = {
-  bucket: {
-    name: 'bucket test',
-    how:
-      'Five minutes after a pump stop, with no other water running, turn the pump breaker off, ' +
-      'draw a measured volume slowly (weighed is best) before the pressure nears the precharge, ' +
-      'close the tap and wait five minutes more. Three times is better than once.',
-    takes: '15 minutes each',
-  },
-  isolation: {
-    name: 'isolation test',
-    how:
-      'Near cut-out, five minutes after a stop, close the valve to the house and watch the ' +
-      'pressure for 30 minutes; open it and watch as long again from the same pressure. What ' +
-      'still falls with the valve closed is lost on the well side.',
-    takes: 'an hour',
-  },
-  precharge: {
-    name: 'precharge test',
-    how:
-      'Pump breaker off, drain the tank until the pressure is zero, then read the air valve ' +
-      'with a tyre gauge. Water at the air valve means that the bladder has failed.',
-    takes: '20 minutes',
-  },
-  drain: {
-    name: 'drain test',
-    how:
-      'Pump breaker off, let the tank drain slowly through one tap, from cut-in to zero, while ' +
-      'the log runs. The pressure falls away where the tank is empty: that is the precharge.',
-    takes: '20 minutes',
-  },
-  fill: {
-    name: 'fill test',
-    how:
-      'With the valve to the house closed, let the pump fill the tank from cut-in to cut-out ' +
-      'three times, letting the tank down by its drain in between. Open the valve again.',
-    takes: 'half an hour',
-  },
-  throttle: {
-    name: 'throttle test',
-    how:
-      'With the pump running steadily into a wide open outdoor hose, throttle the hose so that ' +
-      'the pressure stands at four values in turn, two minutes each, measuring the flow at ' +
-      'each, and end with the first again. Stay between precharge and cut-out.',
-    takes: '20 minutes',
-  },
-  recovery: {
-    name: 'recovery test',
-    how:
-      'After a night of rest, draw a steady measured flow for 30 minutes, then leave the well ' +
-      'at rest for two hours while the log runs. Stop at once if the flow or the amps fall off.',
-    takes: 'three hours',
-  },
-  sounding: {
-    name: 'sounding',
-    how:
-      'Have a contractor measure the depth to water in the rested well with a clean, ' +
-      'disinfected tape or sounder, and write it in the well file with its date.',
-    takes: "a contractor's visit",
-  },
-  electrician: {
-    name: "electrician's check",
-    how:
-      'Have a licensed electrician or pump installer measure voltage and current with the pump ' +
-      'running, and the insulation and start parts with the power off.',
-    takes: 'a visit',
-  },
-  look: {
-    name: 'look at the plant',
-    how:
-      'Look and listen without opening anything: gauge, valves, breaker position, wet spots, ' +
-      'the sensors and their wires. Touch no wiring.',
-    takes: 'ten minutes',
-  },
 };
 
 export const FAULT_WORDS: Record<FaultName, string> = {

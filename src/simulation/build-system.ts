@@ -177,6 +177,7 @@ function plantDesign(c: SystemCard, random: Random): PlantDesign {
     staticDepthM: (c.staticFt + 2.5 * random.normal()) * FOOT_M,
     seasonM: random.between(0.5, 2.5),
     aquifer: aquiferDesign(c),
+    neighbours: [],
     tankM3: tank,
     prechargePaGauge: precharge,
     tankHeat: tankHeat(c),

@@ -1,7 +1,7 @@
 import { localDate, startOfNextLocalDayS, utcOffsetS } from '../base/zone.ts';
 import { DAY_S, GALLON_M3 } from './constants.ts';
 import { sound } from './faults/condition.ts';
-import { applyFaults } from './faults/faults.ts';
+import { applyFaults, growthDaysOf } from './faults/faults.ts';
 import { drawsOfDay } from './household/household.ts';
 import { Taps } from './household/taps.ts';
 import { BucketKeeper, type BucketResult } from './keeper.ts';
@@ -13,6 +13,7 @@ import { Reporter } from './sensing/reporting.ts';
 import type { Row } from './sensing/row.ts';
 import { Sensors, usualSensing } from './sensing/sensors.ts';
 import { type TankVisit, tankVisits } from './tank-visit.ts';
+import { shutHouse, TestKeeper, type TestResult } from './test-keeper.ts';
 import { type Truth, TruthKeeper } from './truth.ts';
 
 export interface Rehearsal {
@@ -21,10 +22,15 @@ export interface Rehearsal {
   readonly endS: number;
   /** Moves on to a true time, Unix s, and gives each row that arrives to `sink`. */
   runUntil(untilS: number, sink: (row: Row) => void): void;
+  /** Gives what the device still kept, and closes the books; nothing may be run after it. */
+  finish(sink: (row: Row) => void): void;
   /** Makes the whole log. */
   run(sink: (row: Row) => void): void;
+  /** The service asks for a reading at least every `intervalS`, for `forS` from now. */
+  please(ask: { intervalS: number; forS: number }): void;
   truth(): Truth;
   buckets(): BucketResult[];
+  tests(): TestResult[];
 }
 
 /** Conditions are looked at this often; faults that come and go move no faster. */
@@ -44,14 +50,20 @@ export function rehearse(scenario: Scenario): Rehearsal {
     plant: stage.plant,
     endS,
     runUntil: (untilS, sink) => stage.runUntil(Math.min(untilS, endS), sink),
+    finish: (sink) => stage.finish(sink),
     run: (sink) => {
       stage.runUntil(endS, sink);
       stage.finish(sink);
     },
+    please: (ask) => stage.please(ask),
     truth: () => stage.told(),
     buckets: () => stage.buckets(),
+    tests: () => stage.tests(),
   };
 }
+
+const instantOf = (startS: number, day: number) =>
+  new Date((startS + day * DAY_S) * 1000).toISOString();
 
 /** Days of the zone's calendar, of 23 and 25 hours where the clocks change. */
 function endOf({ startS, days, timeZone }: Scenario): number {
@@ -69,12 +81,15 @@ class Stage {
   readonly #delivery: Delivery;
   readonly #truth: TruthKeeper;
   readonly #keepers: BucketKeeper[];
+  readonly #testers: TestKeeper[];
   readonly #visits: TankVisit[];
   #sampleS: number;
   #conditionS: number;
   #midnightS: number;
   #refillS: number;
   #dayIndex = -1;
+  /** What the service asked for, and until when. */
+  #asked = { intervalS: Number.POSITIVE_INFINITY, untilS: Number.NEGATIVE_INFINITY };
 
   constructor(scenario: Scenario) {
     const { system, startS, seed, timeZone } = scenario;
@@ -90,6 +105,7 @@ class Stage {
     this.#keepers = scenario.bucketDays.map(
       (day) => new BucketKeeper(startS + day * DAY_S + BUCKET_AT_S),
     );
+    this.#testers = (scenario.tests ?? []).map((asked) => new TestKeeper(asked));
     this.#visits = tankVisits(scenario.faults, startS);
     this.#sampleS = startS;
     this.#conditionS = startS;
@@ -137,6 +153,8 @@ class Stage {
       this.#refill();
     }
     for (const keeper of this.#keepers) keeper.act(plant);
+    for (const tester of this.#testers) tester.act(plant);
+    if (this.#testers.some(({ houseShut }) => houseShut)) shutHouse(plant.condition);
     for (const visit of this.#visits) visit.act(plant);
   }
 
@@ -145,6 +163,7 @@ class Stage {
     const t = plant.timeS;
     let dtS = plant.longestStepS(REST_STEP_S);
     for (const keeper of this.#keepers) dtS = Math.min(dtS, keeper.longestStepS(t));
+    for (const tester of this.#testers) dtS = Math.min(dtS, tester.longestStepS(t));
     for (const visit of this.#visits) dtS = Math.min(dtS, visit.longestStepS(t));
     const next = Math.min(this.#sampleS, this.#conditionS, this.#midnightS, untilS);
     return Math.max(Math.min(dtS, next - t), 1e-4);
@@ -155,10 +174,19 @@ class Stage {
     const atS = this.#sampleS;
     const row = this.#sensors.row(plant, atS + plant.condition.clockShiftS);
     const slow = plant.condition.slowS;
-    const send = this.#reporter.keep(row, row.pressurePaGauge!, row.currentA!);
-    this.#sampleS += slow > 0 ? slow : this.#reporter.intervalS();
+    const asked = atS < this.#asked.untilS;
+    const send = this.#reporter.keep(row, row.pressurePaGauge!, row.currentA!, asked);
+    const ownS = this.#reporter.intervalS();
+    if (slow > 0) this.#sampleS += slow;
+    else this.#sampleS += asked ? Math.min(ownS, this.#asked.intervalS) : ownS;
     if (!send || plant.condition.silent) return;
     for (const arrived of this.#delivery.push(row, atS)) sink(arrived);
+  }
+
+  please({ intervalS, forS }: { intervalS: number; forS: number }): void {
+    const t = this.plant.timeS;
+    this.#asked = { intervalS, untilS: t + forS };
+    this.#sampleS = Math.min(this.#sampleS, t + intervalS);
   }
 
   /** A cistern that empties by itself is filled now and then. */
@@ -184,12 +212,24 @@ class Stage {
     return this.#keepers.flatMap((k) => (k.result === null ? [] : [k.result]));
   }
 
+  tests(): TestResult[] {
+    return this.#testers.flatMap(({ results }) => results);
+  }
+
   told(): Truth {
     const { faults, startS } = this.#scenario;
     const first = Math.min(...faults.map((f) => f.onsetDay));
     return {
       faults: faults.map((f) => f.name),
-      onset: faults.length === 0 ? null : new Date((startS + first * DAY_S) * 1000).toISOString(),
+      onset: faults.length === 0 ? null : instantOf(startS, first),
+      each: faults.map((fault) => ({
+        name: fault.name,
+        form: fault.form ?? null,
+        severity: fault.severity ?? 1,
+        onset: instantOf(startS, fault.onsetDay),
+        full: instantOf(startS, fault.onsetDay + growthDaysOf(fault)),
+        mended: fault.mendedDay === undefined ? null : instantOf(startS, fault.mendedDay),
+      })),
       days: this.#truth.days,
       runs: this.#truth.runs,
     };

@@ -3,6 +3,7 @@ import type { FaultSpec } from './faults/faults.ts';
 import type { Troubles } from './sensing/delivery.ts';
 import type { Reporting } from './sensing/reporting.ts';
 import type { SensingDesign } from './sensing/sensors.ts';
+import type { TestAsked } from './test-keeper.ts';
 
 /** What is to be rehearsed. */
 export interface Scenario {
@@ -20,4 +21,6 @@ export interface Scenario {
   sensing: Partial<SensingDesign>;
   /** Days, counted from 0, on which the keeper makes a bucket test in the afternoon. */
   bucketDays: number[];
+  /** Other tests that the keeper makes. */
+  tests?: TestAsked[];
 }

@@ -17,10 +17,22 @@ export interface TruthRun {
   pumped_gal: number;
 }
 
+/** One fault as it really was; instants of its beginning, full growth and mending. */
+export interface TruthFault {
+  name: string;
+  form: string | null;
+  severity: number;
+  onset: string;
+  full: string;
+  mended: string | null;
+}
+
 /** What really happened, in the form of the sample logs' truth files. */
 export interface Truth {
   faults: string[];
+  /** Of the first fault; `each` has them all. */
   onset: string | null;
+  each: TruthFault[];
   days: TruthDay[];
   runs: TruthRun[];
 }

@@ -4,6 +4,8 @@ import { GALLON_M3, PSI_PA } from './constants.ts';
 import type { BucketResult } from './keeper.ts';
 import { createRandom } from './random.ts';
 import type { Reporting } from './sensing/reporting.ts';
+import type { TestResult } from './test-keeper.ts';
+import { testText } from './test-text.ts';
 
 const MOTOR = {
   'split-phase': '2-wire',
@@ -21,6 +23,7 @@ export function wellFileText(of: {
   timeZone: string;
   reporting: Reporting;
   buckets: readonly BucketResult[];
+  tests?: readonly TestResult[];
   services: readonly { onS: number; did: string; resets: readonly ResetKind[] }[];
 }): string {
   const { card, nameplate } = of.system;
@@ -36,6 +39,8 @@ volume = "${gallons.toFixed(2)} gal"
 `;
     })
     .join('');
+  const notes = createRandom(of.seed, 'test-notes');
+  const others = (of.tests ?? []).map((test) => testText(test, notes)).join('');
   const { policy, deadbandPa, longestSilenceS } = of.reporting;
   // A device that reports faster while the pump runs is learnt from its log.
   const logging =
@@ -95,5 +100,5 @@ opens = "${card.reliefPsi} psi"
 
 [house]
 people = ${of.system.household.people}
-${logging}${tests}${services}`;
+${logging}${tests}${others}${services}`;
 }

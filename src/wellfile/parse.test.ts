@@ -98,6 +98,23 @@ describe('a whole well file', () => {
     expect(current?.points[1]?.referenceStd).toBeCloseTo(0.162, 9);
   });
 
+  it('ends a calibration with the service that replaces its own sensor, the first after it', () => {
+    const service = (on: string, reset: string) =>
+      `[[service]]\non = ${on}\ndid = "x"\nresets = ["${reset}"]\n`;
+    const extra = [
+      service('2026-03-14T00:00:00Z', 'pressure-sensor'),
+      service('2026-07-02T00:00:00Z', 'pressure-sensor'),
+      service('2026-09-02T00:00:00Z', 'pressure-sensor'),
+    ].join('');
+    const [pressure, current] = wellOf(`${text}\n${extra}`).well.calibrations;
+    expect(pressure?.untilS).toBe(utc('2026-07-02T00:00:00Z'));
+    expect(current?.untilS).toBeNull();
+    const other = service('2026-08-02T00:00:00Z', 'current-sensor');
+    const [first, second] = wellOf(`${text}\n${other}`).well.calibrations;
+    expect(first?.untilS).toBeNull();
+    expect(second?.untilS).toBe(utc('2026-08-02T00:00:00Z'));
+  });
+
   it('reads bucket tests: 1 %, not below 0.05 gal, or as told', () => {
     const [first, second] = well.bucketTests;
     expect(first?.startS).toBe(utc('2026-03-20T19:00:00Z'));

@@ -7,7 +7,13 @@ import { LineIndex } from './line-index.ts';
 import { readOtherTests } from './other-tests.ts';
 import { findPositions } from './positions.ts';
 import { readQuantity } from './quantity.ts';
-import { readBucketTest, readCalibration, readService, type ServiceRead } from './records.ts';
+import {
+  endedByServices,
+  readBucketTest,
+  readCalibration,
+  readService,
+  type ServiceRead,
+} from './records.ts';
 import { readEnergyPrice, readKnownUse, readLogging, readSensing } from './settings.ts';
 import { Source } from './source.ts';
 import { readToml, type SyntaxFault } from './syntax.ts';
@@ -61,6 +67,8 @@ function readWell(root: Table): Well | null {
   const fromStart = readEquipment(root);
   checkEquipment(source, fromStart, fromStart);
   const services = readServices(root, fromStart);
+  const serviceRecords = services.map(({ record }) => record);
+  const calibrations = root.records('calibration').flatMap((table) => readCalibration(table) ?? []);
   const house = root.section('house');
   const people = house.whole('people', 0, 10_000);
   house.close();
@@ -69,10 +77,10 @@ function readWell(root: Table): Well | null {
     people,
     logging: readLogging(root.section('logging')),
     knownUses: root.records('known_use').map(readKnownUse),
-    calibrations: root.records('calibration').flatMap((table) => readCalibration(table) ?? []),
+    calibrations: endedByServices(calibrations, serviceRecords),
     bucketTests: root.records('bucket_test').flatMap((table) => readBucketTest(table) ?? []),
     otherTests: readOtherTests(root),
-    services: services.map(({ record }) => record),
+    services: serviceRecords,
     sensing: readSensing(root.cell('sensing')),
   };
   root.close();

@@ -74,7 +74,25 @@ export function readCalibration(table: Table): CalibrationRecord | null {
   table.close();
   if (channel === null || raw === null || list === null) return null;
   const points = readPoints(list, RAW[raw], REFERENCE[channel]);
-  return fromS === null || points === null ? null : { channel, sensor, fromS, raw, points };
+  if (fromS === null || points === null) return null;
+  return { channel, sensor, fromS, untilS: null, raw, points };
+}
+
+/**
+ * A calibration belongs to the sensor that is there when it begins: the next service that
+ * replaces the sensor ends it, so that the new one does not inherit it.
+ */
+export function endedByServices(
+  calibrations: readonly CalibrationRecord[],
+  services: readonly ServiceRecord[],
+): CalibrationRecord[] {
+  return calibrations.map((calibration) => {
+    const ends = services
+      .filter(({ resets }) => resets.includes(`${calibration.channel}-sensor`))
+      .map(({ onS }) => onS)
+      .filter((onS) => onS > calibration.fromS);
+    return { ...calibration, untilS: ends.length > 0 ? Math.min(...ends) : null };
+  });
 }
 
 const POINT = 'raw value, reference and its uncertainty such as ["0.5 V", "0 psi", "0.3 psi"]';

@@ -1,4 +1,4 @@
-import { nearestWord } from './nearest.ts';
+import { nearestWord } from '../base/nearest.ts';
 import type { Path } from './positions.ts';
 import { Cell, isTable, type Source } from './source.ts';
 

@@ -1,13 +1,10 @@
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
-import { createServer } from 'node:http';
-import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { gunzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { rehearse } from '../../src/cli/commands/rehearse.ts';
 import { readScenario } from '../../src/cli/rehearse/scenario-file.ts';
-import { readPack, type SenmlPack } from '../../src/messages/senml/readings.ts';
 import { parseWellFile } from '../../src/wellfile/parse.ts';
 import { textOf } from '../support/source-scan.ts';
 
@@ -69,6 +66,10 @@ describe('rehearse', () => {
     });
     const truth = JSON.parse(await readFile(at('small.truth.json'), 'utf8'));
     expect(truth.faults).toEqual(['leak-house', 'pump-worn']);
+    expect(truth.onset).toBe('2026-03-08T06:00:00.000Z');
+    const leak = { name: 'leak-house', form: null, severity: 1, mended: null };
+    const begins = '2026-03-08T18:00:00.000Z';
+    expect(truth.each[0]).toEqual({ ...leak, onset: begins, full: begins });
     // The clocks go forward on the second day.
     expect(truth.days.map((d: { date: string }) => d.date)).toEqual([
       '2026-03-07',
@@ -98,6 +99,20 @@ describe('rehearse', () => {
     expect(Math.max(...psi)).toBeGreaterThan(60);
     expect(Math.max(...psi.slice(0, 5000))).toBeLessThan(56);
   });
+  it('lets a neighbour draw down our level', async () => {
+    const well = 'days = 1\nsystem = "J"\nseed = 5\n';
+    const neighbour = '[[neighbour]]\ndistance = "150 ft"\nflow = "4 gpm"\n';
+    const level = async (name: string, scenario: string) => {
+      await writeFile(at(`${name}.toml`), `name = "${name}"\n${scenario}`);
+      await rehearse([at(`${name}.toml`), '--out', folder]);
+      const truth = JSON.parse(await readFile(at(`${name}.truth.json`), 'utf8'));
+      return truth.days[0].static_level_ft as number;
+    };
+    const alone = await level('alone', well);
+    const both = await level('both', well + neighbour);
+    expect(both - alone).toBeGreaterThan(1);
+    expect(both - alone).toBeLessThan(5);
+  });
   it('says all that is wrong with a scenario, and where', () => {
     const bad =
       'system = 3\ndaze = 4\n[[fault]]\nname = "leek-house"\n[reporting]\nrest = "5 psi"\n';
@@ -111,40 +126,33 @@ describe('rehearse', () => {
       expect(() => readScenario(bad, 'bad.toml')).toThrow(says);
     }
   });
+  it('refuses other forms, days that end before they begin, and what is no key', () => {
+    const bad =
+      '[[fault]]\nname = "switch-drift"\nfrom_day = 2\nform = "cutin"\n' +
+      '[[fault]]\nname = "pump-worn"\nfrom_day = 2\nmended_on_day = 1\nform = "old"\n' +
+      '[[absence]]\nfrom_day = 3\nto_day = 2\npeople = 2\n' +
+      '[[neighbour]]\ndistance = "20"\nflow = "3 psi"\n';
+    for (const says of [
+      /bad\.toml:4:.*form.*cut-in/,
+      /bad\.toml:8:.*mended_on_day.*not before from_day/,
+      /bad\.toml:9:.*form.*pump-worn has only one/,
+      /bad\.toml:12:.*to_day.*not before from_day/,
+      /bad\.toml:13:.*people/,
+      /bad\.toml:15:.*distance/,
+      /bad\.toml:16:.*flow/,
+    ]) {
+      expect(() => readScenario(bad, 'bad.toml')).toThrow(says);
+    }
+  });
   it.each([
     [['--out', 'x', '--fault', 'leek-house'], /nearest is leak-house/],
     [['--out', 'x', '--system', 'Z'], /expected one of A, B/],
     [['--out', 'x', '--days', 'ten'], /--days/],
     [['no-such.toml', '--out', 'x'], /no-such\.toml: expected a scenario file, found ENOENT/],
+    [['--to', 'http://localhost/x', '--faster', '0'], /--faster: expected a number above 0/],
     [[], /--out or --to/],
   ])('%s is an error that says what was expected', async (args, says) => {
     await expect(rehearse(args as string[])).rejects.toThrow(says as RegExp);
-  });
-  it('sends to a service what the device would, again where it was not taken', async () => {
-    const packs: SenmlPack[] = [];
-    let refusals = 2;
-    const server = createServer((request, response) => {
-      let body = '';
-      request.on('data', (piece) => {
-        body += piece;
-      });
-      request.on('end', () => {
-        const down = refusals-- > 0;
-        if (!down) packs.push(readPack(JSON.parse(body)));
-        response.writeHead(down ? 503 : 200).end('{}');
-      });
-    });
-    await new Promise<void>((resolve) => server.listen(0, resolve));
-    const { port } = server.address() as AddressInfo;
-    await writeFile(at('live.toml'), 'days = 1\n[reporting]\nrest = "60 s"\nrunning = "10 s"\n');
-    const to = `http://localhost:${port}/api/v1/wells/x/readings`;
-    expect(await rehearse([at('live.toml'), '--to', to, '--speed', '100000'])).toBe(0);
-    server.close();
-    expect(packs.length).toBeGreaterThan(1400);
-    expect(packs.every((p) => p.refused.length === 0 && p.boot === 1)).toBe(true);
-    expect(packs.map((p) => p.seq)).toEqual(packs.map((_, i) => i));
-    const first = packs[0]!.readings.map((r) => r.channel);
-    expect(first.slice(0, 2)).toEqual([0, 1]);
   });
   it('has the demo scenario of a year', () => {
     const demo = readScenario(textOf('demo/juniper-bench.scenario.toml'), 'demo');

@@ -224,7 +224,7 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     entry: 'F14b cap',
     fault: 'running-dry',
     system: 'F',
-    checks: [longAmps(40, 60, 'the pump still moves what flows in'), noise(3, 60)],
+    checks: [longAmps(40, 60), noise(3, 60)],
   },
   {
     entry: 'F15',
@@ -393,13 +393,7 @@ export const SIGN_MATRIX: readonly SignRow[] = [
     entry: 'F34 cap',
     fault: 'voltage-high',
     system: 'F',
-    checks: [
-      amps(
-        96,
-        98,
-        'magnetising current grows with voltage and eats most of what the load gives back',
-      ),
-    ],
+    checks: [amps(96, 98)],
   },
   {
     entry: 'F37',

@@ -79,6 +79,65 @@ describe('study at the command line', () => {
     expect(run('study', '--well', well, words).err).toMatch(/2 unreadable-value/);
   });
 
+  it('names a log whose clock was never set', () => {
+    const rows = Array.from({ length: 100 }, (_, i) => `${5 * i},${50 - 0.01 * i}`);
+    const unset = write('unset.csv', `time,pressure [psi]\n${rows.join('\n')}\n`);
+    const result = run('study', '--well', well, unset);
+    expect(result.code).toBe(2);
+    expect(result.err).toMatch(/unset\.csv: expected readings .*found 100 clock-unset/);
+  });
+
+  it('refuses a --column heading that no log has, and names the nearest', () => {
+    const foreign = write('foreign.csv', 'When,Line P\n1775433600,50\n1775433605,49.9\n');
+    const columns = ['--column', 'When=time', '--column', 'Lime P=pressure [psi]'];
+    for (const logs of [[foreign], [log, foreign]]) {
+      const result = run('study', '--json', '--well', well, ...columns, ...logs);
+      expect(result.code).toBe(2);
+      expect(result.out).toBe('');
+      expect(result.err).toMatch(/found 'Lime P'; its headings are .*'When', 'Line P'/);
+      expect(result.err).toMatch(/nearest is 'Line P'/);
+      expect(result.err).not.toMatch(/found 'When'/);
+    }
+    const json = write(
+      'log.json',
+      '[{"bn":"x:","n":"pressure","u":"Pa","v":350000,"t":1775433600}]',
+    );
+    expect(run('study', '--well', well, '--column', 'a=time', json).err).toMatch(/no headings/);
+  });
+
+  it('takes a --column heading that one log of several has', () => {
+    const foreign = write('later.csv', 'When,Line P\n1775437600,50\n1775437605,49.9\n');
+    const columns = ['--column', 'When=time', '--column', 'Line P=pressure [psi]'];
+    expect(run('study', '--json', '--well', well, ...columns, log, foreign).code).toBe(0);
+  });
+
+  it('tells a heading of the well file that no log has, and goes on', () => {
+    const text = 'name = "Alder barn"\n[logging.columns]\n"presure [psi]" = "pressure [psi]"\n';
+    const result = run('study', '--json', '--well', write('columns.toml', text), log);
+    expect(result.code).toBe(0);
+    expect(JSON.parse(result.out).told.join('\n')).toMatch(
+      /'presure \[psi\]', which no log here has; the nearest is 'pressure \[psi\]'/,
+    );
+  });
+
+  it.each([['study'], ['rehearse']])('%s prints its usage when asked for help', (command) => {
+    for (const help of ['--help', '-h']) {
+      const result = run(command, help);
+      expect(result).toEqual({
+        code: 0,
+        out: expect.stringMatching(/^usage: wellwright/),
+        err: '',
+      });
+    }
+  });
+
+  it('does not fail silently when its output cannot be written', () => {
+    const script = `"${process.execPath}" "${main}" --help > /dev/full`;
+    const result = spawnSync('sh', ['-c', script], { encoding: 'utf8' });
+    expect(result.status).toBe(1);
+    expect(result.stderr).toMatch(/could not be written: ENOSPC/);
+  });
+
   it.each<[string, string | Uint8Array, RegExp]>([
     [
       'bytes',

@@ -172,7 +172,7 @@ cut_in = "40 psi"
 cut_out = "60 psi"
 `;
 
-  /** What study says of ten days of such a well: specific capacity in gpm/ft, and recovery. */
+  /** What study says of ten days of such a well [gpm/ft, minutes, ft], beside its true level. */
   async function recoveryOf(capacityGpmPerFt: number) {
     const well = new OneTankWell(capacityGpmPerFt);
     const drawn = draws();
@@ -180,40 +180,52 @@ cut_out = "60 psi"
     let gas = constant / 74.7;
     let on = false;
     const rows: string[] = [];
+    const deepestFt = new Array<number>(10).fill(0);
     for (let t = 0; t < 10 * 86_400; t++) {
       const psi = constant / gas - 14.7;
       if (!on && psi <= 40) on = true;
       else if (on && psi >= 60) on = false;
       const gpm = on ? well.deliveryGpm(psi) : 0;
       well.step(gpm, 1);
+      const day = Math.floor(t / 86_400);
+      deepestFt[day] = Math.max(deepestFt[day]!, well.drawdownFt);
       gas += (drawn(t) - gpm) / 60;
       const noise = 0.03 * Math.sin(t * 12.9898) + 0.03 * Math.sin(t * 78.233);
       if (t % (on ? 1 : 5) === 0)
         rows.push(`${START_S + t},${(psi + noise).toFixed(3)},${on ? 8 : 0.02}`);
     }
-    const { recovery } = await study(`recovery-${capacityGpmPerFt}`, toml, rows);
-    return {
-      gpmPerFt: recovery.specificCapacityM2PerS! / (6.30901964e-5 / 0.3048),
-      relStd: recovery.specificCapacityM2PerSStd! / recovery.specificCapacityM2PerS!,
-      minutes: recovery.recoveryS! / 60,
-    };
+    const { recovery, days } = await study(`recovery-${capacityGpmPerFt}`, toml, rows);
+    return { recovery, days, deepestFt };
   }
 
   // Specific capacity as the text on it has it: 20 gpm with 40 ft of drawdown is 0.5 gpm/ft; a
-  // casing of 6 inches holds 1.5 gallons a foot (trade press). The level then recovers by two
-  // thirds in 1.5 / 0.5 = 3 minutes. That is close to what the study takes an unknown well for, so
-  // holding it shows little; that a well a fifth as good is told from one ten times as good shows
-  // that runs begun before the well has recovered do speak. It cannot show how near the answer
-  // comes for a good well, whose drawdown two sensors hardly see, nor any well not of this form.
-  it('of a well of 0.5 gpm/ft is held, and a poor well is told from a good one', async () => {
-    const example = await recoveryOf(0.5);
-    expect(Math.abs(Math.log(example.gpmPerFt / 0.5))).toBeLessThan(1.96 * example.relStd);
-    expect(Math.abs(Math.log(example.minutes / 3))).toBeLessThan(1.96 * example.relStd);
-    const poor = await recoveryOf(0.1);
-    const good = await recoveryOf(5);
-    expect(Math.abs(Math.log(poor.gpmPerFt / 0.1))).toBeLessThan(1.96 * poor.relStd);
-    expect(poor.gpmPerFt).toBeLessThan(0.5 * good.gpmPerFt);
-    expect(poor.minutes).toBeGreaterThan(2 * good.minutes);
+  // casing of 6 inches holds 1.5 gallons a foot (trade press), so the level recovers by two thirds
+  // in 1.5 / capacity minutes. The well here is that picture and no more; a published recovery
+  // test of an aquifer (residual drawdown far from the well) cannot be seen from a tank tee.
+  it.each([0.05, 0.1, 0.5, 5, 20])('of a well of %d gpm/ft is held', async (gpmPerFt) => {
+    const { recovery, days, deepestFt } = await recoveryOf(gpmPerFt);
+    const off = Math.abs(recovery.recoveryS! / 60 - 1.5 / gpmPerFt);
+    expect(off).toBeLessThan((1.96 * recovery.recoverySStd!) / 60);
+    const capacity = recovery.specificCapacityM2PerS;
+    const perFt = 6.30901964e-5 / 0.3048;
+    if (capacity !== null) {
+      const std = recovery.specificCapacityM2PerSStd! / perFt;
+      expect(Math.abs(capacity / perFt - gpmPerFt)).toBeLessThan(1.96 * std);
+    }
+    // A poor well's capacity is told; of a good one it is not, and is not made up.
+    if (gpmPerFt <= 0.1) expect(capacity).not.toBeNull();
+    if (gpmPerFt === 20) expect(capacity).toBeNull();
+    let missed = 0;
+    for (const [k, day] of days.entries()) {
+      const drop = day.levelDropM! / 0.3048;
+      const std = day.levelDropMStd! / 0.3048;
+      // Of 95 % intervals one day in ten may miss, by a little.
+      const miss = Math.abs(drop - deepestFt[k]!) / std;
+      expect(miss).toBeLessThan(3);
+      if (miss > 1.96) missed += 1;
+      if (gpmPerFt <= 0.1) expect(std).toBeLessThan(0.35 * drop);
+    }
+    expect(missed).toBeLessThan(2);
   });
 });
 

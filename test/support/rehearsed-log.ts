@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import type { Study } from '../../src/model/study.ts';
-import type { Well } from '../../src/model/well.ts';
+import type { OtherTest, Well } from '../../src/model/well.ts';
 import { Pipeline } from '../../src/pipeline/pipeline.ts';
 import { studyOf } from '../../src/pipeline/result.ts';
 import { buildSystem } from '../../src/simulation/build-system.ts';
@@ -30,15 +30,18 @@ export interface Asked {
   faults?: FaultSpec[];
   messy?: boolean;
   bucketDays?: number[];
+  /** Other tests, by the day on which they begin. */
+  tests?: [kind: OtherTest['kind'], onDay: number][];
 }
 
 /** A log of a rehearsed well, in memory: readings in the order a device would send them. */
 export function rehearsedLog(asked: Asked): RehearsedLog {
   const system = buildSystem(asked.letter, asked.seed);
   const reporting = usualReporting(asked.policy ?? 'fast-while-running', asked.restS ?? 5);
+  const startS = Date.parse('2026-04-06T00:00:00Z') / 1000;
   const rehearsal = rehearse({
     system,
-    startS: Date.parse('2026-04-06T00:00:00Z') / 1000,
+    startS,
     timeZone: 'UTC',
     troubles: asked.messy === true ? USUAL_TROUBLES : NO_TROUBLES,
     sensing: {},
@@ -47,6 +50,7 @@ export function rehearsedLog(asked: Asked): RehearsedLog {
     faults: asked.faults ?? [],
     reporting,
     bucketDays: asked.bucketDays ?? [],
+    tests: (asked.tests ?? []).map(([kind, onDay]) => ({ kind, atS: startS + onDay * 86_400 })),
   });
   const log = { timeS: [] as number[], channel: [] as number[], value: [] as number[] };
   const add = (timeS: number, channel: number, value: number | null): void => {
@@ -65,6 +69,7 @@ export function rehearsedLog(asked: Asked): RehearsedLog {
     seed: asked.seed,
     timeZone: 'UTC',
     buckets: rehearsal.buckets(),
+    tests: rehearsal.tests(),
     services: [],
     reporting,
   });

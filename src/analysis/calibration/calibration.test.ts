@@ -12,6 +12,7 @@ const first: CalibrationRecord = {
   channel: 'pressure',
   sensor: 'tee-1',
   fromS: 1000,
+  untilS: null,
   raw: 'V',
   points: [
     { raw: 0.503, reference: 0, referenceStd: 0.3 * PSI },
@@ -57,6 +58,57 @@ describe('CalibrationStage', () => {
     expect(readings[0]![2]).toBeCloseTo(0, 6);
     expect(readings[1]![2] / PSI).toBeCloseTo(40, 9);
     expect(readings[2]![2] / PSI).toBeCloseTo(40, 9);
+  });
+
+  it('does not let a new sensor inherit: readings wait for a calibration of its own', () => {
+    const replaced = { ...first, untilS: 1500 };
+    const own = { ...shifted, sensor: 'tee-2' };
+    const rows = [1499, 1500, 1999, 2000].map((t): [number, number, number] => [t, RAW, 2.2]);
+    const { readings, refused, stage } = through([replaced, own], rows);
+    expect(readings.map(([t]) => t)).toEqual([1499, 2000]);
+    expect(refused.map(([t]) => t)).toEqual([1500, 1999]);
+    expect(readings[1]![2] / PSI).toBeCloseTo(40, 9);
+    expect(stage.told()).toHaveLength(1);
+    expect(stage.told()[0]).toMatch(
+      /00:16:40.* \(tee-1\) ended on .*00:25:00.* with its sensor: the new one/,
+    );
+    expect(stage.standingStd(0, 1700, 40 * PSI)).toBeNaN();
+  });
+
+  it('says nothing where the new sensor has its own from the start', () => {
+    const replaced = { ...first, untilS: 2000 };
+    expect(through([replaced, shifted], []).stage.told()).toEqual([]);
+  });
+
+  it('mends the past by a calibration that comes later and begins earlier', () => {
+    const rows: [number, number, number][] = [[1700, RAW, 2.2]];
+    const before = through([first], rows).readings[0]![2];
+    const after = through([first, { ...shifted, fromS: 1600 }], rows).readings[0]![2];
+    expect(before / PSI).toBeGreaterThan(42);
+    expect(after / PSI).toBeCloseTo(40, 9);
+  });
+
+  it('keeps the limits of a sensor that was replaced for the readings it gave', () => {
+    const current: CalibrationRecord = {
+      ...first,
+      channel: 'current',
+      untilS: 1500,
+      points: [
+        { raw: 0, reference: 0, referenceStd: 0.1 },
+        { raw: 1, reference: 20, referenceStd: 0.1 },
+      ],
+    };
+    const config = {
+      lowest: CHANNELS.map(() => -1),
+      highest: CHANNELS.map(() => 100),
+      runningAboveA: 2,
+      runningAboveRaw: null,
+      policy: null,
+      longestSilenceS: null,
+    };
+    const limited = withRawLimits(config, [current]);
+    expect(limited.runningAboveRaw).toBeCloseTo(0.1, 12);
+    expect(limited.highest[CHANNELS.indexOf('current-raw')]).toBeCloseTo(5, 12);
   });
 
   it('lets readings in Pa and A pass untouched', () => {

@@ -1,8 +1,8 @@
+import { type FittedLine, fitLine, stdAt, valueAt, xAt } from '../../base/line.ts';
 import { CHANNELS, type Channel } from '../../model/reading.ts';
 import { type CalibrationRecord, RAW_OF } from '../../model/well.ts';
-import { type FittedLine, fitLine, stdAt, valueAt } from './line.ts';
 
-/** A calibration as it acts on raw readings from `fromS` on. */
+/** A calibration as it acts on raw readings from `fromS` on, until its sensor was replaced. */
 export interface CalibrationInForce {
   record: CalibrationRecord;
   /** Null when the points make no line; then readings are set aside. */
@@ -55,8 +55,16 @@ export class CalibrationStage {
   /** The calibration of a channel (`pressure`, `current`) in force at a time, null before any. */
   inForce(channel: number, timeS: number): CalibrationInForce | null {
     const all = this.#byChannel[channel]!;
-    for (let i = all.length - 1; i >= 0; i--) if (all[i]!.record.fromS <= timeS) return all[i]!;
+    for (let i = all.length - 1; i >= 0; i--) {
+      const { fromS, untilS } = all[i]!.record;
+      if (fromS <= timeS && (untilS === null || timeS < untilS)) return all[i]!;
+    }
     return null;
+  }
+
+  /** The calibration of a channel that began last, ended or not; null without any. */
+  last(channel: number): CalibrationInForce | null {
+    return this.#byChannel[channel]!.at(-1) ?? null;
   }
 
   /**
@@ -65,26 +73,32 @@ export class CalibrationStage {
    */
   standingStd(channel: number, timeS: number, value: number): number {
     const line = this.inForce(channel, timeS)?.line ?? null;
-    return line === null ? Number.NaN : stdAt(line, rawAt(line, value));
+    return line === null ? Number.NaN : stdAt(line, xAt(line, value));
   }
 
-  /** Sentences on the calibrations that cannot be used. */
+  /** Sentences on the calibrations that cannot be used, and on sensors that wait for one. */
   told(): string[] {
-    return this.#byChannel.flat().flatMap(({ record, because }) => {
+    const unusable = this.#byChannel.flat().flatMap(({ record, because }) => {
       if (because === null) return [];
-      const from = new Date(record.fromS * 1000).toISOString();
-      return [`the calibration of ${record.channel} from ${from} is not used: ${because}`];
+      return [`${nameOf(record)} is not used: ${because}`];
     });
+    const ended = this.#byChannel.flat().flatMap(({ record }) => {
+      const { channel, untilS } = record;
+      if (untilS === null || this.inForce(CHANNELS.indexOf(channel), untilS) !== null) return [];
+      const when = utc(untilS);
+      return [`${nameOf(record)} ended on ${when} with its sensor: the new one had none then`];
+    });
+    return [...unusable, ...ended];
   }
 }
+
+const utc = (timeS: number) => new Date(timeS * 1000).toISOString();
+
+const nameOf = ({ channel, sensor, fromS }: CalibrationRecord) =>
+  `the calibration of ${channel} from ${utc(fromS)}${sensor === null ? '' : ` (${sensor})`}`;
 
 export function createCalibration(records: readonly CalibrationRecord[]): CalibrationStage {
   return new CalibrationStage(records);
-}
-
-/** Raw value at which the line gives a value. */
-export function rawAt(line: FittedLine, value: number): number {
-  return line.aboutX + (value - line.intercept) / line.slope;
 }
 
 function inForceOf(record: CalibrationRecord): CalibrationInForce {

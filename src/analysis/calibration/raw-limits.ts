@@ -1,7 +1,8 @@
+import { xAt } from '../../base/line.ts';
 import { CHANNELS } from '../../model/reading.ts';
 import { type CalibrationRecord, RAW_OF } from '../../model/well.ts';
 import type { SignalConfig } from '../signal/types.ts';
-import { CalibrationStage, rawAt } from './calibration.ts';
+import { CalibrationStage } from './calibration.ts';
 
 /**
  * The signal stage sees raw readings before their calibration: this gives it the limits of
@@ -20,7 +21,7 @@ export function withRawLimits(
     const ends = records.flatMap((record) => {
       const line = stage.inForce(becomes, record.fromS)?.line;
       if (CHANNELS.indexOf(record.channel) !== becomes || !line) return [];
-      return [rawAt(line, config.lowest[becomes]!), rawAt(line, config.highest[becomes]!)];
+      return [xAt(line, config.lowest[becomes]!), xAt(line, config.highest[becomes]!)];
     });
     if (ends.length === 0) continue;
     lowest[raw] = Math.min(...ends);
@@ -31,6 +32,6 @@ export function withRawLimits(
 
 /** Raw value above which the pump runs, by the last calibration of the current; null without. */
 function runningAboveRaw(config: SignalConfig, stage: CalibrationStage): number | null {
-  const line = stage.inForce(CHANNELS.indexOf('current'), Number.POSITIVE_INFINITY)?.line;
-  return line && line.slope > 0 ? rawAt(line, config.runningAboveA) : null;
+  const line = stage.last(CHANNELS.indexOf('current'))?.line;
+  return line && line.slope > 0 ? xAt(line, config.runningAboveA) : null;
 }

@@ -98,6 +98,24 @@ describe('findings without end', () => {
     expect(new Set(state.all.map(({ id }) => id)).size).toBe(FINDINGS_MAX);
   });
 
+  it('count one trouble once, however many rows show it', () => {
+    const state = createFindings();
+    for (let k = 0; k < FINDINGS_MAX; k++) {
+      tell(state, k * 8 * HOUR);
+      clear(state, 'data-gap', k * 8 * HOUR + 1);
+    }
+    const fullS = FINDINGS_MAX * 8 * HOUR;
+    for (let s = 0; s < 3600; s++) tell(state, fullS + s, { fault: 'running-dry' });
+    expect(state.dropped).toBe(1);
+    clear(state, 'running-dry', fullS + HOUR);
+    tell(state, fullS + 2 * HOUR, { fault: 'running-dry' });
+    expect(state.dropped).toBe(1);
+    clear(state, 'running-dry', fullS + 3 * HOUR);
+    tell(state, fullS + 9 * HOUR, { fault: 'running-dry' });
+    tell(state, fullS + 9 * HOUR, { fault: 'adc-stuck' });
+    expect(state.dropped).toBe(3);
+  });
+
   it('come back from a snapshot as they were', () => {
     const state = createFindings();
     tell(state, 0.1);

@@ -16,8 +16,10 @@ export interface FindingRecord {
 
 export interface FindingsState {
   all: FindingRecord[];
-  /** Findings closed and counted only, once the list is full. */
+  /** Findings counted only, once the list is full. */
   dropped: number;
+  /** When the last finding of a fault that was counted only was cleared; NaN while it is open. */
+  droppedClearedS: Partial<Record<FaultName, number>>;
 }
 
 /** A log that is all trouble must not grow the result without end; the bound is told. */
@@ -26,7 +28,7 @@ export const FINDINGS_MAX = 2000;
 const SAME_S = 6 * 3600;
 
 export function createFindings(): FindingsState {
-  return { all: [], dropped: 0 };
+  return { all: [], dropped: 0, droppedClearedS: {} };
 }
 
 export interface Raising {
@@ -43,17 +45,14 @@ const EVIDENCE_MAX = 4;
 /** Raises a fault, or adds to the finding of it that is open or was cleared a short while ago. */
 export function raise(state: FindingsState, raising: Raising): void {
   const known = lastOf(state, raising.fault);
-  if (
-    known !== null &&
-    (Number.isNaN(known.clearedS) || raising.sinceS - known.clearedS < SAME_S)
-  ) {
+  if (known !== null && isSame(known.clearedS, raising)) {
     known.clearedS = NaN;
     if (known.evidence.length < EVIDENCE_MAX && known.evidence[0]?.says !== raising.evidence.says)
       known.evidence.push(raising.evidence);
     return;
   }
   if (state.all.length >= FINDINGS_MAX) {
-    state.dropped += 1;
+    drop(state, raising);
     return;
   }
   state.all.push({
@@ -69,10 +68,21 @@ export function raise(state: FindingsState, raising: Raising): void {
   });
 }
 
+/** Whether it is the finding that was cleared then, still going on or come back. */
+const isSame = (clearedS: number, { sinceS }: Raising): boolean =>
+  Number.isNaN(clearedS) || sinceS - clearedS < SAME_S;
+
+function drop(state: FindingsState, raising: Raising): void {
+  const clearedS = state.droppedClearedS[raising.fault];
+  if (clearedS === undefined || !isSame(clearedS, raising)) state.dropped += 1;
+  state.droppedClearedS[raising.fault] = NaN;
+}
+
 /** Clears the open finding of a fault, if there is one. */
 export function clear(state: FindingsState, fault: FaultName, nowS: number): void {
   const known = lastOf(state, fault);
   if (known !== null && Number.isNaN(known.clearedS)) known.clearedS = nowS;
+  if (Number.isNaN(state.droppedClearedS[fault])) state.droppedClearedS[fault] = nowS;
 }
 
 function lastOf(state: FindingsState, fault: FaultName): FindingRecord | null {

@@ -117,6 +117,38 @@ describe('pressure above cut-out', () => {
   });
 });
 
+describe('a pressure that springs', () => {
+  const sprung = { gaugePa: 168 * PSI };
+
+  it('far above cut-out with the pump off, and stays, is a short', () => {
+    const state = createPlain();
+    last(state, 0, 10, {});
+    last(state, 11, 20, sprung);
+    expect(raised(state)).toEqual([]);
+    last(state, 21, 21, sprung);
+    expect(open(state)).toEqual(['pressure-wire-short']);
+    expect(state.findings.all[0]).toMatchObject({ sinceS: 11, raisedS: 21 });
+    // What the pump does meanwhile says nothing of its switch.
+    last(state, 22, 300, { ...RUNNING, ...sprung });
+    expect(open(state)).toEqual(['pressure-wire-short']);
+    last(state, 301, 301, {});
+    expect(open(state)).toEqual([]);
+  });
+
+  it.each<[string, (state: PlainState) => void]>([
+    ['for a moment', (state) => last(state, 11, 14, sprung)],
+    ['while the pump runs', (state) => last(state, 11, 60, { ...RUNNING, ...sprung })],
+    ['after hours without readings', (state) => last(state, 9000, 9060, sprung)],
+    ['by what a warm tank does', (state) => last(state, 11, 60, { gaugePa: 95 * PSI })],
+  ])('is none %s', (_name, then) => {
+    const state = createPlain();
+    last(state, 0, 10, {});
+    then(state);
+    last(state, 10_000, 10_100, {});
+    expect(raised(state)).not.toContain('pressure-wire-short');
+  });
+});
+
 describe('starts', () => {
   it('six within ten minutes are told, and cleared after a day without', () => {
     const state = createPlain();

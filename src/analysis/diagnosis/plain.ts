@@ -13,6 +13,11 @@ export interface PlainState {
   noWaterS: number;
   stalledS: number;
   overS: number;
+  /** The last pressure, and since when it stands above a level that it sprang over, pump off. */
+  gaugePa: number;
+  gaugeS: number;
+  sprungS: number;
+  sprungOverPa: number;
   /** Starts of the last ten minutes. */
   starts: number[];
   /** Since when the run in hand goes on, and since when its amps are low. */
@@ -29,6 +34,10 @@ export function createPlain(): PlainState {
     noWaterS: NaN,
     stalledS: NaN,
     overS: NaN,
+    gaugePa: NaN,
+    gaugeS: NaN,
+    sprungS: NaN,
+    sprungOverPa: NaN,
     starts: [],
     runS: NaN,
     weakS: NaN,
@@ -254,6 +263,7 @@ export interface Instant {
 export function watchPlain(state: PlainState, now: Instant): void {
   watchNoWater(state, now);
   watchStalled(state, now);
+  watchSprung(state, now);
   watchOver(state, now);
   watchLong(state, now);
   const last = state.starts[state.starts.length - 1];
@@ -303,8 +313,42 @@ function watchStalled(state: PlainState, now: Instant): void {
   });
 }
 
-function watchOver(state: PlainState, now: Instant): void {
+const SPRUNG_OVER_PA = 40 * PSI_PA;
+const SPRUNG_WITHIN_S = 60;
+const SPRUNG_TOLD_S = 10;
+
+/**
+ * Pressure that springs from one reading to the next far above cut-out, and stays, with the pump
+ * off: no water does that, a signal line does.
+ */
+function watchSprung(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
+  const { gaugePa: beforePa, gaugeS: beforeS } = state;
+  state.gaugePa = now.gaugePa;
+  state.gaugeS = now.timeS;
+  const overPa = now.cutOutPa + SPRUNG_OVER_PA;
+  if (Number.isNaN(state.sprungS)) {
+    const near = beforePa < now.cutOutPa + 10 * PSI_PA && now.timeS - beforeS < SPRUNG_WITHIN_S;
+    if (!near || now.on || !(now.gaugePa > overPa)) return;
+    state.sprungS = now.timeS;
+    state.sprungOverPa = overPa;
+  } else if (now.gaugePa < state.sprungOverPa) {
+    state.sprungS = NaN;
+    clear(state.findings, 'pressure-wire-short', now.timeS);
+  } else if (now.timeS - state.sprungS >= SPRUNG_TOLD_S)
+    show(state, {
+      fault: 'pressure-wire-short',
+      sinceS: state.sprungS,
+      nowS: now.timeS,
+      says: 'pressure sprang far above cut-out with the pump off, and stayed there',
+      observed: now.gaugePa,
+      expected: now.cutOutPa,
+      unit: 'Pa',
+    });
+}
+
+function watchOver(state: PlainState, now: Instant): void {
+  if (Number.isNaN(now.gaugePa) || !Number.isNaN(state.sprungS)) return;
   const over = now.on && now.gaugePa > now.cutOutPa + 10 * PSI_PA;
   if (!over) {
     state.overS = NaN;

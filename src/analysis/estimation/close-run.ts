@@ -1,6 +1,6 @@
 import { PSI_PA } from '../../units/table.ts';
 import { closeAmpsRun } from './amps-curve.ts';
-import { addOpenings, enterWeak, noteDays } from './day-book.ts';
+import { addOpenings, enterWeak, m3PerUnit, noteDays } from './day-book.ts';
 import {
   anchorOf,
   checkDelivery,
@@ -8,9 +8,10 @@ import {
   LEARNT_RUNS,
   learnDelivery,
   loosenDelivery,
+  ownAnswer,
   reopenDelivery,
 } from './delivery.ts';
-import { drawdownInRun, xPerMetre } from './drawdown.ts';
+import { drawdownInRun, reopenEdges, xPerMetre } from './drawdown.ts';
 import { type Delivery, drawUpBalance, type RunBalance } from './run-balance.ts';
 import { gaugeAt, howBegun, howEnded, noteMedians, noteUnseen } from './run-ends.ts';
 import type { Settling } from './settling.ts';
@@ -97,9 +98,15 @@ function balanceFor(
   start: { startFromS: number; startToS: number },
 ): RunBalance | null {
   const { state, known, run } = job;
-  const flow = flowOf(job, prior.b0);
-  const level = drawdownInRun(state.drawdown, start.startToS, flow);
   const perM = xPerMetre(known.band.halfPa);
+  const unit = m3PerUnit(job);
+  const level = drawdownInRun(state.drawdown, start.startToS, {
+    flowM3PerS: (prior.b0 * unit) / 60,
+    m3PerUnit: unit,
+    xPerM: perM,
+    curve: known.nominal,
+    sound: true,
+  });
   return drawUpBalance({
     window: state.window,
     ...start,
@@ -128,13 +135,6 @@ function cutInVolume(job: Settling): { volume: number; std: number } | null {
   return { volume, std: (volume * CUT_IN_STD_PA) / pressurePa };
 }
 
-/** Delivery [m3/s] as far as the scale is known; by nameplate where it is not. */
-function flowOf(job: Settling, b0: number): number {
-  const { known } = job;
-  const unit = known.nameplatePaM3 / known.referencePa;
-  return Number.isNaN(unit) ? known.nominal.flowM3PerS : (b0 * unit) / 60;
-}
-
 function withRunNoise(d: Delivery): Delivery {
   return {
     b0: d.b0,
@@ -159,9 +159,10 @@ function learn(job: Settling, balance: RunBalance): { deviation: number; std: nu
   followGas(state);
   const { delivery } = state;
   const free = isLearning(delivery) ? balance : drawUp(job, anchorOf(delivery, state.tankFactor));
-  if (free !== null && checkDelivery(delivery, ownRate(delivery, free))) delivery.surprises = 0;
+  if (free !== null && checkDelivery(delivery, free)) delivery.surprises = 0;
   learnDelivery(delivery, balance);
   learnFriction(state, balance, job);
+  noteStrays(state, balance);
   if (state.lossRate > 0.01 * state.delivery.b0) state.pausing = nextPausing(balance.pausing);
   // The last time delivery became learnt with a gas that is known restates what came before.
   const early = Number.isNaN(state.firstLearnt.b0) || state.runs.rows < EARLY_RUNS;
@@ -171,6 +172,19 @@ function learn(job: Settling, balance: RunBalance): { deviation: number; std: nu
   const { lastDeviation, lastDeviationStd } = state.delivery;
   return { deviation: lastDeviation, std: lastDeviationStd };
 }
+
+/** Follows how far runs are from what is believed, and whether use seems to fall at each start. */
+function noteStrays(state: EstimationState, balance: RunBalance): void {
+  const { delivery } = state;
+  const stray = Math.min(Math.abs(delivery.lastDeviation), 1);
+  state.strayed += STRAY_GAIN * (stray - state.strayed);
+  const useAt = (s: number): number =>
+    balance.openings.find(({ fromS, toS }) => fromS <= s && toS > s)?.rate ?? 0;
+  const drop = (useAt(balance.startS - 2) - useAt(balance.startS + 8)) / delivery.b0;
+  state.startDrop += STRAY_GAIN * (Math.max(-0.5, Math.min(0.5, drop)) - state.startDrop);
+}
+
+const STRAY_GAIN = 0.1;
 
 /** Later than this the first runs are not restated again. */
 const EARLY_RUNS = 60;
@@ -193,6 +207,7 @@ function followGas(state: EstimationState): void {
   if (first || delivery.runs === 0) return;
   if (Number.isNaN(delivery.learntB0) || firm) reopenDelivery(delivery);
   else loosenDelivery(delivery);
+  reopenEdges(state.drawdown);
 }
 
 /** The belief in pausing may drift between runs: a valve seats one time and not the next. */
@@ -258,17 +273,11 @@ const spread = (fromS: number, toS: number): number =>
 /** A run that pulls far up before two of its like have come: the tank's doing, if anything's. */
 function tankFactorOf(job: Settling, balance: RunBalance): number {
   const { state } = job;
-  const own = balance.i00 > 0 ? ownRate(state.delivery, balance) : NaN;
+  const own = balance.i00 > 0 ? ownAnswer(state.delivery, balance).b0 : NaN;
   const ratio = own / state.delivery.learntB0;
   if (state.delivery.surprises === 1 && ratio > 1.15 && state.delivery.lastDeviation > 0.1)
     return 1 / ratio;
   return state.tankFactor;
-}
-
-function ownRate(delivery: Delivery, balance: RunBalance): number {
-  const slope = delivery.b1 / delivery.b0;
-  const info = balance.i00 + 2 * slope * balance.i01 + slope * slope * balance.i11;
-  return (balance.h0 + slope * balance.h1) / info;
 }
 
 function pumpedBy(

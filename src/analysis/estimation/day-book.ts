@@ -1,6 +1,7 @@
 import type { DayRecord } from './days.ts';
 import { learnDrawdown, xPerMetre } from './drawdown.ts';
 import { addPiece } from './draws.ts';
+import { edgesOf } from './edge-delivery.ts';
 import { powerAt } from './energy.ts';
 import type { RunBalance } from './run-balance.ts';
 import type { Settling } from './settling.ts';
@@ -32,9 +33,10 @@ export function enterWeak(job: Settling, row: RunRow): void {
 
 /** Books a run with the days it fell on. */
 export function noteDays(job: Settling, row: RunRow): void {
-  const { state, known } = job;
+  const { state } = job;
   const day = job.day(row.startS);
   day.tankDoubt = Math.max(day.tankDoubt, Math.abs(1 - state.tankFactor));
+  day.strayed = Math.max(day.strayed, state.strayed);
   if (row.begun === 'cut-in' || row.begun === 'other') day.starts += 1;
   for (let at = row.startS; at < row.stopS; ) {
     const part = job.day(at);
@@ -43,24 +45,35 @@ export function noteDays(job: Settling, row: RunRow): void {
     if (Number.isNaN(row.meanA)) addUnseenEnergy(job, part, until - at);
     at = until;
   }
-  const unit = known.nameplatePaM3 / known.referencePa;
-  const lengthS = Math.max(row.stopS - row.startS, 1);
-  const flow = Number.isNaN(unit) ? known.nominal.flowM3PerS : (row.pumped / lengthS) * unit;
   if (!row.byDay) day.pumpedSoFar += row.pumped;
-  const usable = row.ended === 'cut-out' && row.begun === 'cut-in';
-  const { lastDeviation, lastDeviationStd, b0, b1 } = state.delivery;
-  const level = learnDrawdown(state.drawdown, {
+  noteLevel(job, row, day);
+  noteIndex(job, day);
+}
+
+/** Cubic metres in a reference unit, as far as the tank or the pump is known. */
+export function m3PerUnit({ state, known }: Settling): number {
+  const byTank = known.nameplatePaM3 / known.referencePa;
+  return Number.isNaN(byTank) ? (known.nominal.flowM3PerS * 60) / state.delivery.b0 : byTank;
+}
+
+function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
+  const { state, known } = job;
+  const unit = m3PerUnit(job);
+  const levels = learnDrawdown(state.drawdown, {
+    ...edgesOf(job),
     startS: row.startS,
     stopS: row.stopS,
-    flowM3PerS: flow,
-    perM: (b1 / b0) * xPerMetre(known.band.halfPa),
-    deviation: usable && lastDeviationStd < 0.05 ? lastDeviation : null,
+    flowM3PerS: (row.pumped * unit) / Math.max(row.stopS - row.startS, 1),
+    m3PerUnit: unit,
+    xPerM: xPerMetre(known.band.halfPa),
+    sound: !row.byDay,
+    tankFactor: state.tankFactor,
+    curve: known.nominal,
   });
-  if (!(day.deepestM > level.deepestM)) {
-    day.deepestM = level.deepestM;
-    day.deepestStdM = level.stdM;
-  }
-  noteIndex(job, day);
+  const well = state.formerWells.length;
+  const before = day.well === well ? day.deepestM : [];
+  day.well = well;
+  day.deepestM = levels.map((level, j) => Math.max(level, before[j] ?? 0));
 }
 
 /** Amps were not seen: what the motor usually takes stands in for them. */

@@ -21,13 +21,16 @@ export interface DayRecord {
   pausing: { share: number; std: number };
   /** How far the tank constant had moved from the scale's at worst, relative. */
   tankDoubt: number;
+  /** How far runs strayed from the delivery believed, relative, smoothed, at worst. */
+  strayed: number;
   /** Pumped in runs begun that day, as known when the day closed. */
   pumpedSoFar: number;
   /** Pumped in runs that were followed by the half minute because the motor ran unloaded. */
   weakPumped: number;
   weakStd: number;
-  deepestM: number;
-  deepestStdM: number;
+  /** Deepest drawdown that each specific capacity supposes, m, and which well it is of. */
+  deepestM: number[];
+  well: number;
   indexSum: number;
   indexWeight: number;
   /** Sum over time of tee pressure while pumping, Pa s gauge, and of the seconds. */
@@ -51,11 +54,12 @@ export function dayAt(zone: string, timeS: number, epoch: number): DayRecord {
     loss: null,
     pausing: { share: 0, std: 0 },
     tankDoubt: 0,
+    strayed: 0,
     pumpedSoFar: 0,
     weakPumped: 0,
     weakStd: 0,
-    deepestM: NaN,
-    deepestStdM: NaN,
+    deepestM: [],
+    well: 0,
     indexSum: 0,
     indexWeight: 0,
     pressureSum: 0,

@@ -21,6 +21,8 @@ export interface DeliveryState extends Delivery {
   lastDeviationStd: number;
   /** The last runs' deviations when each was asked with delivery left free. */
   free: number[];
+  /** Slope over delivery that the same runs spoke for, and how surely (1/variance). */
+  freeSlope: { slope: number; info: number }[];
   /** Running mean of the standardised deviation: belief that leans is belief held too firmly. */
   lean: number;
   /** Running square of the standardised deviation: how much wider the runs scatter than said. */
@@ -49,6 +51,7 @@ export function createDelivery(prior: Delivery): DeliveryState {
     lastDeviation: 0,
     lastDeviationStd: NaN,
     free: [],
+    freeSlope: [],
     lean: 0,
     scatter: 1,
   };
@@ -75,7 +78,10 @@ export function learnDelivery(state: DeliveryState, run: RunBalance): boolean {
   if (Math.abs(state.lean) > LEANING) loosenDelivery(state);
   const changed = noteSurprise(state, deviation, t);
   if (changed) open(state, deviation);
-  if (changed) state.free = [];
+  if (changed) {
+    state.free = [];
+    state.freeSlope = [];
+  }
   const trust = changed ? 1 : (FREEDOM + 1) / (FREEDOM + t * t);
   update(state, word, trust);
   state.runs += 1;
@@ -123,13 +129,57 @@ function believeMedian(state: DeliveryState): void {
     0.015 * middle,
   );
   const info = 1 / std ** 2 + 1 / anchor.v00;
-  const slope = anchor.b1 / anchor.b0;
+  const { slope, variance } = believedSlope(state);
   state.b0 = (middle / std ** 2 + anchor.b0 / anchor.v00) / info;
   state.b1 = slope * state.b0;
   state.v00 = 1 / info;
   state.v01 = slope / info;
-  const slopeVariance = (anchor.v11 - slope ** 2 * anchor.v00) / anchor.b0 ** 2;
-  state.v11 = slope ** 2 / info + Math.max(slopeVariance, 1e-6) * state.b0 ** 2;
+  state.v11 = slope ** 2 / info + variance * state.b0 ** 2;
+}
+
+/** Slope over delivery by the nameplates, and its variance. */
+function nominalSlope({ anchor }: DeliveryState): { slope: number; variance: number } {
+  const slope = anchor.b1 / anchor.b0;
+  const variance = (anchor.v11 - slope ** 2 * anchor.v00) / anchor.b0 ** 2;
+  return { slope, variance: Math.max(variance, 1e-6) };
+}
+
+/** No run is believed to know the slope better than this: a tap opened in it looks like one. */
+const SLOPE_STD = 0.15;
+
+/** The nameplates' slope as bettered by the runs that were asked without prejudice. */
+function believedSlope(state: DeliveryState): { slope: number; variance: number } {
+  const nominal = nominalSlope(state);
+  let info = 1 / nominal.variance;
+  let sum = nominal.slope * info;
+  for (const run of state.freeSlope) {
+    const weight = 1 / (1 / run.info + SLOPE_STD ** 2);
+    info += weight;
+    sum += weight * run.slope;
+  }
+  return { slope: sum / info, variance: 1 / info };
+}
+
+/**
+ * What one run by itself says: delivery, the slope over it and how surely it knows that slope. The
+ * nameplates' slope is no more than a prior: a pump behind a flow valve has none.
+ */
+export function ownAnswer(
+  state: DeliveryState,
+  run: Word,
+): { b0: number; slope: number; slopeInfo: number } {
+  const { slope, variance } = nominalSlope(state);
+  const q = 1 / (variance * state.anchor.b0 ** 2);
+  const a00 = run.i00 + q * slope * slope;
+  const a01 = run.i01 - q * slope;
+  const a11 = run.i11 + q;
+  const det = a00 * a11 - a01 ** 2;
+  const b0 = (a11 * run.h0 - a01 * run.h1) / det;
+  const b1 = (a00 * run.h1 - a01 * run.h0) / det;
+  // What the run knows of b1 once b0 is left to it, less what the prior knew.
+  const own = run.i11 - (run.i00 > 0 ? run.i01 ** 2 / run.i00 : 0);
+  const pure = own > 0 ? (run.h1 - (run.i01 * run.h0) / run.i00) / own : b1;
+  return { b0, slope: own > 0 ? pure / b0 : slope, slopeInfo: Math.max(own, 0) * b0 ** 2 };
 }
 
 /**
@@ -137,10 +187,15 @@ function believeMedian(state: DeliveryState): void {
  * poor, the median of nine is not. When it stands clear of belief, belief has made up changes of
  * use to save itself, and is learnt anew from those nine. Returns whether it was.
  */
-export function checkDelivery(state: DeliveryState, freeRate: number): boolean {
-  if (!Number.isFinite(freeRate) || !(freeRate > 0)) return false;
-  state.free.push(freeRate);
-  if (state.free.length > FREE_KEPT) state.free.shift();
+export function checkDelivery(state: DeliveryState, run: Word): boolean {
+  const { b0, slope, slopeInfo } = ownAnswer(state, run);
+  if (!Number.isFinite(b0) || !(b0 > 0)) return false;
+  state.free.push(b0);
+  state.freeSlope.push({ slope, info: slopeInfo });
+  if (state.free.length > FREE_KEPT) {
+    state.free.shift();
+    state.freeSlope.shift();
+  }
   if (state.free.length < FREE_KEPT || isLearning(state)) return false;
   const middle = median(state.free);
   const spread = 1.48 * median(state.free.map((v) => Math.abs(v - middle)));
@@ -181,13 +236,18 @@ interface Word {
   h1: number;
 }
 
-/** The run's information, less what its own scatter of RUN_STD along (b0, b1) takes away. */
-function withRunNoise(state: Delivery, run: Word): Word {
-  const g0 = run.i00 * state.b0 + run.i01 * state.b1;
-  const g1 = run.i01 * state.b0 + run.i11 * state.b1;
-  const mass = state.b0 * g0 + state.b1 * g1;
-  const k = 1 / (1 / RUN_STD ** 2 + mass);
-  const pull = state.b0 * run.h0 + state.b1 * run.h1;
+/** The run's information, less what its scatter takes away: of all delivery, and of the slope. */
+function withRunNoise(state: DeliveryState, run: Word): Word {
+  const { b0, b1 } = state;
+  return lessScatter(lessScatter(run, b0 * RUN_STD, b1 * RUN_STD), 0, b0 * SLOPE_STD);
+}
+
+/** Information of a run whose (b0, b1) are off by a random multiple of the vector (n0, n1). */
+function lessScatter(run: Word, n0: number, n1: number): Word {
+  const g0 = run.i00 * n0 + run.i01 * n1;
+  const g1 = run.i01 * n0 + run.i11 * n1;
+  const k = 1 / (1 + n0 * g0 + n1 * g1);
+  const pull = n0 * run.h0 + n1 * run.h1;
   return {
     i00: run.i00 - k * g0 * g0,
     i01: run.i01 - k * g0 * g1,

@@ -1,38 +1,57 @@
 import { GRAVITY_M_PER_S2 } from '../../physics/constants.ts';
 import { casingStorageDrawdownM } from '../../physics/well/casing-storage-drawdown.ts';
+import type { Edge } from './edge-delivery.ts';
+import {
+  type Curve,
+  createLevelFilter,
+  type LevelFilter,
+  learnLevelFilter,
+  wanderLevelFilter,
+} from './level-filter.ts';
 
 /**
  * How far the water in the well is drawn down, by the one-tank model: the casing empties at
  * pump less inflow, inflow in proportion to drawdown. Specific capacity is not known beforehand,
- * so a few values are carried side by side, each with the evidence for it: runs that begin before
- * the well has recovered deliver less, by an amount that differs from value to value.
+ * so values from a well near dry to a gravel well are carried side by side, each with the drawdown
+ * it supposes and how well the edges of the runs agree with that (see level-filter).
  */
 const M2PS_PER_GPM_PER_FT = 6.30901964e-5 / 0.3048;
-const CAPACITY_GRID = [0.03, 0.07, 0.15, 0.35, 0.8, 2, 5, 12].map((v) => v * M2PS_PER_GPM_PER_FT);
-/** Rock wells, from memory: median about 0.4 gpm/ft, a factor of four either way. */
-const PRIOR_CENTRE = 0.4 * M2PS_PER_GPM_PER_FT;
-const PRIOR_LOG_STD = Math.log(4);
-/** What a run's delivery scatters by for other reasons, relative, at the least. */
-const SCATTER = 0.012;
-/** The grid is coarse, and a real well is not one tank: a factor of two is left open. */
-const FORM_LOG_STD = 0.7;
+const CAPACITY_GRID = Array.from({ length: 16 }, (_, j) => 0.02 * 1.6 ** j * M2PS_PER_GPM_PER_FT);
+/** The grid is coarse, and a real well is not one tank. */
+const FORM_REL_STD = 0.2;
 /** Runs that follow each other are not independent witnesses: each counts for a fraction. */
-const EVIDENCE = 0.15;
+const EVIDENCE = 0.35;
+/** Evidence is forgotten at this rate a run: a well may change. */
+const MEMORY = 0.998;
+/** A single surprise does not make all runs scatter. */
+const SURPRISE_MOST = 9;
+/** Gas takes about this long to cool (usual value: see tank-gas), s. */
+const COOLING_S = 75;
 const RHO = 999.7;
 
 export interface Drawdown {
   casingAreaM2: number;
   casingRelStd: number;
   atS: number;
-  /** Per specific capacity of the grid: drawdown now, cost of evidence, mean of deviations. */
+  /** Delivery that edges are counted in, reference units a minute; NaN until one was seen. */
+  unit: number;
+  /** Per specific capacity of the grid: drawdown now, cost of evidence, its filter. */
   levelM: number[];
   cost: number[];
-  meanDeviation: number[];
+  filters: LevelFilter[];
+  /** Runs with an edge that could be read. */
   runs: number;
-  /** Mean square of deviations seen. */
-  scatter: number;
+  /** Of these, runs since edges were last learnt anew. */
+  edgeRuns: number;
+  /** How much wider starts, and stops, scatter than they say: running mean of squares. */
+  scatter: [number, number];
   /** Water that stands over the intake when rested, m: the level cannot fall further. */
   deepestM: number;
+}
+
+export interface Told {
+  value: number;
+  std: number;
 }
 
 export function createDrawdown(
@@ -44,11 +63,13 @@ export function createDrawdown(
     casingAreaM2,
     casingRelStd,
     atS: NaN,
+    unit: NaN,
     levelM: CAPACITY_GRID.map(() => 0),
-    cost: CAPACITY_GRID.map((v) => (Math.log(v / PRIOR_CENTRE) / PRIOR_LOG_STD) ** 2),
-    meanDeviation: CAPACITY_GRID.map(() => 0),
+    cost: CAPACITY_GRID.map(() => 0),
+    filters: [],
     runs: 0,
-    scatter: 0.02 ** 2,
+    edgeRuns: 0,
+    scatter: [1, 1],
     deepestM,
   };
 }
@@ -61,63 +82,103 @@ function capacityOdds(state: Drawdown): number[] {
   return odds.map((v) => v / sum);
 }
 
-/** Specific capacity [m2/s]: geometric mean over the odds, and its standard uncertainty. */
-export function specificCapacity(state: Drawdown): { value: number; std: number } {
+/** Mean over the odds of a value for each capacity, and its standard uncertainty. */
+function over(state: Drawdown, values: number[], relStd: number): Told {
   const odds = capacityOdds(state);
-  const mean = odds.reduce((sum, w, j) => sum + w * Math.log(CAPACITY_GRID[j]!), 0);
-  const variance = odds.reduce((s, w, j) => s + w * (Math.log(CAPACITY_GRID[j]!) - mean) ** 2, 0);
-  return { value: Math.exp(mean), std: Math.exp(mean) * Math.sqrt(variance + FORM_LOG_STD ** 2) };
+  const value = odds.reduce((sum, w, j) => sum + w * values[j]!, 0);
+  const spread = odds.reduce((sum, w, j) => sum + w * (values[j]! - value) ** 2, 0);
+  return { value, std: Math.hypot(Math.sqrt(spread), relStd * value) };
 }
 
+/** Specific capacity [m2/s] and its standard uncertainty. */
+export const specificCapacity = (state: Drawdown): Told =>
+  over(state, CAPACITY_GRID, Math.hypot(FORM_REL_STD, state.casingRelStd));
+
 /** Time in which the level recovers by two thirds [s], and its standard uncertainty. */
-export function recoveryTime(state: Drawdown): { value: number; std: number } {
-  const { value, std } = specificCapacity(state);
-  const recoveryS = state.casingAreaM2 / value;
-  return { value: recoveryS, std: recoveryS * Math.hypot(std / value, state.casingRelStd) };
+export const recoveryTime = (state: Drawdown): Told =>
+  over(
+    state,
+    CAPACITY_GRID.map((v) => state.casingAreaM2 / v),
+    Math.hypot(FORM_REL_STD, state.casingRelStd),
+  );
+
+/** Drawdown of which each capacity supposes so much [m], and its standard uncertainty. */
+export function toldDrawdown(state: Drawdown, levelM: number[]): Told {
+  const { value, std } = over(state, levelM, Math.hypot(FORM_REL_STD, state.casingRelStd));
+  return { value, std: Math.hypot(std, 0.1) };
+}
+
+/** What takes water out of the casing. */
+export interface Pumping {
+  /** Mean flow as far as it is known from elsewhere, and cubic metres in a reference unit. */
+  flowM3PerS: number;
+  m3PerUnit: number;
+  /** Delivery's x that a metre of drawdown is worth. */
+  xPerM: number;
+  /** What the nameplates say of delivery over x. */
+  curve: Curve;
+  /** Whether the pump delivered as it does when sound. */
+  sound: boolean;
 }
 
 /** Drawdown at a time into a run that began at `startS`, averaged over the odds [m]. */
 export function drawdownInRun(
   state: Drawdown,
   startS: number,
-  flowM3PerS: number,
+  pumping: Pumping,
 ): (sinceStartS: number) => number {
   const odds = capacityOdds(state);
   const starts = recoveredBy(state, startS);
+  const takes = CAPACITY_GRID.map((_, j) => takenFrom(state, j, pumping, 0));
   return (sinceS) =>
-    odds.reduce((sum, w, j) => sum + w * levelAt(state, j, starts[j]!, flowM3PerS, sinceS), 0);
+    odds.reduce((sum, w, j) => sum + w * levelAt(state, j, starts[j]!, takes[j]!, sinceS), 0);
 }
 
-/** What a run did: when, how it deviated from expected delivery (relative), and how much. */
-export interface DrawdownRun {
+/** What a run did: when, and what its edges show; null where they cannot be read. */
+export interface DrawdownRun extends Pumping {
   startS: number;
   stopS: number;
-  flowM3PerS: number;
-  /** Relative change of delivery for one metre of level. */
-  perM: number;
-  deviation: number | null;
+  atStart: Edge | null;
+  atStop: Edge | null;
+  /** The tank constant now over the one that the scale names. */
+  tankFactor: number;
 }
 
-/** Takes a run in and returns the drawdown at its end with its standard uncertainty [m]. */
-export function learnDrawdown(
-  state: Drawdown,
-  run: DrawdownRun,
-): { deepestM: number; stdM: number } {
+/** Takes a run in and returns the drawdown at its end that each capacity supposes [m]. */
+export function learnDrawdown(state: Drawdown, run: DrawdownRun): number[] {
   const starts = recoveredBy(state, run.startS);
-  const lengthS = run.stopS - run.startS;
-  const odds = capacityOdds(state);
-  const means = starts.map((m, j) => levelAt(state, j, m, run.flowM3PerS, lengthS / 2));
-  const believed = means.reduce((sum, m, j) => sum + odds[j]! * m, 0);
-  if (run.deviation !== null) weigh(state, run, means, believed);
-  state.levelM = starts.map((m, j) => levelAt(state, j, m, run.flowM3PerS, lengthS));
+  const seen = [run.atStart, run.atStop].filter((edge) => edge !== null);
+  const x = seen.reduce((sum, edge) => sum + edge.x / seen.length, 0);
+  const takes = starts.map((_, j) => takenFrom(state, j, run, x));
+  const at = (timeS: number): number[] =>
+    starts.map((m, j) => levelAt(state, j, m, takes[j]!, timeS - run.startS));
+  if (seen.length > 0) weigh(state, run, at);
+  state.levelM = at(run.stopS);
   state.atS = run.stopS;
-  state.runs += 1;
-  const after = capacityOdds(state);
-  const deepestM = state.levelM.reduce((sum, m, j) => sum + after[j]! * m, 0);
-  const spread = state.levelM.reduce((sum, m, j) => sum + after[j]! * (m - deepestM) ** 2, 0);
-  // Well loss, which the one-tank model leaves out, adds to the casing's own uncertainty.
-  const own = deepestM * Math.hypot(state.casingRelStd * 2, 0.2);
-  return { deepestM, stdM: Math.hypot(Math.sqrt(spread), own, 0.15) };
+  return state.levelM;
+}
+
+/** The measure has changed: what edges are compared with is learnt anew, the well stays. */
+export function reopenEdges(state: Drawdown): void {
+  state.filters = [];
+  state.edgeRuns = 0;
+}
+
+/** Another pump, tank or pipe: nor is delivery what it was. */
+export function reopenPump(state: Drawdown): void {
+  reopenEdges(state);
+  state.unit = NaN;
+}
+
+/**
+ * The tank's factor, if the edges bear it out: where the tank has shrunk they all have grown by
+ * that much, for a pump does not. A factor that only a confused delivery has raised is not used.
+ */
+function borneOut(state: Drawdown, run: DrawdownRun, best: number): number {
+  const edge = run.atStop ?? run.atStart!;
+  const usual = state.unit * state.filters[best]!.mean[0]!;
+  const off = (factor: number): number => Math.abs(Math.log((edge.perMin * factor) / usual));
+  return off(run.tankFactor) < off(1) ? run.tankFactor : 1;
 }
 
 /** Delivery's x that a metre of drawdown is worth. */
@@ -125,16 +186,38 @@ export function xPerMetre(halfBandPa: number): number {
   return (RHO * GRAVITY_M_PER_S2) / halfBandPa;
 }
 
-function weigh(state: Drawdown, run: DrawdownRun, means: number[], believed: number): void {
-  const gain = Math.max(1 / (state.runs + 1), 0.02);
-  state.scatter += 0.05 * (Math.min(run.deviation! ** 2, 0.01) - state.scatter);
-  const scatter = Math.max(Math.sqrt(state.scatter), SCATTER);
-  for (let j = 0; j < means.length; j++) {
-    const expected = run.perM * (means[j]! - believed);
-    const rest = run.deviation! - expected;
-    const surprise = Math.min(Math.abs(rest - state.meanDeviation[j]!) / scatter, 3);
-    state.meanDeviation[j]! += gain * (rest - state.meanDeviation[j]!);
-    state.cost[j] = 0.998 * state.cost[j]! + EVIDENCE * surprise ** 2;
+function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[]): void {
+  if (state.filters.length === 0) {
+    state.filters = CAPACITY_GRID.map(() => createLevelFilter(run.curve));
+    if (Number.isNaN(state.unit)) state.unit = (run.atStart ?? run.atStop)!.perMin;
+  }
+  const restS = Number.isNaN(state.atS) ? Infinity : run.startS - state.atS;
+  const edges = [
+    { edge: run.atStart, atStop: false, warmth: Math.exp(-restS / COOLING_S) },
+    { edge: run.atStop, atStop: true, warmth: Math.exp((run.startS - run.stopS) / COOLING_S) },
+  ];
+  for (const filter of state.filters) wanderLevelFilter(filter);
+  state.runs += 1;
+  state.edgeRuns += 1;
+  for (const [j, cost] of state.cost.entries()) state.cost[j] = MEMORY * cost;
+  const best = state.cost.indexOf(Math.min(...state.cost));
+  const factor = borneOut(state, run, best);
+  for (const { edge, atStop, warmth } of edges) {
+    if (edge === null) continue;
+    const levels = at(edge.atS);
+    const side = atStop ? 1 : 0;
+    const scatter = Math.sqrt(Math.max(state.scatter[side], 1));
+    let squares = 0;
+    const delivery = (factor * edge.perMin) / state.unit;
+    const std = (factor * edge.std) / state.unit;
+    for (const [j, filter] of state.filters.entries()) {
+      const x = edge.x + run.xPerM * levels[j]!;
+      const sight = { delivery, std, x, atStop, warmth };
+      const { cost, square } = learnLevelFilter(filter, sight, scatter);
+      state.cost[j]! += EVIDENCE * cost;
+      if (j === best) squares = square;
+    }
+    state.scatter[side] += 0.05 * (Math.min(squares, SURPRISE_MOST) - state.scatter[side]);
   }
 }
 
@@ -146,15 +229,39 @@ function recoveredBy(state: Drawdown, timeS: number): number[] {
   );
 }
 
+/** Flow out of the casing when full [m3/s], and by how much a metre of drawdown lessens it. */
+interface Taken {
+  flowM3PerS: number;
+  perM: number;
+}
+
+/** Edges until delivery is better taken from them than from elsewhere. */
+const LEARNT_RUNS = 6;
+
+function takenFrom(state: Drawdown, j: number, pumping: Pumping, x: number): Taken {
+  const filter = state.filters[j];
+  const { flowM3PerS, curve, xPerM } = pumping;
+  if (!pumping.sound) return { flowM3PerS, perM: 0 };
+  if (filter === undefined || state.edgeRuns < LEARNT_RUNS)
+    return { flowM3PerS, perM: -flowM3PerS * curve.slope * xPerM };
+  const scale = (state.unit * pumping.m3PerUnit) / 60;
+  const [rested, slope, bend] = filter.mean as [number, number, number];
+  return {
+    flowM3PerS: scale * Math.max(rested + slope * x + bend * x * x, 0),
+    perM: scale * Math.max(-slope * xPerM, 0),
+  };
+}
+
+/** The pump gives less the deeper it lifts, just as the well gives more: both slow the fall. */
 function levelAt(
   state: Drawdown,
   j: number,
   startM: number,
-  flowM3PerS: number,
+  { flowM3PerS, perM }: Taken,
   timeS: number,
 ): number {
   const { casingAreaM2 } = state;
-  const specificCapacityM2PerS = CAPACITY_GRID[j]!;
+  const specificCapacityM2PerS = CAPACITY_GRID[j]! + perM;
   const drawn = casingStorageDrawdownM({ flowM3PerS, specificCapacityM2PerS, casingAreaM2, timeS });
   const level = startM * Math.exp((-timeS * specificCapacityM2PerS) / casingAreaM2) + drawn;
   return Math.min(level, state.deepestM);

@@ -191,7 +191,7 @@ describe('delivery', () => {
     return { i00: info, i01: 0, i11: 1, h0: info * b0, h1: -0.02 } as RunBalance;
   };
   const learn = (state: ReturnType<typeof createDelivery>, b0: number): void => {
-    checkDelivery(state, b0);
+    checkDelivery(state, word(b0));
     learnDelivery(state, word(b0));
   };
 

@@ -35,6 +35,9 @@ import {
 } from './tank-gas.ts';
 import { addWeakBin, createWeakRun, stepWeakRun, wasWeak } from './weak-run.ts';
 
+/** The rest after a run is not waited for longer than this where no pressure comes. */
+const SETTLED_AFTER_S = 600;
+
 /**
  * Turns rows and runs into water, delivery, level and energy. One pass: a run is settled when two
  * minutes of the rest after it have been seen, or when something ends that rest earlier.
@@ -58,6 +61,8 @@ export class Estimation {
     this.#services(row.timeS);
     if (!Number.isNaN(row.currentA)) this.#addEnergy(row, on, held);
     if (!Number.isNaN(row.pressurePa)) this.#addPressure(row, on, noise);
+    else if (row.timeS - (this.state.pending?.stopToS ?? NaN) > SETTLED_AFTER_S)
+      this.#settle(noise);
   }
 
   setMains(voltageV: number): void {
@@ -72,7 +77,8 @@ export class Estimation {
     state.open = run;
     state.startTail = copyTail(state.restTail);
     state.runTail = { timeS: [], pressurePa: [] };
-    state.netPerMin = state.delivery.b0 - state.delivery.b1;
+    // What brought the run on is still being drawn.
+    state.netPerMin = Math.min(state.netPerMin, 0) + state.delivery.b0 - state.delivery.b1;
     state.weak = createWeakRun();
     windowRunBegins(state.window, run.startToS);
   }
@@ -162,6 +168,8 @@ export class Estimation {
     stepBucket(state.buckets, row.timeS, row.pressurePa);
     const friction = on ? state.frictionPa * state.netPerMin * Math.abs(state.netPerMin) : 0;
     const tankPa = Math.max(row.pressurePa - friction, 0.2 * known.atmospherePa);
+    const turned = on !== state.pumpWasOn;
+    if (turned) this.#turn(row.timeS, Math.log(tankPa), on);
     stepTankGas(state.gas, row.timeS, tankPa);
     const volume = Math.min(
       (gasExpansion(state.gas) * known.referencePa) / tankPa,
@@ -172,6 +180,8 @@ export class Estimation {
     this.#addToDay(row.timeS, volume, root, on, gauge);
     const std = Math.hypot((on ? noise.runningPa : noise.restPa) / tankPa, MODEL_STD) * volume;
     const x = clamp((gauge - known.band.middlePaGauge) / known.band.halfPa, -2.5, 2.5);
+    // What flowed since a reading before the start is not what flows in the run.
+    if (!turned) this.#followNet(row.timeS, volume);
     if (on) this.#inRun(row, volume, std, x);
     pushWindow(state.window, { timeS: row.timeS, volume, std, root, x });
     pushTail(on ? state.runTail : state.restTail, row.timeS, row.pressurePa);
@@ -179,6 +189,28 @@ export class Estimation {
     state.lastVolume = volume;
     state.lastRoot = root;
     if (state.open === null) this.#rest(row.timeS, volume, std, root, noise);
+  }
+
+  /**
+   * Between two readings with a start between them pressure fell, then rose. A gas led straight
+   * from one to the other would be too cold at the second, and the pump seem slow at first; so it
+   * is led by way of the cut-in. The same at a stop, by way of the cut-out.
+   */
+  #turn(timeS: number, logP: number, on: boolean): void {
+    const { state, known } = this;
+    state.pumpWasOn = on;
+    const { lastS, lastLogP, kappa } = state.gas;
+    const usualPa = (on ? state.medianCutInPa : state.medianCutOutPa) + known.atmospherePa;
+    if (!(timeS - lastS > TURN_S) || !(usualPa > 0)) return;
+    const { b0, b1 } = state.delivery;
+    const fillPerMin = on ? b0 - b1 : b0 + b1;
+    const logPerS = (fillPerMin * usualPa) / known.referencePa / 60 / (1 - kappa);
+    const turn = Math.log(usualPa);
+    const pumpedS = on ? (logP - turn) / logPerS : (turn - lastLogP) / logPerS;
+    const turnS = on ? timeS - pumpedS : lastS + pumpedS;
+    // Once it turned where it usually does not, the readings are nearer than what is usual.
+    if (pumpedS > 0 && turnS > lastS && turnS < timeS)
+      stepTankGas(state.gas, turnS, Math.exp(turn));
   }
 
   #addToDay(timeS: number, volume: number, root: number, on: boolean, gauge: number): void {
@@ -201,7 +233,6 @@ export class Estimation {
 
   #inRun(row: Row, volume: number, std: number, x: number): void {
     const { state } = this;
-    this.#followNet(row.timeS, volume);
     const { currentA, timeS } = row;
     if (!Number.isNaN(currentA) && timeS - (state.open?.startToS ?? timeS) > 3)
       addAmps(state.amps, x, currentA);
@@ -321,6 +352,9 @@ export class Estimation {
 
 /** Fewer quiet stops than this have to be taken even where water leaks. */
 const FEW_STOPS = 6;
+
+/** Readings closer than this leave nothing between them, s. */
+const TURN_S = 1.5;
 
 /** What the gas model leaves over, relative to the volume, however quiet the sensor. */
 const MODEL_STD = 0.001;

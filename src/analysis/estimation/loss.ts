@@ -33,6 +33,14 @@ export interface LossRate {
   std: number;
 }
 
+interface RestLoss {
+  atS: number;
+  rate: number;
+  std: number;
+  rootMin: number;
+  left: number;
+}
+
 export interface LossState {
   /** The window in hand: sums about means, time from its start. */
   fromS: number;
@@ -47,9 +55,12 @@ export interface LossState {
   stds: number[];
   /** Minutes of the rest in hand, weighted by sqrt(p/ref). */
   rootMin: number;
+  /** Gas volume that the rest in hand gained: more than this did not leave. */
+  left: number;
   lastS: number;
+  lastVolume: number;
   /** Rests of the day in hand; rate NaN where the rest could not tell. */
-  rests: { atS: number; rate: number; std: number; rootMin: number }[];
+  rests: RestLoss[];
 }
 
 export function createLoss(): LossState {
@@ -64,7 +75,9 @@ export function createLoss(): LossState {
     rates: [],
     stds: [],
     rootMin: 0,
+    left: 0,
     lastS: NaN,
+    lastVolume: NaN,
     rests: [],
   };
 }
@@ -80,8 +93,12 @@ export interface RestReading {
 
 /** Takes one reading at rest. */
 export function stepLoss(loss: LossState, reading: RestReading): void {
-  if (!Number.isNaN(loss.lastS)) loss.rootMin += ((reading.timeS - loss.lastS) / 60) * reading.root;
+  if (!Number.isNaN(loss.lastS)) {
+    loss.rootMin += ((reading.timeS - loss.lastS) / 60) * reading.root;
+    loss.left += reading.volume - loss.lastVolume;
+  }
   loss.lastS = reading.timeS;
+  loss.lastVolume = reading.volume;
   if (reading.sinceStopS < SETTLE_S) return;
   if (Number.isNaN(loss.fromS)) loss.fromS = reading.timeS;
   addPoint(loss, reading.timeS - loss.fromS, reading.volume, reading.root);
@@ -105,12 +122,14 @@ export function endRest(loss: LossState, last: RestReading | null): void {
   clearWindow(loss);
   if (loss.rootMin > 0 && loss.rests.length < RESTS_KEPT) {
     const found = lowestAgreement(loss.rates, loss.stds);
-    const { rootMin } = loss;
-    loss.rests.push({ atS: loss.lastS, rate: found?.rate ?? NaN, std: found?.std ?? NaN, rootMin });
+    const { rootMin, left } = loss;
+    const std = found?.std ?? NaN;
+    loss.rests.push({ atS: loss.lastS, rate: found?.rate ?? NaN, std, rootMin, left });
   }
   loss.rates = [];
   loss.stds = [];
   loss.rootMin = 0;
+  loss.left = 0;
   loss.lastS = NaN;
 }
 
@@ -196,10 +215,19 @@ function isSteady(rate: number, losing: { atS: number; rate: number; rootMin: nu
   return (peers.length >= RESTS_WITH_LOSS && spreadS >= SPREAD_S) || minutes >= LOSS_MIN;
 }
 
+/** Gas volume over a rest is known to about this. */
+const REST_ENDS = 0.003;
+
+/** What a rest lost at a rate: a flow through part of it did not leave it whole. */
+function lostIn({ rootMin, left }: RestLoss, rate: number): number {
+  return Math.min(rate * rootMin, Math.max(left, 0) + REST_ENDS);
+}
+
 /** What the day's rests lost, and a fresh start for the next day; null where no rest could tell. */
 export function closeLossDay(loss: LossState): DayLoss | null {
   const told = loss.rests.filter(({ rate }) => !Number.isNaN(rate));
-  const silentMin = loss.rests.reduce((s, r) => s + (Number.isNaN(r.rate) ? r.rootMin : 0), 0);
+  const silent = loss.rests.filter(({ rate }) => Number.isNaN(rate));
+  const silentMin = silent.reduce((sum, { rootMin }) => sum + rootMin, 0);
   loss.rests = [];
   if (told.length === 0) return null;
   const toldMin = told.reduce((sum, { rootMin }) => sum + rootMin, 0);
@@ -208,7 +236,7 @@ export function closeLossDay(loss: LossState): DayLoss | null {
     const isUse = rest.rate > 3 * rest.std && !isSteady(rest.rate, losing);
     return isUse ? { ...rest, rate: 0 } : rest;
   });
-  const volume = counted.reduce((sum, { rate, rootMin }) => sum + rate * rootMin, 0);
+  const volume = counted.reduce((sum, rest) => sum + lostIn(rest, rest.rate), 0);
   const rate = Math.max(volume / toldMin, 0);
   // Errors of the rests are of one kind (room, gas), so they add up rather than cancel.
   const own = counted.reduce((sum, { std, rootMin }) => sum + std * rootMin, 0);
@@ -216,7 +244,7 @@ export function closeLossDay(loss: LossState): DayLoss | null {
     counted.reduce((sum, r) => sum + r.rootMin * (r.rate - rate) ** 2, 0) / toldMin,
   );
   return {
-    volume: Math.max(volume + rate * silentMin, 0),
+    volume: Math.max(volume + silent.reduce((sum, rest) => sum + lostIn(rest, rate), 0), 0),
     volumeStd: Math.hypot(own, spread * silentMin, 0.02 * rate * toldMin),
     rate,
     rateStd: Math.hypot(own / toldMin, spread / Math.sqrt(counted.length)),

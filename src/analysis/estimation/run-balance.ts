@@ -151,11 +151,14 @@ function describe(
   };
 }
 
+/** A clamp that looks at an instant sees a start late by this or so. */
+const LEAST_STD_S = 0.45;
+
 /** Contacts and column take a moment, and a balance is not all that sampling leaves open. */
 function timeStd(fromBalanceS: number, bracketS: number): number {
   return Math.max(
     Math.min(Math.hypot(fromBalanceS, 0.25 * bracketS), bracketS / Math.sqrt(12)),
-    0.3,
+    LEAST_STD_S,
   );
 }
 

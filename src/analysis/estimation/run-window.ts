@@ -105,13 +105,23 @@ function trimBefore(window: RunWindow): void {
 /** Forgets the first points and counts time and integrals from the first that stays. */
 function dropFirst(window: RunWindow, drop: number): void {
   if (drop === 0) return;
-  for (const values of columns(window)) values.copyWithin(0, drop, window.n);
-  window.n -= drop;
-  window.originS += window.timeS[0]!;
-  for (const values of [window.timeS, window.rootS, window.xS, window.xxS]) {
-    const first = values[0]!;
-    for (let i = 0; i < window.n; i++) values[i] = values[i]! - first;
+  const { timeS, volume, std, rootS, xS, xxS } = window;
+  const left = window.n - drop;
+  const firstS = timeS[drop]!;
+  const firstRoot = rootS[drop]!;
+  const firstX = xS[drop]!;
+  const firstXx = xxS[drop]!;
+  for (let i = 0; i < left; i++) {
+    const from = i + drop;
+    timeS[i] = timeS[from]! - firstS;
+    volume[i] = volume[from]!;
+    std[i] = std[from]!;
+    rootS[i] = rootS[from]! - firstRoot;
+    xS[i] = xS[from]! - firstX;
+    xxS[i] = xxS[from]! - firstXx;
   }
+  window.n = left;
+  window.originS += firstS;
 }
 
 /** Averages the run's points two by two, leaving the first and last few as they came. */

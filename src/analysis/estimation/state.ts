@@ -8,7 +8,7 @@ import { type AmpsCurve, createAmpsCurve } from './amps-curve.ts';
 import { type BucketRecord, createBucketRecords } from './bucket.ts';
 import type { DayRecord } from './days.ts';
 import { createDelivery, type DeliveryState } from './delivery.ts';
-import { createDrawdown, type Drawdown } from './drawdown.ts';
+import { createDrawdown, type Drawdown, reopenPump } from './drawdown.ts';
 import { createDraws, type Draws } from './draws.ts';
 import { type PowerModel, powerModel } from './energy.ts';
 import { createLoss, type LossState } from './loss.ts';
@@ -51,6 +51,8 @@ export interface EstimationState {
   window: RunWindow;
   delivery: DeliveryState;
   drawdown: Drawdown;
+  /** The well as it was before each service of it. */
+  formerWells: Drawdown[];
   draws: Draws;
   loss: LossState;
   amps: AmpsCurve;
@@ -70,6 +72,8 @@ export interface EstimationState {
   lastVolume: number;
   lastRoot: number;
   lastOn: boolean;
+  /** Whether the pump ran at the last reading of pressure. */
+  pumpWasOn: boolean;
   lastA: number;
   lastCurrentS: number;
   mainsV: number;
@@ -85,6 +89,10 @@ export interface EstimationState {
   waiting: { day: number; change: number }[];
   /** The tank constant now over the one that the scale names. */
   tankFactor: number;
+  /** How far runs stray from the delivery believed, relative, smoothed. */
+  strayed: number;
+  /** By how much use falls at a start, over delivery, smoothed: by nothing where runs differ. */
+  startDrop: number;
   /** Steady loss as last told by a day. */
   lossRate: number;
   lossStd: number;
@@ -203,6 +211,7 @@ export function createEstimation(well: Well): EstimationState {
     window: createRunWindow(),
     delivery: priorDelivery(known),
     drawdown: createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment)),
+    formerWells: [],
     draws: createDraws(),
     loss: createLoss(),
     amps: createAmpsCurve(),
@@ -221,6 +230,7 @@ export function createEstimation(well: Well): EstimationState {
     lastVolume: NaN,
     lastRoot: NaN,
     lastOn: false,
+    pumpWasOn: false,
     lastA: NaN,
     lastCurrentS: NaN,
     mainsV: NaN,
@@ -232,6 +242,8 @@ export function createEstimation(well: Well): EstimationState {
     startTail: emptyTail(),
     waiting: [],
     tankFactor: 1,
+    strayed: 0,
+    startDrop: 0,
     lossRate: 0,
     lossStd: 1e-4,
     pausing: { share: 0.3, std: 0.5 },
@@ -265,9 +277,11 @@ export function applyService(state: EstimationState, well: Well, service: Servic
   if (resets('tank') || resets('pump') || resets('well') || resets('plumbing')) {
     state.delivery = priorDelivery(known);
     state.rested = { runs: 0, mean: 0 };
+    reopenPump(state.drawdown);
   }
   if (resets('well')) {
     const casing = casingOf(known.equipment);
+    state.formerWells.push(state.drawdown);
     state.drawdown = createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment));
   }
   if (resets('switch')) {

@@ -106,7 +106,10 @@ export function restatedRun(state: EstimationState, row: number): RunRow {
   const early = row < (Number.isNaN(firstLearnt.b0) ? Infinity : firstLearnt.runs);
   if (!early || run.epoch !== 0 || Number.isNaN(run.integral0)) return run;
   const { b0, b1 } = Number.isNaN(firstLearnt.b0) ? delivery : firstLearnt;
-  return { ...run, pumped: Math.max(b0 * run.integral0 + b1 * run.integral1, 0) };
+  const pumped = Math.max(b0 * run.integral0 + b1 * run.integral1, 0);
+  // Further from the run's own balance than its own error, the two are in doubt together.
+  const beyond = Math.max(Math.abs(pumped - run.pumped) - run.pumpedStd, 0);
+  return { ...run, pumped, pumpedStd: Math.hypot(run.pumpedStd, 0.5 * beyond) };
 }
 
 /** Water of each day, in the units of its epoch's scale. */
@@ -139,26 +142,63 @@ function waterOf(
   sums: { pumped: number; own: number; shared: number },
   scale: EpochScale,
 ): DayWater {
-  const { delivery } = state;
   const loss = lossOf(state, day);
   const pumped = sums.pumped + day.weakPumped;
   const gross = pumped + day.change;
-  // Delivery's own error is common to all runs; a moved tank constant adds its own.
-  const common = Math.max(relativeStd(delivery), 0.006) * sums.pumped;
-  const drift = 0.1 * day.tankDoubt;
+  // What all runs share is delivery and gas; a moved tank constant adds its own.
+  const common = sharedRelStd(state) * sums.pumped;
+  const drift = 0.1 * day.tankDoubt + STRAY * Math.max(day.strayed - USUAL_STRAY, 0);
   const own = Math.hypot(Math.sqrt(sums.own), sums.shared);
   const pumpedStd = Math.hypot(common, own, drift * pumped, day.weakStd, 1e-4);
-  const used = Math.max(gross - loss.volume, 0);
-  const usedStd = Math.hypot(pumpedStd, ENDS, loss.std, drift * used);
+  const book = closeBook(pumped, day.change, loss.volume);
+  // Where the book did not close by itself, what it was short of is in doubt.
+  const pumpedDoubt = Math.hypot(pumpedStd, book.pumped - pumped);
+  const lossDoubt = Math.hypot(loss.std, loss.volume - book.loss);
+  const usedStd = Math.hypot(pumpedDoubt, ENDS, lossDoubt, drift * Math.max(gross, 0));
   const to = scale.unit;
   return {
-    pumped: pumped * to,
-    pumpedStd: Math.hypot(pumpedStd, scale.relStd * pumped) * to,
-    used: used * to,
-    usedStd: Math.hypot(usedStd, scale.relStd * used) * to,
-    loss: loss.volume * to,
-    lossStd: Math.hypot(loss.std, scale.relStd * loss.volume) * to,
+    pumped: book.pumped * to,
+    pumpedStd: Math.hypot(pumpedDoubt, scale.relStd * book.pumped) * to,
+    used: book.used * to,
+    usedStd: Math.hypot(usedStd, scale.relStd * book.used) * to,
+    loss: book.loss * to,
+    lossStd: Math.hypot(lossDoubt, scale.relStd * book.loss) * to,
   };
+}
+
+/**
+ * Used and lost are what was pumped and what the tank gave. A tank that gained more than was pumped
+ * was pumped that much; a loss of more than went out is as much as went out.
+ */
+function closeBook(
+  pumped: number,
+  change: number,
+  loss: number,
+): { pumped: number; loss: number; used: number } {
+  const out = Math.max(pumped + change, 0);
+  const lost = Math.min(Math.max(loss, 0), out);
+  return { pumped: out - change, loss: lost, used: out - lost };
+}
+
+/** Delivery over tank constant that strays by this from what is believed is usual. */
+const USUAL_STRAY = 0.05;
+/** What share of a stray beyond that the day's water may be off by. */
+const STRAY = 0.7;
+
+/** Pumped is in doubt by this where the gas was never learnt: from no warmth to all of it. */
+const GAS_DOUBT = 0.1;
+/** Share of a change of use at every start that may as well be the pump's. */
+const START_DROP = 0.6;
+const USUAL_DROP = 0.05;
+
+/** Relative standard error that all runs share: of delivery, of the gas, of runs all alike. */
+export function sharedRelStd(state: EstimationState): number {
+  const { delivery, gas, startDrop } = state;
+  return Math.hypot(
+    Math.max(relativeStd(delivery), 0.006),
+    GAS_DOUBT / Math.sqrt(1 + gas.stops),
+    START_DROP * Math.max(startDrop - USUAL_DROP, 0),
+  );
 }
 
 /** What share of a run's own error its neighbours have too: starts seen late are all seen late. */

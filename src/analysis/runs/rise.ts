@@ -1,3 +1,5 @@
+import { PSI_PA } from '../../units/table.ts';
+
 /**
  * Finds the pump at work from pressure alone: without a pump, water only leaves, so pressure
  * falls, save for the small rebound of gas that a quick draw has cooled (handbook: 0.5 to 2 psi,
@@ -20,9 +22,9 @@ export interface Rise {
   rising: boolean;
 }
 
-const REBOUND_PA = 3 * 6894.757;
-const HARDLY_PA = 0.4 * 6894.757;
-const FALL_BACK_PA = 0.6 * 6894.757;
+const REBOUND_PA = 3 * PSI_PA;
+const HARDLY_PA = 0.4 * PSI_PA;
+const FALL_BACK_PA = 0.6 * PSI_PA;
 /** A run climbs its first 3 psi within this; a slower rise is weather or a warming room. */
 const CLIMB_S = 900;
 const FLAT_S = 60;

@@ -1,4 +1,11 @@
 import { PSI_PA } from '../../units/table.ts';
+import {
+  createDoubtedRise,
+  currentIsTrusted,
+  type DoubtedRise,
+  isRunAfterAll,
+  noteCutOut,
+} from './doubted-rise.ts';
 import { createNoise, type Noise, stepNoise } from './noise.ts';
 import { createOnThreshold, learnOnThreshold, type OnThreshold } from './on-threshold.ts';
 import { breakRise, createRise, type Rise, stepRise } from './rise.ts';
@@ -54,6 +61,7 @@ const INRUSH_S = 2;
 export interface TrackerState {
   threshold: OnThreshold;
   rise: Rise;
+  doubt: DoubtedRise;
   pressureNoise: Noise;
   runningNoise: Noise;
   lastCurrentS: number;
@@ -80,6 +88,7 @@ export function createTracker(): TrackerState {
   return {
     threshold: createOnThreshold(),
     rise: createRise(),
+    doubt: createDoubtedRise(),
     pressureNoise: createNoise(500),
     runningNoise: createNoise(1000),
     lastCurrentS: NaN,
@@ -153,6 +162,7 @@ function stepCurrent(state: TrackerState, row: Row, sink: RunSink, how: CurrentR
     state.lastOnS = row.timeS;
   } else if (state.open?.foundBy === 'current' && Number.isNaN(state.firstOffS)) {
     state.firstOffS = row.timeS;
+    noteCutOut(state.doubt, state.lastPressurePa);
     state.lastOnS = Math.max(state.lastOnS, row.timeS - heldS);
   }
   state.lastCurrentS = row.timeS;
@@ -261,6 +271,7 @@ function close(
   state.open = null;
   state.firstOffS = NaN;
   state.lastStopS = stopToS;
+  state.doubt.shown = run.foundBy === 'current' ? state.doubt.shown + 1 : 0;
   breakRise(state.rise);
   sink.closed(run);
 }
@@ -273,14 +284,33 @@ const HELD_S = 60;
 function stepPressure(state: TrackerState, row: Row, sink: RunSink): void {
   const on = state.open !== null;
   stepNoise(on ? state.runningNoise : state.pressureNoise, row.timeS, row.pressurePa);
+  if (state.rise.rising && isDoubted(state)) openAfterAll(state, row, sink);
   const change = stepRise(state.rise, row.timeS, row.pressurePa, state.pressureNoise.std);
-  if (change === 'began' && state.open === null) open(state, sink, startedByPressure(state, row));
+  if (change === 'began') {
+    state.doubt.high = 0;
+    if (isDoubted(state)) openAfterAll(state, row, sink);
+    else if (state.open === null) open(state, sink, startedByPressure(state, row));
+  }
   if (change === 'ended' && state.open?.foundBy === 'pressure')
     close(state, sink, 'seen', state.rise.highestS, state.rise.afterHighestS);
   state.lastPressurePa = row.pressurePa;
   if (!on && !(row.pressurePa < state.cutInPa + ABOVE_CUT_IN_PA)) state.aboveCutInS = row.timeS;
   if (state.rise.lowestS === row.timeS) state.aboveAtLowestS = state.aboveCutInS;
 }
+
+/** Whether a current that has shown the last runs says off. */
+const isDoubted = (state: TrackerState): boolean =>
+  state.open === null && saysOff(state) && currentIsTrusted(state.doubt, state.cutInPa);
+
+function openAfterAll(state: TrackerState, row: Row, sink: RunSink): void {
+  const { doubt, rise, cutInPa } = state;
+  if (isRunAfterAll(doubt, cutInPa, rise.lowestPa, row.pressurePa))
+    open(state, sink, startedByPressure(state, row));
+}
+
+/** Whether a current stands by and says off. */
+const saysOff = (state: TrackerState): boolean =>
+  !Number.isNaN(state.lastCurrentS) && !state.lastCurrentOn;
 
 /**
  * It began where pressure was last hardly above its lowest, or before, if heavy use held pressure
@@ -294,6 +324,6 @@ function startedByPressure(state: TrackerState, row: Row): TrackedRun {
   const fromS = Math.max(known, rise.lastLowS - HELD_S, state.lastStopS);
   const run = newRun(fromS, row.timeS, 'pressure', 'seen');
   run.startToS = Math.max(Number.isNaN(rise.afterLowS) ? row.timeS : rise.afterLowS, fromS);
-  run.currentSaidOff = !Number.isNaN(state.lastCurrentS) && !state.lastCurrentOn;
+  run.currentSaidOff = saysOff(state);
   return run;
 }

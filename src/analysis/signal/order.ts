@@ -7,9 +7,19 @@ const MOST_WAITING = 256;
 /** Seconds that a reading waits for earlier ones: 2.5 usual intervals, within these bounds. */
 const LEAST_WAIT_S = 10;
 const MOST_WAIT_S = 120;
-/** A step ahead is believed after so many readings or seconds of them. */
-const MOST_HELD = 64;
-const LONGEST_HELD_S = 120;
+/**
+ * A step ahead is believed once readings have gone on from there for a share of the step, within
+ * these bounds [s]: a clock that was wrong after all costs as much of the log as it stepped. The
+ * first readings of a log are believed sooner, as there is nothing to lose yet.
+ */
+const HELD_SHARE = 1 / 72;
+const LEAST_HELD_S = 120;
+const LONGEST_HELD_S = 1200;
+const MOST_HELD = 4096;
+const MOST_HELD_AT_START = 64;
+/** Readings in a row that fall into the gap of a step believed, four times those beyond it. */
+const AHEAD_PROVEN = 4096;
+const AHEAD_PROVEN_TIMES = 4;
 /** Readings in a row behind the clock that make a clock set back; fewer are late. */
 const BACK_PROVEN = 8;
 /** Slack for disorder among readings that wait for a step ahead to be believed [s]. */
@@ -28,10 +38,14 @@ export interface OrderState {
   emittedS: number;
   newestS: number;
   newestOfS: Float64Array;
-  heldTimeS: Float64Array;
-  heldChannel: Float64Array;
-  heldValue: Float64Array;
-  held: number;
+  /** Readings after a step ahead that is not yet believed, and where the last step of them is. */
+  heldTimeS: number[];
+  heldChannel: number[];
+  heldValue: number[];
+  heldStepAt: number;
+  /** Readings taken since the last step ahead, and in a row set aside as in its gap. */
+  sinceStep: number;
+  inGap: number;
   pending: number;
   jumpS: number;
   pendingLate: Float64Array;
@@ -68,10 +82,12 @@ export class Order {
       emittedS: none,
       newestS: none,
       newestOfS: new Float64Array(CHANNELS.length).fill(none),
-      heldTimeS: new Float64Array(MOST_HELD),
-      heldChannel: new Float64Array(MOST_HELD),
-      heldValue: new Float64Array(MOST_HELD),
-      held: 0,
+      heldTimeS: [],
+      heldChannel: [],
+      heldValue: [],
+      heldStepAt: 0,
+      sinceStep: 0,
+      inGap: 0,
       pending: 0,
       jumpS: 0,
       pendingLate: new Float64Array(CHANNELS.length),
@@ -94,7 +110,7 @@ export class Order {
     const state = this.state;
     if (!(timeS >= EARLIEST_S && timeS < LATEST_S)) {
       this.#wild(timeS, channel);
-    } else if (state.held > 0) {
+    } else if (state.heldTimeS.length > 0) {
       this.#pushHeld(timeS, channel, value, next, out);
     } else if (timeS > state.newestS + state.aheadS) {
       this.#hold(timeS, channel, value);
@@ -106,9 +122,11 @@ export class Order {
   /** Hands on all that waits: nothing more comes. */
   flush(next: OrderedSink, out: SignalSink): void {
     const state = this.state;
-    const silence = state.heldTimeS[0]! - state.newestS;
-    if (state.held > 0 && silence > LONGEST_SILENCE_S && Number.isFinite(silence)) {
-      this.#dropHeld(state.newestS, out);
+    const held = state.heldTimeS;
+    const silence = held[0]! - state.newestS;
+    const proven = held.length >= MOST_HELD_AT_START || held.at(-1)! - held[0]! >= LEAST_HELD_S;
+    if (!proven && silence > LONGEST_SILENCE_S && Number.isFinite(silence)) {
+      this.#dropHeld(0, state.newestS, out);
     }
     this.#believeHeld(next, out);
     while (state.count > 0) this.#emit(next, out);
@@ -132,7 +150,8 @@ export class Order {
 
   #accept(timeS: number, channel: number, value: number, next: OrderedSink, out: SignalSink): void {
     const state = this.state;
-    if (state.pending > 0 || state.isBack === 1) this.#clockIsRight(out);
+    if (state.pending + state.inGap + state.isBack > 0) this.#clockIsRight(out);
+    state.sinceStep++;
     if (timeS > state.newestOfS[channel]!) state.newestOfS[channel] = timeS;
     else if (this.#isWaiting(timeS, channel) || this.history.lastTimeS(channel) === timeS) {
       this.#counts.aside('duplicate', channel, timeS);
@@ -203,6 +222,7 @@ export class Order {
     const seen = this.history.find(timeS, channel);
     if (seen === 'gap' && this.history.gapAround(timeS, channel) > state.gapS) {
       this.#counts.aside('late', channel, timeS);
+      this.#inGap(timeS, channel, out);
       return;
     }
     const isSeen = typeof seen === 'number';
@@ -212,7 +232,24 @@ export class Order {
     tally[channel]! += 1;
     if (state.pending === 0) state.jumpS = timeS - state.newestS;
     state.pending++;
-    if (state.pending < BACK_PROVEN) return;
+    if (state.pending >= BACK_PROVEN) this.#clockIsBack(out);
+  }
+
+  /**
+   * Readings without end in the gap of a step ahead, and hardly any beyond it: the clock was ahead
+   * for longer than a step is doubted.
+   */
+  #inGap(timeS: number, channel: number, out: SignalSink): void {
+    const state = this.state;
+    if (state.inGap === 0) state.jumpS = timeS - state.newestS;
+    state.inGap++;
+    state.pendingLate[channel]! += 1;
+    const proof = Math.max(AHEAD_PROVEN, AHEAD_PROVEN_TIMES * state.sinceStep);
+    if (state.inGap >= proof) this.#clockIsBack(out);
+  }
+
+  #clockIsBack(out: SignalSink): void {
+    const state = this.state;
     state.isBack = 1;
     for (let one = 0; one < CHANNELS.length; one++) {
       this.#counts.move('late', 'clock-back', one, state.pendingLate[one]!);
@@ -225,6 +262,7 @@ export class Order {
   #clockIsRight(out: SignalSink): void {
     const state = this.state;
     state.pending = 0;
+    state.inGap = 0;
     state.pendingLate.fill(0);
     state.pendingSeen.fill(0);
     if (state.isBack === 0) return;
@@ -234,10 +272,13 @@ export class Order {
 
   #hold(timeS: number, channel: number, value: number): void {
     const state = this.state;
-    state.heldTimeS[state.held] = timeS;
-    state.heldChannel[state.held] = channel;
-    state.heldValue[state.held] = value;
-    state.held++;
+    const before = state.heldTimeS.at(-1);
+    if (before !== undefined && timeS > before + state.aheadS) {
+      state.heldStepAt = state.heldTimeS.length;
+    }
+    state.heldTimeS.push(timeS);
+    state.heldChannel.push(channel);
+    state.heldValue.push(value);
   }
 
   /** While a step ahead is not yet believed. */
@@ -249,26 +290,43 @@ export class Order {
     out: SignalSink,
   ): void {
     const state = this.state;
-    const firstS = state.heldTimeS[0]!;
-    if (timeS < firstS - HELD_SLACK_S) {
-      if (timeS < state.emittedS) this.#behind(timeS, channel, value, out);
-      else {
-        this.#dropHeld(timeS, out);
-        this.push(timeS, channel, value, next, out);
-      }
-    } else if (state.held === MOST_HELD || timeS - firstS >= LONGEST_HELD_S) {
+    const stepToS = state.heldTimeS[state.heldStepAt]!;
+    if (timeS < state.emittedS) this.#behind(timeS, channel, value, out);
+    // Out of order from before the step: that says nothing of the clock.
+    else if (timeS <= state.newestS) this.#accept(timeS, channel, value, next, out);
+    else if (timeS < stepToS - HELD_SLACK_S) {
+      this.#dropHeld(state.heldStepAt, timeS, out);
+      this.push(timeS, channel, value, next, out);
+    } else if (this.#isProven(timeS)) {
       this.#believeHeld(next, out);
       this.push(timeS, channel, value, next, out);
     } else this.#hold(timeS, channel, value);
   }
 
-  #dropHeld(returnS: number, out: SignalSink): void {
-    const state = this.state;
-    const aheadS = state.heldTimeS[0]! - returnS;
-    for (let i = 0; i < state.held; i++) {
-      this.#counts.aside('clock-ahead', state.heldChannel[i]!, state.heldTimeS[i]!);
+  /** Whether those held have gone on for long enough, by a reading that goes on from them. */
+  #isProven(timeS: number): boolean {
+    const { heldTimeS, heldStepAt, newestS, aheadS } = this.state;
+    if (heldTimeS.length >= MOST_HELD) return true;
+    if (timeS > heldTimeS.at(-1)! + aheadS) return false;
+    const stepToS = heldTimeS[heldStepAt]!;
+    const fromS = heldStepAt === 0 ? newestS : heldTimeS[heldStepAt - 1]!;
+    if (!Number.isFinite(fromS)) {
+      return heldTimeS.length >= MOST_HELD_AT_START || timeS - stepToS >= LEAST_HELD_S;
     }
-    state.held = 0;
+    const doubtedS = Math.min(LONGEST_HELD_S, HELD_SHARE * (stepToS - fromS));
+    return timeS - stepToS >= Math.max(LEAST_HELD_S, doubtedS);
+  }
+
+  /** Sets those held aside, from a step on: the clock is back before it. */
+  #dropHeld(from: number, returnS: number, out: SignalSink): void {
+    const state = this.state;
+    const { heldTimeS, heldChannel, heldValue } = state;
+    const aheadS = heldTimeS[from]! - returnS;
+    for (let i = from; i < heldTimeS.length; i++) {
+      this.#counts.aside('clock-ahead', heldChannel[i]!, heldTimeS[i]!);
+    }
+    for (const list of [heldTimeS, heldChannel, heldValue]) list.length = from;
+    state.heldStepAt = lastStep(heldTimeS, state.aheadS);
     // At the start of a log nothing tells which clock was right: then it is only counted.
     if (!Number.isFinite(state.emittedS)) return;
     out.event('clock-jump', state.emittedS, { channel: null, phase: 'begins', value: aheadS });
@@ -277,13 +335,21 @@ export class Order {
 
   #believeHeld(next: OrderedSink, out: SignalSink): void {
     const state = this.state;
-    const held = state.held;
-    state.held = 0;
-    for (let i = 0; i < held; i++) {
-      const timeS = state.heldTimeS[i]!;
-      if (timeS < state.emittedS) {
-        this.#behind(timeS, state.heldChannel[i]!, state.heldValue[i]!, out);
-      } else this.#accept(timeS, state.heldChannel[i]!, state.heldValue[i]!, next, out);
+    const { heldTimeS, heldChannel, heldValue } = state;
+    state.heldTimeS = [];
+    state.heldChannel = [];
+    state.heldValue = [];
+    state.heldStepAt = 0;
+    state.sinceStep = 0;
+    for (const [i, timeS] of heldTimeS.entries()) {
+      if (timeS < state.emittedS) this.#behind(timeS, heldChannel[i]!, heldValue[i]!, out);
+      else this.#accept(timeS, heldChannel[i]!, heldValue[i]!, next, out);
     }
   }
+}
+
+/** Where the last step ahead stands in a list of times; 0 without one. */
+function lastStep(timeS: readonly number[], aheadS: number): number {
+  for (let i = timeS.length - 1; i > 0; i--) if (timeS[i]! > timeS[i - 1]! + aheadS) return i;
+  return 0;
 }

@@ -135,6 +135,86 @@ describe('order', () => {
     expect(gaps).toEqual([]);
   });
 
+  /** A reading every 5 s of both channels, some of them stamped ahead for a while. */
+  const ahead = (count: number, aheadS: number): Row[] =>
+    atRest(T0, 4000, 5).map(([t, c, v], i) => [
+      i >= 2000 && i < 2000 + count ? t + aheadS : t,
+      c,
+      v,
+    ]);
+  const DAY = 86_400;
+
+  it.each([
+    [50, 500 * DAY],
+    [300, 30 * DAY],
+    [400, 3 * DAY],
+    [300, 1000 * DAY],
+    [40, 3600],
+  ])('sets %d readings %d s ahead aside, keeps the rest and tells the clock', (count, aheadS) => {
+    const { aside, readings, events, stage } = whole(ahead(count, aheadS));
+    expect(aside).toEqual({ 'clock-ahead': count });
+    expect(readings).toHaveLength(8000 - count);
+    expect(events.map(([, kind, , phase]) => [kind, phase])).toEqual([
+      ['clock-jump', 'begins'],
+      ['clock-jump', 'ends'],
+    ]);
+    expect(events[0]![4]).toBeGreaterThan(aheadS - 3000);
+    expect(stage.snapshot().order.heldTimeS).toEqual([]);
+  });
+
+  it('tells a clock that was ahead for hours, though what follows is lost', () => {
+    const { aside, events } = whole([...ahead(1000, 500 * DAY), ...atRest(T0 + 20_000, 4000, 5)]);
+    expect(aside['clock-back']).toBe(13_000);
+    expect(aside.late).toBeUndefined();
+    expect(events.map(([, kind, , phase]) => [kind, phase])).toEqual([['clock-jump', 'begins']]);
+  });
+
+  it('holds what follows a step ahead for twenty minutes at most, however large the step', () => {
+    for (const stepS of [7200, 30 * DAY, 900 * DAY]) {
+      const stage = createSignal(config);
+      const told = feed(stage, [...atRest(T0, 200, 5), ...atRest(T0 + stepS, 300, 5)]);
+      const newestS = Math.max(...told.map(([, t]) => Number(t)));
+      expect(newestS).toBeGreaterThan(T0 + stepS + 1200);
+    }
+    const quick = createSignal(config);
+    feed(quick, [...atRest(T0, 200, 5), ...atRest(T0 + 30 * DAY, 4000, 0.1)]);
+    expect(quick.snapshot().order.heldTimeS.length).toBeLessThan(4100);
+    expect(quick.used()[0]).toBeGreaterThan(3500);
+  });
+
+  it('is set right after a start in 2000, and loses nothing', () => {
+    const { aside, readings } = whole([
+      ...atRest(Date.UTC(2000, 0, 1) / 1000, 50, 5),
+      ...atRest(T0, 1000, 5),
+    ]);
+    expect(aside).toEqual({});
+    expect(readings).toHaveLength(2100);
+  });
+
+  it('is not proven by one reading further ahead, nor undone by one from before', () => {
+    const wilder: Row[] = [[T0 + 900 * DAY, 0, 50 * PSI]];
+    const gone = whole([
+      ...atRest(T0, 200, 5),
+      ...atRest(T0 + 30 * DAY, 10, 5),
+      ...wilder,
+      ...atRest(T0 + 1000, 200, 5),
+    ]);
+    expect(gone.aside).toEqual({ 'clock-ahead': 21 });
+    const real = whole([
+      ...atRest(T0, 200, 5),
+      ...atRest(T0 + 30 * DAY, 10, 5),
+      ...wilder,
+      ...atRest(T0 + 30 * DAY + 50, 400, 5),
+    ]);
+    expect(real.aside).toEqual({ 'clock-ahead': 1 });
+    expect(real.readings).toHaveLength(400 + 820);
+    const straggler: Row = [T0 + 993, 0, 50 * PSI];
+    const outage = [...atRest(T0, 200, 5), ...atRest(T0 + DAY, 10, 5)];
+    const late = whole([...outage, straggler, ...atRest(T0 + DAY + 50, 400, 5)]);
+    expect(late.aside).toEqual({});
+    expect(late.gaps).toHaveLength(2);
+  });
+
   it('takes a step ahead that goes on for a gap', () => {
     const { aside, gaps } = whole([...atRest(T0, 200, 5), ...atRest(T0 + 9000, 200, 5)]);
     expect(aside).toEqual({});

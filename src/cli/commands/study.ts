@@ -25,6 +25,10 @@ interface Asked {
 /** `study`: a recorded log in, the truth about the well out. */
 export async function study(args: string[]): Promise<number> {
   const asked = askedFor(args);
+  if (asked === null) {
+    process.stdout.write(`${USAGE}\n`);
+    return 0;
+  }
   const { well, told } = await readWell(asked.wellFile);
   const result = await studyLogs(well, asked.logs, { columns: asked.columns, told });
   if (asked.json) process.stdout.write(`${JSON.stringify(result)}\n`);
@@ -44,14 +48,19 @@ export async function studyLogs(
   const pipeline = new Pipeline(well);
   const columns = { ...well.logging.columns, ...options.columns };
   const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
-  const report = await readLogs(logs, { timeZone: well.timeZone, atmospherePa, columns }, (batch) =>
-    pipeline.take(batch),
-  ).catch((error: unknown) => {
-    if (error instanceof LogError) throw new UsageError(error.message);
-    throw error;
-  });
+  const asked = Object.keys(options.columns);
+  const how = { timeZone: well.timeZone, atmospherePa, columns, asked };
+  const report = await readLogs(logs, how, (batch) => pipeline.take(batch)).catch(
+    (error: unknown) => {
+      if (error instanceof LogError) throw new UsageError(error.message);
+      throw error;
+    },
+  );
   pipeline.end();
-  if (Number.isNaN(pipeline.firstS)) throw new UsageError(nothingUsable(logs, report.setAside));
+  if (Number.isNaN(pipeline.firstS)) {
+    const setAside = [...report.setAside, ...pipeline.setAside()];
+    throw new UsageError(nothingUsable(logs, setAside));
+  }
   return studyOf(pipeline, {
     setAside: report.setAside,
     told: [...options.told, ...report.told],
@@ -75,8 +84,10 @@ async function readWell(file: string): Promise<{ well: Well; told: string[] }> {
   throw new UsageError(parsed.issues.map((issue) => formatIssue(issue, file)).join('\n'));
 }
 
-function askedFor(args: string[]): Asked {
+/** What was asked for; null for help. */
+function askedFor(args: string[]): Asked | null {
   const { values, positionals } = parsed(args);
+  if (values.help) return null;
   if (values.well === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
   if (positionals.length === 0) throw new UsageError(`expected a log, found none\n${USAGE}`);
   return {
@@ -94,6 +105,7 @@ function parsed(args: string[]) {
       args,
       allowPositionals: true,
       options: {
+        help: { type: 'boolean', short: 'h', default: false },
         well: { type: 'string' },
         json: { type: 'boolean', default: false },
         days: { type: 'string' },

@@ -62,6 +62,7 @@ export async function prepare(file: ScenarioFile, path: string): Promise<Scenari
   if (file.softener !== null) {
     household.softener = file.softener ? { everyDays: 4, gpm: 3.2, minutes: 55 } : null;
   }
+  system.design.neighbours.push(...file.neighbours);
   household.guests.push(...file.guests);
   household.absences.push(...file.absences);
   if (file.trace !== null) {
@@ -73,5 +74,7 @@ export async function prepare(file: ScenarioFile, path: string): Promise<Scenari
   const startS = localToUnixS(file.timeZone, y, mo, d, 0, 0, 0)[0];
   if (startS === undefined) throw new UsageError(`start: no midnight on ${file.start}`);
   const { timeZone, days, seed, faults, reporting, troubles, sensing, bucketDays } = file;
-  return { system, timeZone, startS, days, seed, faults, reporting, troubles, sensing, bucketDays };
+  const tests = file.tests.map(({ kind, onDay }) => ({ kind, atS: startS + onDay * 86_400 }));
+  const asked = { faults, reporting, troubles, sensing, bucketDays, tests };
+  return { system, timeZone, startS, days, seed, ...asked };
 }

@@ -1,7 +1,9 @@
+import { nearestWord } from '../../base/nearest.ts';
 import { isZone } from '../../base/zone.ts';
 import { FAULT_NAMES } from '../../model/faults.ts';
-import type { ResetKind } from '../../model/well.ts';
-import type { FaultSpec, RehearsedFault } from '../../simulation/faults/faults.ts';
+import { OTHER_TESTS, type OtherTest, type ResetKind } from '../../model/well.ts';
+import { type FaultSpec, formsOf, type RehearsedFault } from '../../simulation/faults/faults.ts';
+import type { NeighbourWell } from '../../simulation/plant/neighbours.ts';
 import type { Scenario } from '../../simulation/scenario.ts';
 import { NO_TROUBLES, type Troubles, USUAL_TROUBLES } from '../../simulation/sensing/delivery.ts';
 import { type Reporting, usualReporting } from '../../simulation/sensing/reporting.ts';
@@ -9,7 +11,6 @@ import type { SensingDesign } from '../../simulation/sensing/sensors.ts';
 import type { QuantityKind } from '../../units/parse.ts';
 import { formatIssue } from '../../wellfile/issue.ts';
 import { LineIndex } from '../../wellfile/line-index.ts';
-import { nearestWord } from '../../wellfile/nearest.ts';
 import { findPositions } from '../../wellfile/positions.ts';
 import { readSi } from '../../wellfile/quantity.ts';
 import { type Cell, Source } from '../../wellfile/source.ts';
@@ -36,6 +37,12 @@ export interface ServiceDone {
   resets: ResetKind[];
 }
 
+/** A test that the keeper is to make; part of a day tells the hour. */
+interface TestPlanned {
+  kind: OtherTest['kind'];
+  onDay: number;
+}
+
 /** A fault as the command line names it. */
 export function faultNamed(name: string): RehearsedFault {
   const known = FAULTS.find((fault) => fault === name);
@@ -57,10 +64,12 @@ export interface ScenarioFile
   /** Local date of the first day. */
   start: string;
   bucketDays: number[];
+  tests: TestPlanned[];
   channels: ExtraChannel[];
   people: number | null;
   softener: boolean | null;
   trace: string | null;
+  neighbours: NeighbourWell[];
   guests: { fromDay: number; toDay: number; people: number }[];
   absences: { fromDay: number; toDay: number }[];
   services: ServiceDone[];
@@ -99,12 +108,14 @@ function readRoot(root: Table): ScenarioFile {
     days: root.whole('days', 1, 4000) ?? 14,
     seed: root.whole('seed', 0, 2 ** 31) ?? 1,
     bucketDays: wholes(root.cell('bucket_tests_on_days')),
+    tests: root.records('test').flatMap((table) => readTest(table) ?? []),
     ...readReporting(root.section('reporting')),
     troubles: readTroubles(root.section('delivery')),
     sensing: readSensing(root.section('sensing')),
     people: house.whole('people', 0, 40),
     softener: flag(house.cell('softener')),
     trace: house.text('trace'),
+    neighbours: root.records('neighbour').map(readNeighbour),
     guests: root.records('guests').map(readGuests),
     absences: root.records('absence').map(readAbsence),
     faults: root.records('fault').flatMap((table) => readFault(table) ?? []),
@@ -199,20 +210,41 @@ function readSensing(table: Table): Partial<SensingDesign> {
   return sensing;
 }
 
-function readGuests(table: Table) {
-  const people = table.whole('people', 1, 40) ?? 1;
-  return { ...readAbsence(table), people };
+function readNeighbour(table: Table): NeighbourWell {
+  const distance = table.need('distance', 'how far away the well is, in quotes with its unit');
+  const flow = table.need('flow', 'what it pumps, in quotes with its unit');
+  const between = { kind: 'length', least: '2 ft', most: '5000 ft' } as const;
+  const well = {
+    distanceM: (distance && readSi(distance, between)) ?? 0,
+    flowM3PerS: (flow && readSi(flow, { kind: 'flow', least: '0 gpm', most: '2000 gpm' })) ?? 0,
+    fromHour: number(table.cell('from_hour'), 0, 24) ?? 0,
+    toHour: number(table.cell('to_hour'), 0, 24) ?? 24,
+  };
+  table.close();
+  return well;
 }
 
-function readAbsence(table: Table): { fromDay: number; toDay: number } {
+function readGuests(table: Table) {
+  const people = table.whole('people', 1, 40) ?? 1;
+  const guests = { ...readPeriod(table), people };
+  table.close();
+  return guests;
+}
+
+function readAbsence(table: Table) {
+  const absence = readPeriod(table);
+  table.close();
+  return absence;
+}
+
+function readPeriod(table: Table): { fromDay: number; toDay: number } {
   const fromDay = table.need('from_day', 'a day, counted from 0');
   const toDay = table.need('to_day', 'a day, counted from 0');
   const period = {
     fromDay: (fromDay && number(fromDay, 0, 4000)) ?? 0,
     toDay: (toDay && number(toDay, 0, 4000)) ?? 0,
   };
-  table.cell('people');
-  table.close();
+  if (period.toDay < period.fromDay) table.cell('to_day').impossible('a day not before from_day');
   return period;
 }
 
@@ -223,11 +255,31 @@ function readFault(table: Table): FaultSpec | null {
     growthDays: number(table.cell('grows_days'), 0, 4000),
     severity: number(table.cell('severity'), 0, 3),
     mendedDay: number(table.cell('mended_on_day'), 0, 4000),
-    form: table.text('form'),
+    form: name && formOf(table, name),
   } as { [K in keyof FaultSpec]: FaultSpec[K] | null });
   const onsetDay = onset && number(onset, 0, 4000);
+  if (onsetDay !== null && more.mendedDay !== undefined && more.mendedDay < onsetDay) {
+    table.cell('mended_on_day').impossible('a day not before from_day');
+  }
   table.close();
   return name === null || onsetDay === null ? null : { name, onsetDay, ...more };
+}
+
+function formOf(table: Table, name: RehearsedFault): string | null {
+  const forms = formsOf(name);
+  if (forms.length > 0) return table.choice('form', forms);
+  if (table.text('form') !== null) table.cell('form').impossible(`no form: ${name} has only one`);
+  return null;
+}
+
+function readTest(table: Table): TestPlanned | null {
+  const words = OTHER_TESTS.map((kind) => kind.replace('_test', ''));
+  const name = table.need('name', 'the name of a test') && table.choice('name', words);
+  const day = table.need('on_day', 'a day, counted from 0; 2.5 is noon of the third');
+  const onDay = day && number(day, 0, 4000);
+  table.close();
+  const kind = OTHER_TESTS.find((one) => one.replace('_test', '') === name);
+  return kind === undefined || onDay === null ? null : { kind, onDay };
 }
 
 function readService(table: Table): ServiceDone {

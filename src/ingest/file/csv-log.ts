@@ -1,3 +1,4 @@
+import { absentColumns } from './asked-columns.ts';
 import type { Collector, Tally } from './collector.ts';
 import { type Plan, planOf } from './header.ts';
 import { LogError, type LogOptions } from './log-types.ts';
@@ -15,6 +16,8 @@ export class CsvLog {
   readonly #name: string;
   readonly #options: LogOptions;
   readonly #tally: Tally;
+  /** The first row, once it was read. */
+  headings: string[] = [];
   #plan: Plan | null = null;
   #reader: RowReader | null = null;
   #cells = new RowCells(0);
@@ -137,11 +140,12 @@ export class CsvLog {
 
   #begin(text: string, line: number): void {
     const plan = planOf(text, this.#options);
-    if ('problems' in plan) {
-      const where = `${this.#name}: line ${line}`;
-      throw new LogError(
-        plan.problems.map(({ code, says }) => ({ code, says: `${where}: ${says}` })),
-      );
+    this.headings = plan.headings;
+    const problems = absentColumns(this.#options.asked, plan.headings);
+    if ('problems' in plan) problems.push(...plan.problems);
+    const where = `${this.#name}: line ${line}`;
+    if (problems.length > 0 || 'problems' in plan) {
+      throw new LogError(problems.map(({ code, says }) => ({ code, says: `${where}: ${says}` })));
     }
     this.#plan = plan;
     this.#cells = new RowCells(plan.separator);

@@ -29,7 +29,15 @@ export interface Plan {
   values: ValueColumn[];
   /** Long form: one row a reading. */
   long: { name: number; value: number; unit: number } | null;
+  /** The first row as it is written. */
+  headings: string[];
   told: string[];
+}
+
+/** A first row that cannot be read. */
+export interface BadHeader {
+  headings: string[];
+  problems: LogProblem[];
 }
 
 const COMMA = 44;
@@ -97,7 +105,7 @@ const EXAMPLE_UNIT: Partial<Record<QuantityKind, string>> = {
 };
 
 /** The plan for a file from its first row, or every problem of that row. */
-export function planOf(row: string, options: LogOptions): Plan | { problems: LogProblem[] } {
+export function planOf(row: string, options: LogOptions): Plan | BadHeader {
   const drafts = SEPARATORS.map((separator) => draft(row, separator, options));
   let best = drafts[0]!;
   for (const other of drafts) {
@@ -111,7 +119,7 @@ export function planOf(row: string, options: LogOptions): Plan | { problems: Log
 interface Draft {
   known: number;
   width: number;
-  finish(): Plan | { problems: LogProblem[] };
+  finish(): Plan | BadHeader;
 }
 
 function draft(row: string, separator: (typeof SEPARATORS)[number], options: LogOptions): Draft {
@@ -133,7 +141,7 @@ interface Columns {
   separator: (typeof SEPARATORS)[number];
 }
 
-function finish(columns: Columns, options: LogOptions): Plan | { problems: LogProblem[] } {
+function finish(columns: Columns, options: LogOptions): Plan | BadHeader {
   const { written, headings, names, separator } = columns;
   const problems: LogProblem[] = [];
   const plan: Plan = {
@@ -146,6 +154,7 @@ function finish(columns: Columns, options: LogOptions): Plan | { problems: LogPr
     boot: names.indexOf('boot'),
     values: [],
     long: null,
+    headings: written,
     told: [],
   };
   const name = names.indexOf('name');
@@ -180,7 +189,7 @@ function finish(columns: Columns, options: LogOptions): Plan | { problems: LogPr
     });
   }
   if (separator.byte !== COMMA) plan.told.push(`the separator is the ${separator.name}`);
-  return problems.length > 0 ? { problems } : plan;
+  return problems.length > 0 ? { headings: written, problems } : plan;
 }
 
 interface ValueHeading {

@@ -7,6 +7,8 @@ export interface LogOptions {
   atmospherePa: number;
   /** Foreign heading to our own, as in `"Line P (psi)" = "pressure [psi]"`. */
   columns: Record<string, string>;
+  /** Those of them that a log must have, as a person has just named them for it. */
+  asked?: string[];
 }
 
 /** What a log held: `offered` = readings handed on + `setAside`, to the last reading. */
@@ -33,6 +35,7 @@ export const LOG_ERRORS = [
   'no-channel-column',
   'column-twice',
   'column-unit',
+  'column-absent',
   'too-many-columns',
 ] as const;
 

@@ -2,6 +2,7 @@ import { createReadStream } from 'node:fs';
 import { open } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { constants, createGunzip } from 'node:zlib';
+import { absentColumns } from './asked-columns.ts';
 import type { Collector, Tally } from './collector.ts';
 import { CsvLog } from './csv-log.ts';
 import { LogError, type LogOptions, type LogProblem } from './log-types.ts';
@@ -12,6 +13,8 @@ const PIECE_BYTES = 131_072;
 /** What reads the bytes of one file, whatever its form. */
 interface FormReader {
   readonly out: Collector | null;
+  /** The first row as it is written; none where there is no such row. */
+  readonly headings: string[];
   push(piece: Uint8Array): void;
   finish(cut: boolean): void;
   told(): string[];
@@ -36,6 +39,10 @@ export class LogFile {
     this.name = basename(path);
     this.#options = options;
     this.#tally = tally;
+  }
+
+  get headings(): string[] {
+    return this.#reader?.headings ?? [];
   }
 
   /** The readings of the next piece of the file that holds any; null at its end. */
@@ -70,12 +77,17 @@ export class LogFile {
 
   #take(piece: Uint8Array): void {
     if (piece.length === 0) return;
-    this.#reader ??= isJson(piece)
-      ? new SenmlLog(this.name, this.#tally)
-      : new CsvLog(this.name, this.#options, this.#tally);
+    this.#reader ??= this.#readerFor(piece);
     this.#bytes += piece.length;
     this.#lastByte = piece[piece.length - 1]!;
     this.#reader.push(piece);
+  }
+
+  #readerFor(piece: Uint8Array): FormReader {
+    if (!isJson(piece)) return new CsvLog(this.name, this.#options, this.#tally);
+    const problems = absentColumns(this.#options.asked, []);
+    if (problems.length > 0) throw new LogError(problems);
+    return new SenmlLog(this.name, this.#tally);
   }
 
   #finish(cut: boolean): void {

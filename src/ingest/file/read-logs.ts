@@ -1,4 +1,5 @@
 import { CHANNELS, type ReadingBatch } from '../../model/reading.ts';
+import { absentColumns, unmetColumns } from './asked-columns.ts';
 import { Collector, NO_CHANNEL, Tally } from './collector.ts';
 import {
   type BatchSink,
@@ -42,9 +43,10 @@ export async function readLogs(
 ): Promise<LogReport> {
   const tally = new Tally();
   const told: string[] = [];
-  const sources = paths.length > 1 ? await inOrder(paths, options, told) : paths.map(unordered);
+  const one = paths.length === 1;
+  const sources = one ? paths.map(unordered) : await inOrder(paths, options, told);
   const waiting = sources.map(({ path, firstS }) => ({
-    file: new LogFile(path, options, tally),
+    file: new LogFile(path, one ? options : { ...options, asked: [] }, tally),
     firstS,
   }));
   const files = waiting.map(({ file }) => file);
@@ -58,7 +60,7 @@ export async function readLogs(
     offeredUnknown: tally.offered[NO_CHANNEL]!,
     used: tally.used,
     setAside: tally.tallies(),
-    told: [...told, ...gathered(files)],
+    told: [...told, ...gathered(files), ...unmet(files, options)],
   };
 }
 
@@ -68,8 +70,9 @@ const unordered = (path: string): Source => ({ path, firstS: Number.NEGATIVE_INF
 async function inOrder(paths: string[], options: LogOptions, told: string[]): Promise<Source[]> {
   const sources: Source[] = [];
   const problems: LogProblem[] = [];
+  const headings: string[] = [];
   for (const path of paths) {
-    const file = new LogFile(path, options, new Tally());
+    const file = new LogFile(path, { ...options, asked: [] }, new Tally());
     try {
       const out = await file.next();
       sources.push({ path, firstS: out ? out.batch.timeS[0]! : Number.POSITIVE_INFINITY });
@@ -77,9 +80,11 @@ async function inOrder(paths: string[], options: LogOptions, told: string[]): Pr
       if (!(error instanceof LogError)) throw error;
       problems.push(...error.problems);
     } finally {
+      headings.push(...file.headings);
       await file.close();
     }
   }
+  problems.unshift(...absentColumns(options.asked, [...new Set(headings)]));
   if (problems.length > 0) throw new LogError(problems);
   sources.sort((a, b) => (a.firstS < b.firstS ? -1 : a.firstS > b.firstS ? 1 : 0));
   const names = sources.map(({ path }) => path).join(', ');
@@ -136,6 +141,17 @@ function takeUntil(cursor: Cursor, untilS: number, merged: Collector): void {
     at++;
   } while (at < batch.count && batch.timeS[at]! <= untilS && merged.batch.count < MERGED_BATCH);
   cursor.at = at;
+}
+
+function unmet(files: LogFile[], { columns, asked }: LogOptions): string[] {
+  const headings = [...new Set(files.flatMap((file) => file.headings))];
+  const named = Object.keys(columns).map((heading) => heading.trim());
+  return headings.length === 0
+    ? []
+    : unmetColumns(
+        named.filter((heading) => !asked?.includes(heading)),
+        headings,
+      );
 }
 
 /** What the files tell; what all of them tell is told once. */

@@ -14,6 +14,7 @@ const BACKSLASH = 92;
  */
 export class SenmlLog {
   readonly out = new Collector();
+  readonly headings: string[] = [];
   readonly #name: string;
   readonly #tally: Tally;
   readonly #decode = new TextDecoder();

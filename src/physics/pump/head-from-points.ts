@@ -62,7 +62,5 @@ function endSlope(outer: Piece, inner: Piece): number {
   if (inner === null) return outer.slope;
   const total = outer.width + inner.width;
   const slope = ((2 * outer.width + inner.width) * outer.slope - outer.width * inner.slope) / total;
-  if (slope * outer.slope <= 0) return 0;
-  const turns = outer.slope * inner.slope <= 0;
-  return turns && Math.abs(slope) > Math.abs(3 * outer.slope) ? 3 * outer.slope : slope;
+  return slope * outer.slope <= 0 ? 0 : slope;
 }

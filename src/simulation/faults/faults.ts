@@ -32,6 +32,8 @@ interface Moment {
 interface FaultModel {
   /** Days it usually takes to grow. */
   growthDays: number;
+  /** Other looks that it can have. */
+  forms?: readonly string[];
   apply(c: Condition, s: number, at: Moment): void;
 }
 
@@ -105,6 +107,7 @@ const WATER = {
   },
   'fixture-running': {
     growthDays: 0,
+    forms: ['seep'],
     apply: (c, s, { form }) => {
       if (form === 'seep') c.seepM3PerS += gpm(0.3 * s);
       else {
@@ -122,6 +125,7 @@ const WATER = {
   },
   'check-valve-leak': {
     growthDays: 0,
+    forms: ['riser'],
     apply: (c, s, { form }) => {
       c.checkLeakShare += 0.04 * s;
       c.riserDrains ||= form === 'riser';
@@ -208,6 +212,7 @@ const SWITCH = {
   'switch-nipple-plugged': { growthDays: 3, apply: (c, s) => (c.nippleLagS += 25 * s) },
   'switch-drift': {
     growthDays: 10,
+    forms: ['cut-in', 'cut-out'],
     apply: (c, s, { form }) => {
       if (form !== 'cut-out') c.cutInShiftPa -= psi(5 * s);
       if (form !== 'cut-in') c.cutOutShiftPa -= psi(5 * s);
@@ -225,6 +230,7 @@ const SWITCH = {
   'switch-no-start': { growthDays: 0, apply: (c) => (c.contactsOpen = true) },
   frozen: {
     growthDays: 0,
+    forms: ['line'],
     apply: (c, s, { timeS, form }) => {
       const hour = (timeS / HOUR_S) % 24;
       const cold = hour < 4 + 6 * s;
@@ -276,6 +282,16 @@ export const FAULT_MODELS: Readonly<Record<RehearsedFault, FaultModel>> = {
   ...SENSING,
 };
 
+/** Forms that a fault has beside its usual one. */
+export function formsOf(name: RehearsedFault): readonly string[] {
+  return FAULT_MODELS[name].forms ?? [];
+}
+
+/** Days that a fault of a scenario takes to grow. */
+export function growthDaysOf(fault: FaultSpec): number {
+  return fault.growthDays ?? FAULT_MODELS[fault.name].growthDays;
+}
+
 /** Puts what is wrong at a moment into a condition fresh from `sound()`. */
 export function applyFaults(
   condition: Condition,
@@ -287,7 +303,7 @@ export function applyFaults(
     const sinceS = at.timeS - at.startS - fault.onsetDay * 86400;
     if (sinceS < 0) continue;
     if (fault.mendedDay !== undefined && at.timeS - at.startS >= fault.mendedDay * 86400) continue;
-    const growthS = (fault.growthDays ?? model.growthDays) * 86400;
+    const growthS = growthDaysOf(fault) * 86400;
     const grown = growthS === 0 ? 1 : Math.min(1, sinceS / growthS);
     model.apply(condition, grown * (fault.severity ?? 1), {
       design: at.design,

@@ -9,6 +9,8 @@ export class Taps {
   conductance = 0;
   /** Held shut while someone does a test. */
   shut = false;
+  /** Nobody draws while someone does a test; a cistern that fills by itself does not ask. */
+  peopleWait = false;
   readonly #waiting: Draw[] = [];
   readonly #open: { conductance: number; left: number; byTime: boolean }[] = [];
 
@@ -21,20 +23,26 @@ export class Taps {
   /** Opens what is due. While shut, what is due waits. */
   openDue(timeS: number): void {
     if (this.shut) return;
-    let next = this.#waiting[0];
+    let next = this.#next();
     while (next !== undefined && next.startS <= timeS) {
-      this.#waiting.shift();
+      this.#waiting.splice(this.#waiting.indexOf(next), 1);
       const conductance = next.flowM3PerS / Math.sqrt(REFERENCE_PA);
       this.#open.push({ conductance, left: next.amount, byTime: next.endsBy === 'time' });
       this.#sum();
-      next = this.#waiting[0];
+      next = this.#next();
     }
+  }
+
+  #next(): Draw | undefined {
+    return this.peopleWait
+      ? this.#waiting.find(({ what }) => what === 'cistern')
+      : this.#waiting[0];
   }
 
   /** Longest step, s, that ends no later than the next opening or closing. */
   longestStepS(timeS: number, pressurePa: number): number {
     let longest = Number.POSITIVE_INFINITY;
-    const next = this.#waiting[0];
+    const next = this.#next();
     if (next !== undefined && !this.shut) longest = Math.max(next.startS - timeS, 1e-3);
     const root = Math.sqrt(Math.max(pressurePa, 1));
     for (const tap of this.#open) {

@@ -1,6 +1,7 @@
 import type { AquiferDesign } from './aquifer.ts';
 import type { MotorCircuit } from './motor.ts';
 import type { MotorKind } from './motor-circuits.ts';
+import type { NeighbourWell } from './neighbours.ts';
 import type { PipeRun } from './pipe-friction.ts';
 import type { PumpDesign } from './pump.ts';
 import type { TankHeat } from './tank.ts';
@@ -25,6 +26,7 @@ export interface PlantDesign {
   /** Half the swing of the static level over the year, m. */
   seasonM: number;
   aquifer: AquiferDesign;
+  neighbours: NeighbourWell[];
   tankM3: number;
   prechargePaGauge: number;
   tankHeat: TankHeat;

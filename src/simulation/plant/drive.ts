@@ -62,6 +62,12 @@ export class Drive {
     return this.speedRadPerS / this.#design.pump.speedRadPerS;
   }
 
+  /** Time until the open protector has cooled enough to close, s. */
+  get closesInS(): number {
+    if (!this.protectorOpen) return Number.POSITIVE_INFINITY;
+    return BIMETAL_S * Math.log(this.bimetal / BIMETAL_CLOSES) + 1e-3;
+  }
+
   /** Head of the pump at this flow and speed, m; gas in the stages takes head and load. */
   headM(flowM3PerS: number, condition: Condition, gas: number): number {
     if (!condition.coupled || this.speedRadPerS < 1) return 0;

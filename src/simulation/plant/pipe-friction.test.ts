@@ -15,9 +15,9 @@ const TABLE: [insideIn: number, gpm: number, lossPerLength: number][] = [
 ];
 
 describe('pipe friction', () => {
-  it.each(TABLE)(
+  it.for(TABLE)(
     'in a pipe of %s in at %s gpm is what the code table has',
-    (insideIn, gpm, loss) => {
+    async ([insideIn, gpm, loss], { annotate }) => {
       const pipe = {
         lengthM: 1,
         insideDiameterM: insideIn * INCH_M,
@@ -25,6 +25,7 @@ describe('pipe friction', () => {
         minorLossK: 0,
       };
       const seen = pipeFrictionM(pipe, gpm * GPM_M3_PER_S);
+      await annotate(`${(100 * (seen / loss - 1)).toFixed(1)} %`);
       expect(seen / loss).toBeGreaterThan(0.97);
       expect(seen / loss).toBeLessThan(1.21);
       expect(pipeFrictionM(pipe, -gpm * GPM_M3_PER_S)).toBe(-seen);

@@ -5,6 +5,7 @@ import { createRandom } from '../random.ts';
 import { type Aquifer, type AquiferState, createAquifer } from './aquifer.ts';
 import type { PlantDesign } from './design.ts';
 import { Drive } from './drive.ts';
+import { Neighbours } from './neighbours.ts';
 import { PressureSwitch } from './pressure-switch.ts';
 import { Riser } from './riser.ts';
 import { SlowNoise } from './slow-noise.ts';
@@ -61,6 +62,7 @@ export class Plant {
   readonly #roomNoise: SlowNoise;
   readonly #levelNoise: SlowNoise;
   readonly #gulpNoise: SlowNoise;
+  readonly #neighbours: Neighbours;
   readonly #offsetS: number;
   #hotS = 0;
   #rate = 0;
@@ -78,6 +80,7 @@ export class Plant {
     this.#roomNoise = new SlowNoise(createRandom(seed, 'room'), 1800, 6 * 3600);
     this.#levelNoise = new SlowNoise(createRandom(seed, 'level'), 6 * 3600, 5 * DAY_S);
     this.#gulpNoise = new SlowNoise(createRandom(seed, 'gulp'), 0.4, 0.8);
+    this.#neighbours = new Neighbours(design.neighbours, design.aquifer, from);
     this.roomK = this.#room();
     this.staticM = this.#static();
     const pressure =
@@ -127,6 +130,7 @@ export class Plant {
       this.design.staticDepthM +
       season +
       this.condition.staticShiftM +
+      this.#neighbours.at(this.timeS) +
       0.12 * this.#levelNoise.at(this.timeS)
     );
   }
@@ -167,7 +171,9 @@ export class Plant {
     const t = this.timeS;
     let dt = restS;
     const sw = this.pressureSwitch;
-    dt = Math.min(dt, sw.pendingS(t));
+    // A protector that closed only at the ends of long steps would hide its tries from a device
+    // that reads at those moments.
+    dt = Math.min(dt, sw.pendingS(t), this.drive.closesInS);
     if (this.drive.starting || this.#startsNow) return Math.min(dt, 0.01);
     if (this.running || this.drive.speedRadPerS > 0) {
       dt = Math.min(dt, this.#hotS < 1.5 ? 0.04 : 1);

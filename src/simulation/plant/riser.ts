@@ -5,6 +5,9 @@ import type { PlantDesign } from './design.ts';
 import type { Drive } from './drive.ts';
 import { pipeFrictionM } from './pipe-friction.ts';
 
+/** How often a worn check valve happens to seat (common practice: 0.2 to 0.8). */
+const SEATS_WELL = 0.2;
+
 /** What the drop pipe stands between. */
 export interface RiserEnds {
   drive: Drive;
@@ -108,6 +111,6 @@ export class Riser {
   reseat(condition: Condition): void {
     if (condition.checkLeakShare === 0) return;
     const lottery = this.#random.normal();
-    this.#seat = this.#random.chance(0.12) ? 0.05 : Math.exp(0.25 * lottery);
+    this.#seat = this.#random.chance(SEATS_WELL) ? 0.05 : Math.exp(0.25 * lottery);
   }
 }

@@ -28,20 +28,22 @@ function gasAt(state: TankState, psia: number, m3PerS: number, heat: TankHeat): 
 
 describe('the tank', () => {
   // The Driller, Tech Topics: 30/50 psi, precharge 28, 14.7 psia, 85 gal: factor 0.295, 25.1 gal.
-  it('holds the published 25.1 gal between 30 and 50 psi', () => {
+  it('holds the published 25.1 gal between 30 and 50 psi', async ({ annotate }) => {
     const state = tank(85, 28, 14.7);
     const slow = { ...HEAT, gasToWallWPerK: 1e6, wallToRoomWPerK: 1e6 };
     const low = gasAt(state, 44.7, 1e-6, slow);
     const high = gasAt(state, 64.7, 1e-6, slow);
+    await annotate(`${((low - high) / GALLON_M3).toFixed(2)} gal`);
     expect((low - high) / GALLON_M3).toBeCloseTo(25.1, 1);
     expect((low - high) / GALLON_M3 / 85).toBeCloseTo(0.295, 3);
   });
-  it('follows the adiabat of air when no heat passes', () => {
+  it('follows the adiabat of air when no heat passes', async ({ annotate }) => {
     const state = tank(44, 38, 14.7);
     const none = { gasToWallWPerK: 0, wallJPerK: 1e9, wallToRoomWPerK: 0 };
     const low = gasAt(state, 54.7, 1e-3, none);
     const high = gasAt(state, 74.7, 1e-3, none);
     const gamma = Math.log(74.7 / 54.7) / Math.log(low / high);
+    await annotate(`exponent ${gamma.toFixed(4)}`);
     expect(gamma).toBeCloseTo(1 + 287.05 / 717.8, 3);
   });
   it('keeps its energy to rounding', () => {

@@ -49,10 +49,13 @@ export class Reporter {
     return this.#lastA > RUNNING_A ? how.runS : how.restS;
   }
 
-  /** Takes out of a sample what need not be sent; false where nothing is left. */
-  keep(row: Row, pressurePa: number, currentA: number): boolean {
+  /**
+   * Takes out of a sample what need not be sent, unless `all` of it was asked for; false where
+   * nothing is left.
+   */
+  keep(row: Row, pressurePa: number, currentA: number, all: boolean): boolean {
     this.#lastA = currentA;
-    if (this.#how.policy !== 'on-change') return true;
+    if (all || this.#how.policy !== 'on-change') return true;
     const { deadbandPa, deadbandA, longestSilenceS } = this.#how;
     const { timeS } = row;
     const due = (apart: number, deadband: number, sentAtS: number) =>

@@ -58,6 +58,11 @@ export function valueAt(line: FittedLine, x: number): number {
   return line.intercept + line.slope * (x - line.aboutX);
 }
 
+/** Where the line takes a value: the x of `valueAt`. */
+export function xAt(line: FittedLine, value: number): number {
+  return line.aboutX + (value - line.intercept) / line.slope;
+}
+
 /** Standard uncertainty of the value of the line at `x`, in units of y (GUM H.3.4). */
 export function stdAt(line: FittedLine, x: number): number {
   const dx = x - line.aboutX;

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { fitLine, stdAt, valueAt } from './line.ts';
+import { fitLine, stdAt, valueAt, xAt } from './line.ts';
 
 const NORRIS_X = [
   0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4, 0.6, 775.5, 666.9,
@@ -69,6 +69,14 @@ describe('fitLine', () => {
     const wild = fitLine({ x, y, yStd: [0.03, 0.03, 0.03, 0.03] });
     expect(stdAt(calm, 1.5)).toBeCloseTo(0.15, 12);
     expect(stdAt(wild, 1.5)).toBeGreaterThan(4 * (0.03 / 2));
+  });
+
+  it('finds the place of a value again', () => {
+    for (const aboutX of [0, 20, -3]) {
+      const line = fitLine({ x: [1, 2, 5], y: [3, 8, 11], yStd: null, aboutX });
+      expect(valueAt(line, xAt(line, 7))).toBeCloseTo(7, 12);
+      expect(xAt(line, valueAt(line, 4))).toBeCloseTo(4, 12);
+    }
   });
 
   it('is NaN without two different x', () => {

@@ -1,0 +1,11 @@
+/** What the folder offers of the measuring chain: its check, bursts, calibration, figures. */
+export { calibrate } from './calibrate/calibrate.ts';
+export { type Checked, checkAgain, compareCalibrations, zeroCheck } from './calibrate/over-time.ts';
+export type { CalibrationPair, CalibrationReport } from './calibrate/types.ts';
+export { checkChain } from './chain/check-chain.ts';
+export { contextOf } from './chain/context.ts';
+export { parseSensing } from './chain/parse-sensing.ts';
+export type { BudgetAt, ChainFinding, ChainReport, ChannelReport } from './chain/types.ts';
+export { chainFigureSvg } from './figure/chain-figure.ts';
+export { residualFigureSvg } from './figure/residual-figure.ts';
+export { type BurstReport, judgeBurst } from './raw/burst.ts';

@@ -1,0 +1,56 @@
+import type { EpochScale } from '../analysis/estimation/summary.ts';
+import { HOUSE_SHARE } from '../analysis/owner-tests/isolation.ts';
+import { testOutcomes } from '../analysis/owner-tests/outcomes.ts';
+import type { TestOutcome } from '../analysis/owner-tests/types.ts';
+import type { DayEntry, TestEntry } from '../model/study.ts';
+import type { Pipeline } from './pipeline.ts';
+
+const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
+
+/** What the tests of the well file gave, at the scale of volumes known now. */
+export function testsNow(
+  pipeline: Pipeline,
+  list: EpochScale[],
+  closedOnly = false,
+): TestOutcome[] {
+  const { estimation, tracker, well } = pipeline;
+  const scaleAt = (timeS: number) => {
+    const scale = list.findLast(({ fromS }) => fromS <= timeS) ?? list[0]!;
+    const { known, tankConstantPaM3 } = scale;
+    return { known, tankConstantPaM3, tankRelStd: scale.relStd };
+  };
+  const noise = { restPa: tracker.pressureNoise.std, runningPa: tracker.runningNoise.std };
+  const { state } = estimation;
+  return testOutcomes(pipeline.ownerTests, { well, estimation: state, scaleAt, noise, closedOnly });
+}
+
+export const testEntries = (outcomes: readonly TestOutcome[]): TestEntry[] =>
+  outcomes.map(({ startS, stopS, ...rest }) => ({
+    test: rest.test,
+    start: instant(startS),
+    stop: instant(stopS),
+    unusable: rest.unusable,
+    found: rest.found,
+    bearing: rest.bearing,
+  }));
+
+/** An isolation test speaks for the days round it, as far as they lose as much as its own day. */
+const SPEAKS_S = 14 * 86_400;
+const ALIKE = 1.5;
+
+/** Puts the house's share of the loss into the days that a usable isolation test speaks for. */
+export function addHouseShare(days: DayEntry[], outcomes: readonly TestOutcome[]): void {
+  const lossOf = (day: DayEntry): number => day.lossM3 ?? day.lossPerTank ?? NaN;
+  for (const { found, startS } of outcomes) {
+    const share = found.find(({ what }) => what === HOUSE_SHARE);
+    if (share === undefined) continue;
+    const sinceS = (day: DayEntry): number => startS - Date.parse(`${day.date}T12:00:00Z`) / 1000;
+    const own = days.findLast((day) => Math.abs(sinceS(day)) < 86_400 && lossOf(day) > 0);
+    if (own === undefined) continue;
+    for (const day of days) {
+      const ratio = lossOf(day) / lossOf(own);
+      const isAlike = ratio < ALIKE && ratio > 1 / ALIKE;
+      if (isAlike && Math.abs(sinceS(day)) < SPEAKS_S) day.lossHouseShare = share.value;
+    }
+  }
+}
