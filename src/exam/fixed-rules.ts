@@ -71,6 +71,7 @@ const AGAIN_S = 12 * 3600;
 const SILENCE_S = 1800;
 const HOUR_S = 3600;
 const DAY_S = 86_400;
+/** Of the clock of the readings, which in an exam is that of the house. */
 const NIGHT_FROM_S = 1 * HOUR_S;
 const NIGHT_TO_S = 5 * HOUR_S;
 const MINUTE_S = 60;
