@@ -18,6 +18,9 @@ const USAGE =
   '         [--out <file.jsonl>] [--report <file.md>]\n' +
   '       wellwright exam --case <id> [--household <csv>]';
 
+const HEALTHY_YEARS = 20;
+const SHORT_HEALTHY_YEARS = 0.23;
+
 /** `exam`: wells of known truth, and how well the truth about them is told. */
 export async function exam(args: string[]): Promise<number> {
   const values = parsed(args);
@@ -84,7 +87,12 @@ function planOptions(values: Values): PlanOptions {
     faults: values.faults === undefined ? everyFault() : values.faults.split(',').map(faultFor),
     seedFrom: whole(values['seed-from'], '--seed-from', 0),
     days: values.days === undefined ? null : whole(values.days, '--days', 6),
-    healthyYears: years === undefined ? (short ? 0.35 : 20) : number(years, '--healthy-years'),
+    healthyYears:
+      years === undefined
+        ? short
+          ? SHORT_HEALTHY_YEARS
+          : HEALTHY_YEARS
+        : number(years, '--healthy-years'),
   };
 }
 

@@ -117,14 +117,15 @@ function onsetDayOf({ days, sickFromStart }: ExamCase, random: Random): number {
   return sickFromStart ? 0 : drawn;
 }
 
-/** A fault grows as it usually does, or so that it is grown four days before the end. */
+/** A fault grows as it usually does, or is grown four days before the end, or half way there. */
 function watchedFault(
   { days, severity, sickFromStart }: ExamCase,
   name: RehearsedFault,
   startS: number,
   onsetDay: number,
 ): WatchedFault {
-  const room = Math.max(0, days - onsetDay - 4);
+  const left = days - onsetDay;
+  const room = Math.max(left - 4, left / 2);
   const growthDays = sickFromStart ? 0 : Math.min(FAULT_MODELS[name].growthDays, room);
   return { name, severity, onsetS: startS + onsetDay * DAY_S, growthS: growthDays * DAY_S };
 }
