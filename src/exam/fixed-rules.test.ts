@@ -27,9 +27,11 @@ it('says nothing of a pump that cycles twice an hour by day', () => {
   const runs = (t: number) => t > 6 * 3600 && t % 1800 < 120;
   expect(told(86_400, (t) => (runs(t) ? [50, 7.5] : [55, 0.03]))).toEqual([]);
 });
-it('says the third start between one and five at night', () => {
+it('says the third start between one and five on the second night of such', () => {
   const at = (t: number): [number, number] => (t % 3600 < 120 ? [50, 7.5] : [55, 0.03]);
-  expect(told(86_400, at)).toEqual([['leak-house', 4 * 3600]]);
+  expect(told(2 * 86_400, at)).toEqual([['leak-house', 28 * 3600]]);
+  const once = (t: number): [number, number] => at(t < 86_400 ? t : 200);
+  expect(told(2 * 86_400, once)).toEqual([]);
 });
 it.each([
   ['switch-no-start', 60, [20, 0]],

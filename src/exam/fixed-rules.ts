@@ -25,6 +25,7 @@ interface Reading {
   lastedS: number;
   startsLastHour: number;
   nightStarts: number;
+  lastNightStarts: number;
   /** Rise of pressure in the last minute or so with no amps, Pa. */
   riseAtRestPa: number;
 }
@@ -57,7 +58,8 @@ const RULES: readonly Rule[] = [
   }),
   rule('leak-burst', 'now', 0, (at) => at.running && at.lastedS > 3600),
   rule('tank-waterlogged', 'today', 0, (at) => at.startsLastHour > 15),
-  rule('leak-house', 'days', 0, (at) => at.nightStarts >= 3),
+  // Two nights running: a softener rinses in one.
+  rule('leak-house', 'days', 0, (at) => Math.min(at.nightStarts, at.lastNightStarts) >= 3),
   rule('current-clamp-off', 'days', 0, (at) => at.riseAtRestPa > 8 * PSI_PA),
 ];
 
@@ -95,6 +97,7 @@ export class FixedRules {
     lastedS: 0,
     startsLastHour: 0,
     nightStarts: 0,
+    lastNightStarts: 0,
     riseAtRestPa: 0,
   };
   #changedS = Number.NaN;
@@ -127,6 +130,7 @@ export class FixedRules {
     at.startsLastHour = this.#starts.length;
     const night = Math.floor(timeS / DAY_S);
     if (night !== this.#night) {
+      at.lastNightStarts = night === this.#night + 1 ? at.nightStarts : 0;
       this.#night = night;
       at.nightStarts = 0;
     }

@@ -54,7 +54,7 @@ export function beliefAt(said: Said, atS: number): { fault: string; probability:
 export const lastBelief = (said: Said) => beliefAt(said, Number.POSITIVE_INFINITY);
 
 /** Belief from which a fault counts as named. */
-export const NAMED_FROM = 0.05;
+const NAMED_FROM = 0.05;
 
 /** Whether a finding names a fault anywhere, as the fault or as what it could be instead. */
 export function names(said: Said, fault: string): boolean {

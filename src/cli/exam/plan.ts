@@ -58,7 +58,7 @@ const SICK_FROM_START = 6;
 const YEAR_DAYS = 365;
 
 /** Faults that this system cannot have. */
-export function cannotHave(fault: RehearsedFault, letter: string): boolean {
+function cannotHave(fault: RehearsedFault, letter: string): boolean {
   const motor = SYSTEMS.find((s) => s.letter === letter)?.motor;
   return fault === 'run-capacitor-weak' && motor !== 'capacitor-run';
 }
