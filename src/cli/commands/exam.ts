@@ -40,9 +40,10 @@ export async function exam(args: string[]): Promise<number> {
   const workers = whole(values.workers, '--workers', 1);
   const records = await runAll(cases, { workers, household, done: progress });
   const tookS = (performance.now() - beganMs) / 1000;
+  // Before the tables: a reader that closes the pipe early ends the program.
+  await keep(records, values, { tookS, seedFrom: options.seedFrom, command: commandOf(args) });
   process.stdout.write(`${examText(records)}\n`);
   process.stdout.write(`${cases.length} cases in ${Math.round(tookS)} s\n`);
-  await keep(records, values, { tookS, seedFrom: options.seedFrom, command: commandOf(args) });
   return 0;
 }
 
