@@ -4,6 +4,7 @@ import {
   type CaseOutcome,
   isAlsoTrue,
   outcomeOf,
+  SLACK_S,
   type TrueFault,
 } from './outcome.ts';
 import { lastBelief, type Said, saidOf } from './said.ts';
@@ -60,12 +61,11 @@ export interface Claim {
 
 /** The last belief of each finding raised since the onset, or of all in a sound well. */
 export function claimsOf(record: CaseRecord, teller: Teller): Claim[] {
-  const fromS = Math.min(...record.faults.map((f) => f.onsetS), Number.POSITIVE_INFINITY);
-  const counted = falseIn(record, teller).filter(
-    (one) => record.faults.length === 0 || one.raisedS >= fromS - 10,
-  );
-  return counted.map((one) => {
+  const onsetS = Math.min(...record.faults.map((f) => f.onsetS));
+  return saidBy(record, teller).flatMap((one) => {
     const { fault, probability } = lastBelief(one);
-    return { probability, right: record.faults.some((f) => f.name === fault) };
+    const right = record.faults.some((f) => f.name === fault);
+    const early = record.faults.length > 0 && one.raisedS < onsetS - SLACK_S;
+    return early || (!right && isAlsoTrue(one, record.also)) ? [] : { probability, right };
   });
 }

@@ -45,7 +45,7 @@ export type Symptom =
  * For each fault what shows it first, and from which share of the fully grown fault on (as the
  * trade meets it) it differs from a sound well beyond noise. Judgement, held wide.
  */
-const FIRST_SYMPTOMS: Record<Exclude<FaultName, 'unknown-trouble'>, [Symptom, number]> = {
+export const FIRST_SYMPTOMS: Record<Exclude<FaultName, 'unknown-trouble'>, [Symptom, number]> = {
   'tank-waterlogged': ['run', 0.15],
   'precharge-low': ['run', 0.3],
   'precharge-high': ['run', 0.15],

@@ -25,6 +25,7 @@ interface Reading {
   lastedS: number;
   startsLastHour: number;
   nightStarts: number;
+  lastNightStarts: number;
   /** Rise of pressure in the last minute or so with no amps, Pa. */
   riseAtRestPa: number;
 }
@@ -57,7 +58,8 @@ const RULES: readonly Rule[] = [
   }),
   rule('leak-burst', 'now', 0, (at) => at.running && at.lastedS > 3600),
   rule('tank-waterlogged', 'today', 0, (at) => at.startsLastHour > 15),
-  rule('leak-house', 'days', 0, (at) => at.nightStarts >= 3),
+  // Two nights running: a softener rinses in one.
+  rule('leak-house', 'days', 0, (at) => Math.min(at.nightStarts, at.lastNightStarts) >= 3),
   rule('current-clamp-off', 'days', 0, (at) => at.riseAtRestPa > 8 * PSI_PA),
 ];
 
@@ -71,6 +73,7 @@ const AGAIN_S = 12 * 3600;
 const SILENCE_S = 1800;
 const HOUR_S = 3600;
 const DAY_S = 86_400;
+/** Of the clock of the readings, which in an exam is that of the house. */
 const NIGHT_FROM_S = 1 * HOUR_S;
 const NIGHT_TO_S = 5 * HOUR_S;
 const MINUTE_S = 60;
@@ -94,6 +97,7 @@ export class FixedRules {
     lastedS: 0,
     startsLastHour: 0,
     nightStarts: 0,
+    lastNightStarts: 0,
     riseAtRestPa: 0,
   };
   #changedS = Number.NaN;
@@ -126,6 +130,7 @@ export class FixedRules {
     at.startsLastHour = this.#starts.length;
     const night = Math.floor(timeS / DAY_S);
     if (night !== this.#night) {
+      at.lastNightStarts = night === this.#night + 1 ? at.nightStarts : 0;
       this.#night = night;
       at.nightStarts = 0;
     }

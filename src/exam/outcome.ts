@@ -31,7 +31,7 @@ export interface Outcome {
   level: Level;
   /** It was the most believed of what stood open when it counted. */
   first: boolean;
-  /** As well as the level asks: first, one of the honest group with it named, or no guess. */
+  /** As well as the level asks: first, one of the group with it named, or no wrong guess. */
   right: boolean;
   named: boolean;
   /** What stood first; null where nothing did. */
@@ -53,7 +53,7 @@ export interface CaseOutcome {
 /** A passing fault may be told until this long after it passed, s. */
 const AFTER_S = 2 * 3600;
 /** Times of the plant and of the device differ by rounding and clock drift, s. */
-const SLACK_S = 10;
+export const SLACK_S = 10;
 /** A finding that was cleared at once stood for this long, s. */
 const INSTANT_S = 1;
 /** Less belief than this is a question, not a guess. */
@@ -68,9 +68,11 @@ export interface Judged {
 
 /** Holds what was said in a case against what was true. */
 export function outcomeOf({ faults, also, said, untilS }: Judged): CaseOutcome {
-  const counted = said.filter((one) => !isAlsoTrue(one, also));
-  const onsetS = Math.min(...faults.map((f) => f.onsetS)) - SLACK_S;
   const accepted = new Set(faults.flatMap((f) => acceptedFor(f)));
+  const counted = said.filter(
+    (one) => accepted.has(lastBelief(one).fault as FaultName) || !isAlsoTrue(one, also),
+  );
+  const onsetS = Math.min(...faults.map((f) => f.onsetS)) - SLACK_S;
   const after = counted.filter((one) => one.raisedS >= onsetS);
   const false_ = (one: Said) => !accepted.has(lastBelief(one).fault as FaultName);
   const replacedByRight = (one: Said) => {
@@ -160,12 +162,14 @@ function faultOutcome(
 function isRight(fault: TrueFault, top: { one: Said; fault: string; p: number } | undefined) {
   if (top?.fault === fault.name) return true;
   if (fault.level === 'first') return false;
-  if (fault.level === 'not-judgeable')
-    return top === undefined || top.fault === 'unknown-trouble' || top.p < GUESS_FROM;
-  return (
-    top !== undefined && fault.group.includes(top.fault as FaultName) && names(top.one, fault.name)
-  );
+  if (fault.level === 'not-judgeable' && (top === undefined || isNoGuess(top))) return true;
+  if (top === undefined || !names(top.one, fault.name)) return false;
+  // What can't be judged but is said with its odds beside what looks like it is no wrong guess.
+  return fault.level === 'not-judgeable' || fault.group.includes(top.fault as FaultName);
 }
+
+const isNoGuess = ({ fault, p }: { fault: string; p: number }) =>
+  fault === 'unknown-trouble' || p < GUESS_FROM;
 
 /** First moment from the onset on at which a right word was said. */
 function firstRightS(fault: TrueFault, said: readonly Said[]): number | null {

@@ -10,14 +10,13 @@ function cumulative(count: number, mean: number): number {
 }
 
 /**
- * Exact upper bound of the mean of a Poisson count, one-sided.
- *
- * @param count happenings seen, a whole number from 0 on
- * @param confidence share of cases in which the bound holds, 0 to 1
- * @returns the mean at which so few are seen with probability 1 - confidence, which is half the
- *   quantile of chi-squared with 2 count + 2 degrees of freedom; NaN outside the range
- * @valid count 0 to 500, confidence 0.5 to 0.999
- * @source F. Garwood, Fiducial limits for the Poisson distribution, Biometrika 28 (1936) 437-442
+ * Exact one-sided upper bound of the mean of a Poisson count: the mean at which so few are seen
+ * with probability 1 - confidence, half the quantile of chi-squared with 2 count + 2 degrees of
+ * freedom.
+ * @param count happenings seen [-], a whole number, 0 to 500
+ * @param confidence share of cases in which the bound holds [-], 0.5 to 0.999
+ * @returns mean [-]; NaN outside the range
+ * Reference: F. Garwood, Fiducial limits for the Poisson distribution, Biometrika 28 (1936) 437.
  */
 export function poissonUpperBound(count: number, confidence: number): number {
   if (!Number.isInteger(count) || count < 0 || count > 500) return Number.NaN;

@@ -18,6 +18,9 @@ const USAGE =
   '         [--out <file.jsonl>] [--report <file.md>]\n' +
   '       wellwright exam --case <id> [--household <csv>]';
 
+const HEALTHY_YEARS = 20;
+const SHORT_HEALTHY_YEARS = 0.23;
+
 /** `exam`: wells of known truth, and how well the truth about them is told. */
 export async function exam(args: string[]): Promise<number> {
   const values = parsed(args);
@@ -37,9 +40,10 @@ export async function exam(args: string[]): Promise<number> {
   const workers = whole(values.workers, '--workers', 1);
   const records = await runAll(cases, { workers, household, done: progress });
   const tookS = (performance.now() - beganMs) / 1000;
+  // Before the tables: a reader that closes the pipe early ends the program.
+  await keep(records, values, { tookS, seedFrom: options.seedFrom, command: commandOf(args) });
   process.stdout.write(`${examText(records)}\n`);
   process.stdout.write(`${cases.length} cases in ${Math.round(tookS)} s\n`);
-  await keep(records, values, { tookS, seedFrom: options.seedFrom, command: commandOf(args) });
   return 0;
 }
 
@@ -84,7 +88,12 @@ function planOptions(values: Values): PlanOptions {
     faults: values.faults === undefined ? everyFault() : values.faults.split(',').map(faultFor),
     seedFrom: whole(values['seed-from'], '--seed-from', 0),
     days: values.days === undefined ? null : whole(values.days, '--days', 6),
-    healthyYears: years === undefined ? (short ? 0.35 : 20) : number(years, '--healthy-years'),
+    healthyYears:
+      years === undefined
+        ? short
+          ? SHORT_HEALTHY_YEARS
+          : HEALTHY_YEARS
+        : number(years, '--healthy-years'),
   };
 }
 

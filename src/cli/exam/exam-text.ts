@@ -43,7 +43,7 @@ function partsOf(records: readonly CaseRecord[]): Part[] {
     {
       title: 'Sound wells: false findings a well-year, with the 95 % upper bound',
       before: [`${sound.wells} wells, ${sound.years.toFixed(2)} well-years.`],
-      table: healthyTable(sound, soundRules),
+      table: sound.wells === 0 ? null : healthyTable(sound, soundRules),
       after: [
         `Study said: ${most(sound.byFault)}.`,
         `Fixed rules said: ${most(soundRules.byFault)}.`,

@@ -25,6 +25,15 @@ const WITHOUT_DEGREE: readonly RehearsedFault[] = [
   'pressure-wire-short',
   'current-clamp-off',
 ];
+/** These leave the house without water: nobody lives on like that for a week. */
+const NO_WATER: readonly RehearsedFault[] = [
+  'switch-no-start',
+  'rotor-locked',
+  'pump-uncoupled',
+  'drop-pipe-parted',
+  'running-dry',
+];
+const NO_WATER_DAYS = 12;
 /** Faults that meet in one well often enough, or hide one another. */
 const TOGETHER: [RehearsedFault, RehearsedFault][] = [
   ['leak-house', 'tank-waterlogged'],
@@ -38,7 +47,9 @@ const TOGETHER: [RehearsedFault, RehearsedFault][] = [
 ];
 const FAST_DAYS = 20;
 const START_DAYS = 12;
-const SHORT_DAYS = 12;
+const START_NO_WATER_DAYS = 6;
+const SHORT_DAYS = 11;
+const SHORT_NO_WATER_DAYS = 10;
 /** Learning of up to twelve days before, and as long after the fault is fully grown. */
 const BEFORE_DAYS = 12;
 const AFTER_DAYS = 8;
@@ -54,8 +65,12 @@ function cannotHave(fault: RehearsedFault, letter: string): boolean {
 
 function usualDays(fault: RehearsedFault): number {
   const { growthDays } = FAULT_MODELS[fault];
+  if (NO_WATER.includes(fault)) return NO_WATER_DAYS;
   return Math.max(FAST_DAYS, Math.ceil(BEFORE_DAYS + growthDays + AFTER_DAYS));
 }
+
+const startDays = (fault: RehearsedFault) =>
+  NO_WATER.includes(fault) ? START_NO_WATER_DAYS : START_DAYS;
 
 /** All cases of an exam, in the order in which they are run. */
 export function planOf(options: PlanOptions): ExamCase[] {
@@ -85,7 +100,7 @@ function fullSick({ systems, faults, seedFrom, days }: PlanOptions): ExamCase[] 
         system: letter,
         severity: hasDegree ? SEVERITIES[turn % SEVERITIES.length]! : 1,
         seed: seedFrom + f * SYSTEMS.length + s,
-        days: days ?? (sickFromStart ? START_DAYS : usualDays(fault)),
+        days: days ?? (sickFromStart ? startDays(fault) : usualDays(fault)),
         sickFromStart,
       });
     });
@@ -104,7 +119,7 @@ function shortSick({ systems, faults, seedFrom, days }: PlanOptions): ExamCase[]
       system: able[place % able.length]!,
       severity: 1,
       seed: seedFrom + 800 + place,
-      days: days ?? SHORT_DAYS,
+      days: days ?? (NO_WATER.includes(fault) ? SHORT_NO_WATER_DAYS : SHORT_DAYS),
       sickFromStart: false,
     };
   });

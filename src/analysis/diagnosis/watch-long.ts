@@ -1,0 +1,148 @@
+import type { Evidence } from '../../model/study.ts';
+import { PSI_PA } from '../../units/table.ts';
+import { clear, raise } from './findings.ts';
+import { longRunOdds } from './long-run.ts';
+import type { Instant, PlainState } from './plain.ts';
+
+/** A run this long outside a schedule asks for a look (handbook A6: high at two hours). */
+const LONG_RUN_S = 7200;
+/** Low amps with pressure below cut-in, for this long, are no passing thing (handbook A3). */
+const DRY_S = 30;
+/** A pressure that stands still for this long with the pump on is held there by something. */
+const STUCK_S = 600;
+const STUCK_PA = 0.7 * PSI_PA;
+/** Odds of a run that goes on are looked at again after this. */
+const AGAIN_S = 1200;
+const START_S = 8;
+
+/** What is followed of the run in hand, to say why it does not end. */
+export interface LongRunState {
+  startPa: number;
+  highPa: number;
+  /** Smoothed amps over those expected, and smoothed size of their changes. */
+  ratio: number;
+  jitter: number;
+  lastA: number;
+  /** Since when pressure has stood where it stands. */
+  stuckPa: number;
+  stuckS: number;
+  judgedS: number;
+}
+
+const newLongRun = (now: Instant): LongRunState => ({
+  startPa: now.gaugePa,
+  highPa: now.gaugePa,
+  ratio: NaN,
+  jitter: NaN,
+  lastA: NaN,
+  stuckPa: now.gaugePa,
+  stuckS: now.timeS,
+  judgedS: NaN,
+});
+
+/** A run that does not end, and a motor that takes too little while pressure does not come. */
+export function watchLong(state: PlainState, now: Instant): void {
+  if (!now.on) {
+    endLong(state, now);
+    return;
+  }
+  if (Number.isNaN(state.runS)) {
+    state.runS = now.timeS;
+    state.long = newLongRun(now);
+  }
+  const long = state.long!;
+  followLong(state, long, now);
+  if (Number.isNaN(now.gaugePa)) return;
+  const lastedS = now.timeS - state.runS;
+  const weakS = now.timeS - state.weakS;
+  const dry = weakS > DRY_S && now.gaugePa < now.cutInPa - 2 * PSI_PA;
+  const stuck = lastedS > 2 * STUCK_S && now.timeS - long.stuckS > STUCK_S;
+  // Stuck below the band is told as dry; heavy use may hold pressure anywhere for a while.
+  const held = stuck && now.gaugePa > now.cutInPa + 0.5 * (now.cutOutPa - now.cutInPa);
+  if (!dry && !held && lastedS <= LONG_RUN_S) return;
+  if (now.timeS - long.judgedS < AGAIN_S) return;
+  long.judgedS = now.timeS;
+  showLong(state, now, lastedS, dry ? weakS : NaN);
+}
+
+function endLong(state: PlainState, now: Instant): void {
+  const { long } = state;
+  const lastedS = now.timeS - state.runS;
+  if (long !== null && lastedS < 1800 && Number.isNaN(state.weakS) && !Number.isNaN(long.jitter))
+    state.usualJitter = Number.isNaN(state.usualJitter)
+      ? long.jitter
+      : state.usualJitter + 0.1 * (long.jitter - state.usualJitter);
+  state.runS = NaN;
+  state.weakS = NaN;
+  state.long = null;
+  if (now.gaugePa > now.cutOutPa - 20 * PSI_PA)
+    for (const fault of LONG_FAULTS) clear(state.findings, fault, now.timeS);
+}
+
+function followLong(state: PlainState, long: LongRunState, now: Instant): void {
+  const { currentA, gaugePa, timeS } = now;
+  if (!Number.isNaN(gaugePa)) {
+    long.highPa = Math.max(long.highPa, gaugePa);
+    if (Number.isNaN(long.startPa)) long.startPa = gaugePa;
+    if (!(Math.abs(gaugePa - long.stuckPa) < STUCK_PA)) {
+      long.stuckPa = gaugePa;
+      long.stuckS = timeS;
+    }
+  }
+  if (Number.isNaN(currentA)) return;
+  if (!(currentA < 0.92 * now.expectedA)) state.weakS = NaN;
+  else if (Number.isNaN(state.weakS)) state.weakS = timeS;
+  if (timeS - state.runS < START_S) return;
+  const ratio = currentA / now.expectedA;
+  if (!Number.isNaN(ratio))
+    long.ratio = Number.isNaN(long.ratio) ? ratio : long.ratio + 0.1 * (ratio - long.ratio);
+  const change = Math.abs(currentA - long.lastA) / currentA;
+  if (!Number.isNaN(change))
+    long.jitter = Number.isNaN(long.jitter) ? change : long.jitter + 0.1 * (change - long.jitter);
+  long.lastA = currentA;
+}
+
+const LONG_FAULTS = [
+  'running-dry',
+  'pump-uncoupled',
+  'gas-in-water',
+  'cut-out-unreachable',
+  'relief-lifting',
+  'drop-pipe-parted',
+  'leak-burst',
+  'heavy-use',
+  'unknown-trouble',
+] as const;
+
+function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number): void {
+  const long = state.long!;
+  const band = now.cutOutPa - now.cutInPa;
+  const odds = longRunOdds({
+    ampsRatio: long.ratio,
+    jitterRatio: long.jitter / state.usualJitter,
+    position: (now.gaugePa - now.cutInPa) / band,
+    rose: (long.highPa - long.startPa) / band,
+    hours: lastedS / 3600,
+  });
+  const [first, ...rest] = odds;
+  const evidence = (says: string, observed: number, expected: number, unit: string): Evidence => ({
+    says,
+    observed,
+    expected,
+    expectedStd: null,
+    unit,
+  });
+  raise(state.findings, {
+    fault: first!.fault,
+    by: 'sign',
+    probability: first!.probability,
+    instead: rest.filter(({ probability }) => probability > 0),
+    sinceS: Number.isNaN(dryS) ? state.runS : now.timeS - dryS,
+    nowS: now.timeS,
+    evidence: [
+      evidence('the pump has been running without a stop', lastedS, LONG_RUN_S, 's'),
+      evidence('pressure meanwhile stands at', now.gaugePa, now.cutOutPa, 'Pa'),
+      evidence('the motor takes', now.currentA, now.expectedA, 'A'),
+    ].filter(({ observed, expected }) => !Number.isNaN(observed) && !Number.isNaN(expected ?? 0)),
+  });
+}

@@ -1,0 +1,67 @@
+import { describe, expect, it } from 'vitest';
+import { FAULT_NAMES } from '../model/faults.ts';
+import { FIRST_SYMPTOMS, type Moment, SymptomWatch, type WatchedFault } from './first-symptom.ts';
+
+const still: Moment = {
+  timeS: 0,
+  running: false,
+  pressurePaGauge: 350e3,
+  usedM3PerS: 0,
+  reliefM3PerS: 0,
+  gasShare: 0,
+  protectorOpen: false,
+  steadyUse: false,
+  cutInPaGauge: 276e3,
+  cutOutPaGauge: 414e3,
+};
+
+/** A day of moments, 10 s apart. */
+function seen(fault: Partial<WatchedFault>, at: (timeS: number) => Partial<Moment>) {
+  const watch = new SymptomWatch({
+    name: 'pump-worn',
+    onsetS: 1000,
+    growthS: 0,
+    severity: 1,
+    ...fault,
+  });
+  for (let timeS = 0; timeS < 86_400; timeS += 10) watch.follow({ ...still, timeS, ...at(timeS) });
+  return watch.seenS;
+}
+
+const runsAt = (fromS: number, toS: number) => (t: number) => ({ running: t >= fromS && t < toS });
+
+describe('the first symptom', () => {
+  it('has an entry for each fault', () => {
+    const named = FAULT_NAMES.filter((name) => name !== 'unknown-trouble');
+    expect(Object.keys(FIRST_SYMPTOMS)).toEqual(named);
+  });
+  it('of a pump is its next run, not one before the onset', () => {
+    expect(seen({}, (t) => ({ running: t < 500 || (t >= 5000 && t < 5100) }))).toBe(5000);
+  });
+  it('of a fault that grows waits until it has grown enough', () => {
+    const always = () => ({ running: true });
+    expect(seen({ growthS: 10_000 }, always)).toBe(4000);
+    expect(seen({ growthS: 10_000, severity: 0.6 }, always)).toBe(6000);
+    expect(seen({ growthS: 10_000, severity: 0.2 }, always)).toBeNull();
+  });
+  it('of a leak is five minutes of rest', () => {
+    expect(seen({ name: 'leak-house' }, runsAt(900, 1500))).toBe(1800);
+  });
+  it('of a switch that stays open is pressure below cut-in with the pump off', () => {
+    const falls = (t: number) => ({ pressurePaGauge: 350e3 - 10 * t });
+    expect(seen({ name: 'switch-no-start' }, falls)).toBe(8780);
+  });
+  it('of a welded switch is pressure above cut-out with the pump on', () => {
+    const climbs = (t: number) => ({ running: true, pressurePaGauge: 350e3 + 10 * t });
+    expect(seen({ name: 'switch-welded' }, climbs)).toBe(7780);
+  });
+  it('of heavy use is an hour of it', () => {
+    expect(seen({ name: 'heavy-use' }, (t) => ({ steadyUse: t >= 2000 }))).toBe(5600);
+  });
+  it('of a tripped motor, of gas and of the relief valve is the thing itself', () => {
+    const from = (t: number) => t >= 7000;
+    expect(seen({ name: 'overload-tripping' }, (t) => ({ protectorOpen: from(t) }))).toBe(7000);
+    expect(seen({ name: 'running-dry' }, (t) => ({ gasShare: from(t) ? 0.5 : 0 }))).toBe(7000);
+    expect(seen({ name: 'relief-lifting' }, (t) => ({ reliefM3PerS: from(t) ? 1 : 0 }))).toBe(7000);
+  });
+});
