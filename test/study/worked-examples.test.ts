@@ -63,9 +63,10 @@ describe('tank filling', () => {
   // The same worked example the other way round: what a run puts into the tank between 30 and 50
   // psi is the printed 25.1 gallons, too. Filled at 5 gpm with air that stays at room temperature
   // (Boyle), so slow or fast must make no difference; from ten minutes after each stop on somebody
-  // draws two and a half gallons every five minutes, in one minute. (Drawn without an end, it would be
-  // taken for a loss, and runs would read some 2 % high: docs/accuracy.md.) What it cannot show: a pump whose delivery does not fall with
-  // pressure is unlike any other, so volumes learnt from many runs may lean a little.
+  // draws two and a half gallons every five minutes, in one minute. (Drawn without an end, it would
+  // be taken for a loss, and runs would read some 2 % high: docs/accuracy.md.) What it cannot show:
+  // a pump whose delivery does not fall with pressure is unlike any other, so volumes learnt from
+  // many runs may lean a little.
   it('of the worked example puts the printed volume into the tank', async () => {
     const toml = `name = "Worked example, filling"
 time_zone = "UTC"

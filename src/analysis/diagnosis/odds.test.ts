@@ -1,0 +1,122 @@
+import cephes from 'cephes';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { FAULT_NAMES } from '../../model/faults.ts';
+import { PSI_PA } from '../../units/table.ts';
+import { type Circumstances, HYPOTHESES } from './hypotheses.ts';
+import { longRunOdds } from './long-run.ts';
+import { MEASURE, MEASURES } from './measures.ts';
+import { below, type Deviations, weigh } from './odds.ts';
+
+const nothing = Object.fromEntries(MEASURES.map((m) => [m, NaN])) as Circumstances['now'];
+const here: Circumstances = {
+  runCapacitor: true,
+  shortestRunS: 60,
+  runS: 90,
+  now: nothing,
+  middlePa: 64 * PSI_PA,
+};
+
+const still = (...measures: (typeof MEASURES)[number][]): Deviations =>
+  Object.fromEntries(measures.map((m) => [m, { value: 0, std: MEASURE[m].floor }]));
+
+beforeAll(() => cephes.compiled);
+
+describe('the normal distribution', () => {
+  it('is that of a reference library within its stated error', () => {
+    for (let z = -7.5; z <= 7.5; z += 0.37) expect(below(z)).toBeCloseTo(cephes.ndtr(z), 6);
+  });
+});
+
+describe('odds', () => {
+  it('add up to one with a sound well, whatever was seen', () => {
+    for (const seen of [{}, still('cut-in', 'amps'), { amps: { value: -0.5, std: 0.02 } }]) {
+      const { nothing: sound, faults } = weigh(seen, here);
+      expect(sound + faults.reduce((s, f) => s + f.probability, 0)).toBeCloseTo(1, 9);
+      for (const { fault } of faults) expect(FAULT_NAMES).toContain(fault);
+    }
+  });
+
+  it('are for a sound well where nothing moves, and where nothing is seen not far from it', () => {
+    expect(
+      weigh(still('cut-in', 'cut-out', 'delivery', 'amps', 'loss'), here).nothing,
+    ).toBeGreaterThan(0.9);
+    expect(weigh({}, here).nothing).toBeGreaterThan(0.7);
+  });
+
+  it('of one measure cannot be certain: trouble without a name keeps a share', () => {
+    const seen = { ...still('cut-in', 'cut-out', 'delivery'), amps: { value: -0.5, std: 0.012 } };
+    const { faults } = weigh(seen, here);
+    expect(['current-clamp-gap', 'current-clipped']).toContain(faults[0]!.fault);
+    const unnamed = faults.find(({ fault }) => fault === 'unknown-trouble')!;
+    expect(unnamed.probability).toBeGreaterThan(0.005);
+  });
+
+  it('part a sensor that drifted from a switch that did by what delivery seems to do', () => {
+    const shift = { value: 5 * PSI_PA, std: 0.6 * PSI_PA };
+    const now = { ...nothing, 'cut-in': shift.value, 'cut-out': shift.value };
+    const seen = { ...still('amps', 'after-stop', 'loss'), 'cut-in': shift, 'cut-out': shift };
+    const fromSwitch = weigh({ ...seen, delivery: { value: 0, std: 0.025 } }, { ...here, now });
+    expect(fromSwitch.faults[0]!.fault).toBe('switch-drift');
+    const fromSensor = weigh(
+      { ...seen, delivery: { value: -0.125, std: 0.025 } },
+      { ...here, now },
+    );
+    expect(fromSensor.faults[0]!.fault).toBe('pressure-drift');
+  });
+
+  it('leave level and wear as a pair when amps do not tell', () => {
+    const seen = {
+      ...still('cut-in', 'cut-out', 'loss', 'jitter', 'after-stop', 'fade', 'dip', 'steepest'),
+      delivery: { value: -0.2, std: 0.03 },
+      amps: { value: -0.006, std: 0.013 },
+    };
+    const { faults } = weigh(seen, here);
+    const chance = (name: string) => faults.find(({ fault }) => fault === name)!.probability;
+    expect(chance('pump-worn')).toBeLessThan(0.8);
+    expect(chance('pump-worn') + chance('static-level-falling')).toBeGreaterThan(0.5);
+    expect(chance('static-level-falling')).toBeGreaterThan(0.05);
+  });
+
+  it('name a fault or its like for each row of the table, where all it moves has moved', () => {
+    const missed: string[] = [];
+    for (const row of HYPOTHESES) {
+      if (row.hintsOnly !== undefined || row.fault === 'tank-undersized') continue;
+      const moves = row.moves(here);
+      const seen: Deviations = still('cut-in', 'cut-out', 'delivery', 'amps', 'after-stop', 'loss');
+      for (const [m, move] of Object.entries(moves) as [(typeof MEASURES)[number], never][]) {
+        if (move === 'any') continue;
+        const first = (typeof move[0] === 'number' ? move : move[0]) as [number, number];
+        seen[m] = { value: (first[0] + first[1]) / 2, std: MEASURE[m].floor };
+      }
+      const named = weigh(seen, { ...here, runS: 200 })
+        .faults.slice(0, 3)
+        .map((f) => f.fault);
+      if (!named.includes(row.fault)) missed.push(`${row.fault}: ${named}`);
+    }
+    expect(missed).toEqual([]);
+  });
+});
+
+describe('a run that does not end', () => {
+  const run = { ampsRatio: 1, jitterRatio: 1, position: 0.5, rose: 0.4, hours: 2.1 };
+
+  it('is heavy use first, and a burst when it goes on for longer than people draw', () => {
+    expect(longRunOdds(run)[0]!.fault).toBe('heavy-use');
+    expect(longRunOdds({ ...run, hours: 30 })[0]!.fault).toBe('leak-burst');
+  });
+
+  it('is told by its amps, their unrest and where pressure stands', () => {
+    const first = (seen: Partial<typeof run>) => longRunOdds({ ...run, ...seen })[0]!.fault;
+    expect(first({ ampsRatio: 0.7, jitterRatio: 8, position: -0.3 })).toBe('running-dry');
+    expect(first({ ampsRatio: 0.68, position: -0.3, rose: 0 })).toBe('pump-uncoupled');
+    expect(first({ ampsRatio: 0.75, position: 0.8, rose: 0.8 })).toBe('cut-out-unreachable');
+    expect(first({ position: 0.97, rose: 0.97 })).toBe('relief-lifting');
+  });
+
+  it('has odds that add up to one', () => {
+    for (const jitterRatio of [NaN, 0.5, 20])
+      expect(
+        longRunOdds({ ...run, jitterRatio }).reduce((s, f) => s + f.probability, 0),
+      ).toBeCloseTo(1, 9);
+  });
+});
