@@ -2,6 +2,7 @@ import { createCalibration } from '../analysis/calibration/calibration.ts';
 import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
 import {
   runsAreShort,
+  type WatchRow,
   watchClosed,
   watchOpened,
   watchRow,
@@ -88,6 +89,17 @@ export class Pipeline implements SignalSink {
   /** Raw readings before any calibration, by channel. */
   #uncalibrated: number[] = CHANNELS.map(() => 0);
   #row: Row = { timeS: NaN, pressurePa: NaN, currentA: NaN };
+  /** Made once: there is one for every row. */
+  readonly #watched: WatchRow = {
+    timeS: NaN,
+    gaugePa: NaN,
+    x: NaN,
+    volume: NaN,
+    currentA: NaN,
+    on: false,
+    bend: NaN,
+    expectedPerMin: NaN,
+  };
   firstS = NaN;
   lastS = NaN;
 
@@ -271,15 +283,15 @@ export class Pipeline implements SignalSink {
   #watchRun(row: Row, on: boolean): void {
     const { state, known } = this.estimation;
     const gaugePa = row.pressurePa - known.atmospherePa;
-    watchRow(this.runJudge.watch, {
-      timeS: row.timeS,
-      gaugePa,
-      x: (gaugePa - known.band.middlePaGauge) / known.band.halfPa,
-      volume: Number.isNaN(row.pressurePa) ? NaN : state.lastVolume,
-      currentA: row.currentA,
-      on,
-      bend: known.nominal.bend,
-    });
+    const watched = this.#watched;
+    watched.timeS = row.timeS;
+    watched.gaugePa = gaugePa;
+    watched.x = (gaugePa - known.band.middlePaGauge) / known.band.halfPa;
+    watched.volume = Number.isNaN(row.pressurePa) ? NaN : state.lastVolume;
+    watched.currentA = row.currentA;
+    watched.on = on;
+    watched.bend = known.nominal.bend;
+    watchRow(this.runJudge.watch, watched);
   }
 
   #watch(row: Row, on: boolean): void {

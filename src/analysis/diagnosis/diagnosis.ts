@@ -71,6 +71,8 @@ export interface WatchRow {
   currentA: number;
   on: boolean;
   bend: number;
+  /** Filled in here. */
+  expectedPerMin: number;
 }
 
 /** Takes every row. */
@@ -78,8 +80,8 @@ export function watchRow(state: WatchState, row: WatchRow): void {
   if (state.run !== null && row.on) {
     const { b0, b1 } = state.delivery;
     const x = Math.min(Math.max(row.x, -2.5), 2.5);
-    const expectedPerMin = b0 + b1 * x + row.bend * b0 * x * x;
-    stepRunFacts(state.run, { ...row, expectedPerMin });
+    row.expectedPerMin = b0 + b1 * x + row.bend * b0 * x * x;
+    stepRunFacts(state.run, row);
   } else if (state.rest !== null && !row.on && !Number.isNaN(row.gaugePa))
     stepRestFacts(state.rest, row);
 }

@@ -20,6 +20,9 @@ export interface PlainState {
   noWaterNights: number;
   stalledS: number;
   overS: number;
+  /** What was told and has not been cleared: too much pressure, a run without end. */
+  overTold: boolean;
+  longTold: boolean;
   /** The last pressure, and since when it stands above a level that it sprang over, pump off. */
   gaugePa: number;
   gaugeS: number;
@@ -47,6 +50,8 @@ export function createPlain(): PlainState {
     noWaterNights: 0,
     stalledS: NaN,
     overS: NaN,
+    overTold: false,
+    longTold: false,
     gaugePa: NaN,
     gaugeS: NaN,
     sprungS: NaN,
@@ -207,7 +212,9 @@ export interface Instant {
 
 /** Takes every row: what is plainly wrong at this moment. */
 export function watchPlain(state: PlainState, now: Instant): void {
-  const doubt = PRESSURE_IN_DOUBT.some((fault) => isOpen(state.findings, fault));
+  const { findings } = state;
+  const doubt =
+    findings.all.length > 0 && PRESSURE_IN_DOUBT.some((fault) => isOpen(findings, fault));
   if (!doubt) watchNoWater(state, now);
   watchStalled(state, now);
   watchSprung(state, now);
@@ -229,8 +236,9 @@ function watchNoWater(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
   const dry = now.gaugePa < now.cutInPa - 10 * PSI_PA && now.ampsKnown && !now.on;
   if (!dry) {
-    if (now.gaugePa > now.cutInPa) {
-      if (!Number.isNaN(state.noWaterTold)) state.lastNoWaterS = state.noWaterTold;
+    if (now.gaugePa > now.cutInPa && !Number.isNaN(state.noWaterTold)) {
+      state.lastNoWaterS = state.noWaterTold;
+      state.noWaterTold = NaN;
       clear(state.findings, 'switch-no-start', now.timeS);
       clear(state.findings, 'frozen', now.timeS);
     }
@@ -314,11 +322,15 @@ function watchOver(state: PlainState, now: Instant): void {
   const over = now.on && now.gaugePa > now.cutOutPa + 10 * PSI_PA;
   if (!over) {
     state.overS = NaN;
-    if (now.gaugePa < now.cutOutPa + 5 * PSI_PA) clear(state.findings, 'switch-welded', now.timeS);
+    if (state.overTold && now.gaugePa < now.cutOutPa + 5 * PSI_PA) {
+      state.overTold = false;
+      clear(state.findings, 'switch-welded', now.timeS);
+    }
     return;
   }
   if (Number.isNaN(state.overS)) state.overS = now.timeS;
   if (now.timeS - state.overS < 3) return;
+  state.overTold = true;
   show(state, {
     fault: 'switch-welded',
     sinceS: state.overS,

@@ -14,19 +14,18 @@ export interface RestFacts {
   spikes: number;
   /** Fastest growth of gas volume kept up over some seconds, reference units a minute. */
   steepest: number;
-  /** The same in the upper half of the switch band only. */
-  steepestUpper: number;
   readings: number;
   lastS: number;
   lastPa: number;
   previousS: number;
   previousPa: number;
-  volumes: { timeS: number[]; volume: number[] };
+  /** Time and volume of the last readings, in turn. */
+  ring: number[];
 }
 
 const RING_S = 2;
 const SPIKE_PA = 3 * PSI_PA;
-const KEPT = 4;
+const RING = 3;
 
 export function createRestFacts(startS: number, stopPa: number): RestFacts {
   return {
@@ -38,20 +37,18 @@ export function createRestFacts(startS: number, stopPa: number): RestFacts {
     minutePa: NaN,
     spikes: 0,
     steepest: 0,
-    steepestUpper: 0,
     readings: 0,
     lastS: NaN,
     lastPa: NaN,
     previousS: NaN,
     previousPa: NaN,
-    volumes: { timeS: [], volume: [] },
+    ring: new Array<number>(2 * RING).fill(NaN),
   };
 }
 
 export interface RestRow {
   timeS: number;
   gaugePa: number;
-  x: number;
   volume: number;
 }
 
@@ -82,16 +79,16 @@ function noteSpike(facts: RestFacts, row: RestRow): void {
   if (Math.max(up, down) > SPIKE_PA) facts.spikes += 1;
 }
 
+/** Each reading is compared with the one three before it, kept in a ring. */
 function noteSteepest(facts: RestFacts, row: RestRow): void {
-  const { timeS, volume } = facts.volumes;
-  timeS.push(row.timeS);
-  volume.push(row.volume);
-  if (timeS.length <= KEPT) return;
-  timeS.shift();
-  volume.shift();
-  const minutes = (timeS[KEPT - 1]! - timeS[0]!) / 60;
-  if (minutes > 1 || minutes < 0.03) return;
-  const rate = (volume[KEPT - 1]! - volume[0]!) / minutes;
-  facts.steepest = Math.max(facts.steepest, rate);
-  if (row.x > 0) facts.steepestUpper = Math.max(facts.steepestUpper, rate);
+  const { ring } = facts;
+  const at = 2 * (facts.readings % RING);
+  const minutes = (row.timeS - ring[at]!) / 60;
+  // Growth per minute; a ring not yet full compares with NaN and tells nothing.
+  if (minutes <= 1 && minutes >= 0.03) {
+    const rate = (row.volume - ring[at + 1]!) / minutes;
+    if (rate > facts.steepest) facts.steepest = rate;
+  }
+  ring[at] = row.timeS;
+  ring[at + 1] = row.volume;
 }

@@ -75,8 +75,9 @@ function endLong(state: PlainState, now: Instant): void {
   state.runS = NaN;
   state.weakS = NaN;
   state.long = null;
-  if (now.gaugePa > now.cutOutPa - 20 * PSI_PA)
-    for (const fault of LONG_FAULTS) clear(state.findings, fault, now.timeS);
+  if (!state.longTold || !(now.gaugePa > now.cutOutPa - 20 * PSI_PA)) return;
+  state.longTold = false;
+  for (const fault of LONG_FAULTS) clear(state.findings, fault, now.timeS);
 }
 
 function followLong(state: PlainState, long: LongRunState, now: Instant): void {
@@ -132,6 +133,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     expectedStd: null,
     unit,
   });
+  state.longTold = true;
   raise(state.findings, {
     fault: first!.fault,
     by: 'sign',
