@@ -137,7 +137,7 @@ describe('a case shown', () => {
     const text = await printed(['--case', 'switch-no-start.B.100.1837.10']);
     expect(text).toMatch(/^truth {5}switch-no-start at 100 % since /m);
     expect(text).toMatch(/^may be {4}pair: power-out, frozen$/m);
-    expect(text).toMatch(/^ {2}switch-no-start-1: switch-no-start \d+ %/m);
+    expect(text).toMatch(/^ {2}finding-\d+: switch-no-start \d+ %/m);
     expect(text).toMatch(/^verdict {3}switch-no-start: RIGHT; first/m);
   });
 });

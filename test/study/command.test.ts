@@ -120,16 +120,19 @@ describe('study at the command line', () => {
     );
   });
 
-  it.each([['study'], ['rehearse']])('%s prints its usage when asked for help', (command) => {
-    for (const help of ['--help', '-h']) {
-      const result = run(command, help);
-      expect(result).toEqual({
-        code: 0,
-        out: expect.stringMatching(/^usage: wellwright/),
-        err: '',
-      });
-    }
-  });
+  it.each([['study'], ['rehearse'], ['check'], ['exam']])(
+    '%s prints its usage when asked for help',
+    (command) => {
+      for (const help of ['--help', '-h']) {
+        const result = run(command, help);
+        expect(result).toEqual({
+          code: 0,
+          out: expect.stringMatching(/^usage: wellwright/),
+          err: '',
+        });
+      }
+    },
+  );
 
   it('does not fail silently when its output cannot be written', () => {
     const script = `"${process.execPath}" "${main}" --help > /dev/full`;

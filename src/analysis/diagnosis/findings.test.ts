@@ -35,7 +35,7 @@ describe('a finding', () => {
     for (let k = 0; k < 50; k++) tell(state, k);
     tell(state, 50, { says: 'something else' });
     expect(state.all.length).toBe(1);
-    expect(state.all[0]).toMatchObject({ sinceS: 0, raisedS: 0, id: 'data-gap-1' });
+    expect(state.all[0]).toMatchObject({ sinceS: 0, raisedS: 0, id: 'finding-1' });
     expect(state.all[0]!.evidence.map(({ says }) => says)).toEqual([
       'nothing came',
       'something else',
@@ -59,7 +59,7 @@ describe('a finding', () => {
     expect(state.all[0]!.clearedS).toBeNaN();
     clear(state, 'data-gap', 30_000);
     tell(state, 30_000 + 6 * HOUR);
-    expect(state.all.map(({ id }) => id)).toEqual(['data-gap-1', 'data-gap-2']);
+    expect(state.all.map(({ id }) => id)).toEqual(['finding-1', 'finding-2']);
     expect(state.all[0]!.clearedS).toBe(30_000);
   });
 

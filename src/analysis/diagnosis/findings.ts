@@ -167,7 +167,8 @@ function add(state: FindingsState, raising: Raising): string | null {
     drop(state, raising);
     return null;
   }
-  const id = `${fault}-${state.all.length + 1}`;
+  // Not by its fault, which it may change as evidence comes.
+  const id = `finding-${state.all.length + 1}`;
   state.all.push({
     id,
     fault,

@@ -43,6 +43,10 @@ interface Checked {
 /** `check`: chain and installation before the soldering iron, calibration after; or a new file. */
 export async function check(args: string[]): Promise<number> {
   const { values } = parsed(args);
+  if (values.help) {
+    process.stdout.write(`${USAGE}\n`);
+    return 0;
+  }
   if (values.new) {
     const other = Object.keys(values).filter((name) => !['new', 'out'].includes(name));
     if (other.length > 0) throw new UsageError(`--new goes with --out only, found --${other[0]}`);
@@ -129,6 +133,7 @@ function parsed(args: string[]) {
         at: { type: 'string', multiple: true },
         new: { type: 'boolean' },
         out: { type: 'string' },
+        help: { type: 'boolean', short: 'h' },
       },
     });
   } catch (error) {

@@ -24,6 +24,10 @@ const SHORT_HEALTHY_YEARS = 0.23;
 /** `exam`: wells of known truth, and how well the truth about them is told. */
 export async function exam(args: string[]): Promise<number> {
   const values = parsed(args);
+  if (values.help) {
+    process.stdout.write(`${USAGE}\n`);
+    return 0;
+  }
   const household =
     values.household === undefined ? null : await textFrom(values.household, 'a trace of draws');
   const trace = household === null ? null : traceOf(values.household!, household);
@@ -120,6 +124,7 @@ function parsed(args: string[]) {
     return parseArgs({
       args,
       options: {
+        help: { type: 'boolean', short: 'h', default: false },
         short: { type: 'boolean', default: false },
         systems: { type: 'string' },
         faults: { type: 'string' },
