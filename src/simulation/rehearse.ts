@@ -232,6 +232,7 @@ class Stage {
       })),
       days: this.#truth.days,
       runs: this.#truth.runs,
+      flows: this.#truth.flows,
     };
   }
 }

@@ -17,6 +17,16 @@ export interface TruthRun {
   pumped_gal: number;
 }
 
+/** Mean flows over a quarter of an hour, and the water level at its end. */
+export interface TruthFlow {
+  start: string;
+  pumped_gpm: number;
+  used_gpm: number;
+  leaked_gpm: number;
+  ran_back_gpm: number;
+  level_ft: number;
+}
+
 /** One fault as it really was; instants of its beginning, full growth and mending. */
 export interface TruthFault {
   name: string;
@@ -35,9 +45,13 @@ export interface Truth {
   each: TruthFault[];
   days: TruthDay[];
   runs: TruthRun[];
+  flows: TruthFlow[];
 }
 
 const hundredth = (x: number) => Math.round(x * 100) / 100;
+const thousandth = (x: number) => Math.round(x * 1000) / 1000;
+const QUARTER_S = 900;
+const REACHED_S = 1e-6;
 const tenth = (x: number) => Math.round(x * 10) / 10;
 const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
 
@@ -45,6 +59,9 @@ const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
 export class TruthKeeper {
   readonly days: TruthDay[] = [];
   readonly runs: TruthRun[] = [];
+  readonly flows: TruthFlow[] = [];
+  #atQuarter: Books;
+  #quarterS: number;
   #atMidnight: Books;
   #staticSum = 0;
   #staticS = 0;
@@ -54,6 +71,8 @@ export class TruthKeeper {
 
   constructor(plant: Plant) {
     this.#atMidnight = { ...plant.books };
+    this.#atQuarter = { ...plant.books };
+    this.#quarterS = plant.timeS;
   }
 
   /**
@@ -68,6 +87,25 @@ export class TruthKeeper {
       this.#runFromM3 = plant.books.pumpedM3 - plant.riser.pumpM3PerS * dtS;
     }
     if (!plant.running && ranBefore) this.#closeRun(plant, plant.timeS - dtS);
+    if (plant.timeS - this.#quarterS >= QUARTER_S - REACHED_S) this.#closeQuarter(plant);
+  }
+
+  /** The step that ends a quarter belongs to it; the mean is over its true length. */
+  #closeQuarter(plant: Plant): void {
+    const from = this.#atQuarter;
+    const minutes = (plant.timeS - this.#quarterS) / 60;
+    const gpm = (key: 'usedM3' | 'leakedM3' | 'ranBackM3' | 'pumpedM3') =>
+      thousandth((plant.books[key] - from[key]) / GALLON_M3 / minutes);
+    this.flows.push({
+      start: instant(this.#quarterS),
+      pumped_gpm: gpm('pumpedM3'),
+      used_gpm: gpm('usedM3'),
+      leaked_gpm: gpm('leakedM3'),
+      ran_back_gpm: gpm('ranBackM3'),
+      level_ft: tenth(plant.levelM / FOOT_M),
+    });
+    this.#atQuarter = { ...plant.books };
+    this.#quarterS = plant.timeS;
   }
 
   #closeRun(plant: Plant, stopS: number | null): void {

@@ -78,6 +78,14 @@ describe('rehearse', () => {
     ]);
     expect(truth.days[2].leaked_gal).toBeGreaterThan(100);
     expect(truth.days[0].leaked_gal).toBe(0);
+    // The flows are those of the books: 71 hours in quarters, and their water is that of the days.
+    expect(truth.flows.length).toBeGreaterThanOrEqual(71 * 4 - 1);
+    const water = (of: string) =>
+      truth.flows.reduce((sum: number, flow: Record<string, number>) => sum + 15 * flow[of]!, 0);
+    const ofDays = (of: string) =>
+      truth.days.reduce((sum: number, day: Record<string, number>) => sum + day[of]!, 0);
+    for (const of of ['pumped', 'used', 'leaked'])
+      expect(Math.abs(water(`${of}_gpm`) / ofDays(`${of}_gal`) - 1), of).toBeLessThan(0.02);
     const pumped = truth.runs.reduce(
       (sum: number, r: { pumped_gal: number }) => sum + r.pumped_gal,
       0,
