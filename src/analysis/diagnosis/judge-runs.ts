@@ -36,7 +36,7 @@ const COARSE_S = 40;
 /** Trouble is told when so much of the odds is against a sound well, several runs in a row. */
 const TOLD = 0.93;
 const SUSPECT = 0.5;
-const RUNS_FOR = { now: 2, today: 3, days: 3, weeks: 4, note: 3 } as const;
+const TOLD_RUNS = 3;
 /** And over when so many runs in a row, over so long, show a sound well. */
 const CALM = 0.8;
 const CALM_RUNS = 6;
@@ -94,7 +94,7 @@ function suspect(
   state.calm = 0;
   if (state.troubled === 0) state.sinceS = record.startS;
   state.troubled += 1;
-  if (trouble < TOLD || state.troubled < RUNS_FOR.days) return;
+  if (trouble < TOLD || state.troubled < TOLD_RUNS) return;
   const list = verdict.faults.map(({ fault, probability }) => ({
     fault,
     probability: probability / trouble,
