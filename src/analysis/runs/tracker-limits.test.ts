@@ -182,7 +182,8 @@ describe('runs from pressure', () => {
     );
     const bench = new Bench().rested().take(...late);
     expect(bench.closed).toHaveLength(1);
-    expect(bench.closed[0]).toMatchObject({ foundBy: 'pressure', currentSaidOff: false, peakA: 8 });
+    expect(bench.closed[0]).toMatchObject({ foundBy: 'current', currentSaidOff: false, peakA: 8 });
+    expect(bench.closed[0]).toMatchObject({ stopFromS: 260, stopToS: 265 });
   });
 
   it('end where they were last seen when pressure stops coming', () => {
@@ -261,7 +262,7 @@ describe('runs from pressure', () => {
     for (let t = 1100; t < 1300; t += 5) bench.take(row(t, 0.03, cutInPsi));
     bench.take(row(1300, 0.03, cutInPsi - 0.01), row(1305, 0.03, cutInPsi + 0.9));
     bench.take(row(1310, 0.03, cutInPsi + 4));
-    expect(bench.opened[1]).toMatchObject({ foundBy: 'pressure', currentSaidOff: true });
+    expect(bench.opened[1]).toMatchObject({ foundBy: 'pressure' });
     expect(bench.opened[1]).toMatchObject({ startFromS: 1240, startToS: 1305 });
   });
 

@@ -6,6 +6,7 @@ import {
   isRunAfterAll,
   noteCutOut,
 } from './doubted-rise.ts';
+import { createEarlyAmps, type EarlyAmps, keepEarly } from './early-amps.ts';
 import { createNoise, type Noise, stepNoise } from './noise.ts';
 import { createOnThreshold, learnOnThreshold, type OnThreshold } from './on-threshold.ts';
 import { breakRise, createRise, type Rise, stepRise } from './rise.ts';
@@ -57,19 +58,25 @@ const ONE_RUN_S = 5;
 const PAUSES_KEPT = 32;
 /** The first seconds of a run carry the inrush and say nothing of the running amps. */
 const INRUSH_S = 2;
+/** Where pressure saw a run end, the next reading of the current is waited for this many steps. */
+const DUE_STEPS = 1.5;
 
 export interface TrackerState {
   threshold: OnThreshold;
   rise: Rise;
+  /** The rise in hand is that of a run which the current has seen the end of. */
+  riseIsTold: boolean;
+  /** Pressure when the current first said off in the rise in hand [Pa absolute]. */
+  deniedPa: number;
   doubt: DoubtedRise;
   pressureNoise: Noise;
   runningNoise: Noise;
   lastCurrentS: number;
   lastCurrentOn: boolean;
   lastCurrentA: number;
-  /** The first current reading, and the lowest so far: a log may begin with the pump on. */
+  /** A log may begin with the pump on, and before it is known what "on" is. */
   firstCurrentS: number;
-  lowestA: number;
+  early: EarlyAmps;
   /** Shortest time between two current readings so far: how finely the device looks. */
   finestS: number;
   lastOnS: number;
@@ -88,6 +95,8 @@ export function createTracker(): TrackerState {
   return {
     threshold: createOnThreshold(),
     rise: createRise(),
+    riseIsTold: false,
+    deniedPa: NaN,
     doubt: createDoubtedRise(),
     pressureNoise: createNoise(500),
     runningNoise: createNoise(1000),
@@ -95,7 +104,7 @@ export function createTracker(): TrackerState {
     lastCurrentOn: false,
     lastCurrentA: NaN,
     firstCurrentS: NaN,
-    lowestA: Infinity,
+    early: createEarlyAmps(),
     finestS: Infinity,
     lastOnS: NaN,
     firstOffS: NaN,
@@ -126,11 +135,12 @@ export function currentGap(state: TrackerState, sink: RunSink): void {
     close(state, sink, 'gap', state.lastOnS, state.lastOnS);
   state.lastCurrentS = NaN;
   state.lastCurrentOn = false;
+  state.early = createEarlyAmps();
 }
 
 /** No pressure from here on: what it had shown of a run ends where it was last seen. */
 export function pressureGap(state: TrackerState, sink: RunSink): void {
-  if (state.open?.foundBy === 'pressure')
+  if (state.open?.foundBy === 'pressure' && !closeIfOff(state, sink))
     close(state, sink, 'gap', state.rise.lastS, state.rise.lastS);
   breakRise(state.rise);
 }
@@ -146,43 +156,76 @@ export function pumpIsOn(state: TrackerState): boolean {
 }
 
 function stepCurrent(state: TrackerState, row: Row, sink: RunSink, how: CurrentReporting): void {
-  const unknown = Number.isNaN(state.threshold.thresholdA);
-  learnOnThreshold(state.threshold, row.currentA);
-  if (unknown) noteFirstAmps(state, row, sink);
   const sinceS = row.timeS - state.lastCurrentS;
   if (sinceS > 0 && sinceS < state.finestS) state.finestS = sinceS;
   const heldS = how.onChange ? Math.max(state.finestS, 1) : Infinity;
-  const on = row.currentA > state.threshold.thresholdA;
-  if (on) {
-    if (state.open === null) {
-      noteCutIn(state);
-      open(state, sink, startedByCurrent(state, row.timeS, heldS));
-    } else if (!Number.isNaN(state.firstOffS)) resume(state, state.open, row.timeS);
-    if (state.open !== null) addAmps(state, state.open, row);
-    state.lastOnS = row.timeS;
-  } else if (state.open?.foundBy === 'current' && Number.isNaN(state.firstOffS)) {
-    state.firstOffS = row.timeS;
-    noteCutOut(state.doubt, state.lastPressurePa);
-    state.lastOnS = Math.max(state.lastOnS, row.timeS - heldS);
+  const unknown = Number.isNaN(state.threshold.thresholdA);
+  learnOnThreshold(state.threshold, row.currentA);
+  if (unknown) takeEarly(state, row, sink, heldS);
+  takeCurrent(state, row, sink, heldS);
+}
+
+/**
+ * Before the threshold is known nothing can be said of on and off: readings wait until it is, and
+ * are taken then, but for what pressure has told of meanwhile.
+ */
+function takeEarly(state: TrackerState, row: Row, sink: RunSink, heldS: number): void {
+  if (Number.isNaN(state.firstCurrentS)) state.firstCurrentS = row.timeS;
+  if (Number.isNaN(state.threshold.thresholdA)) {
+    keepEarly(state.early, row.timeS, row.currentA);
+    return;
   }
+  const { timeS, currentA } = state.early;
+  const { lastPressurePa } = state;
+  const fromS = state.open?.startFromS ?? -Infinity;
+  state.lastCurrentS = NaN;
+  // The pressure of now is not that of then.
+  state.lastPressurePa = NaN;
+  for (const [i, earlyS] of timeS.entries()) {
+    closeWhenQuiet(state, earlyS, sink);
+    if (earlyS <= state.lastStopS || earlyS < fromS) state.lastCurrentS = earlyS;
+    else
+      takeCurrent(state, { timeS: earlyS, currentA: currentA[i]!, pressurePa: NaN }, sink, heldS);
+  }
+  closeWhenQuiet(state, row.timeS, sink);
+  state.lastPressurePa = lastPressurePa;
+  state.early = createEarlyAmps();
+}
+
+function takeCurrent(state: TrackerState, row: Row, sink: RunSink, heldS: number): void {
+  const on = row.currentA > state.threshold.thresholdA;
+  if (on) seenOn(state, row, sink, heldS);
+  else seenOff(state, row, sink, heldS);
   state.lastCurrentS = row.timeS;
   state.lastCurrentOn = on;
   state.lastCurrentA = row.currentA;
 }
 
-/**
- * Before the threshold is known nothing can be said of on and off. If it becomes known by a first
- * "off" after nothing but "on", the log began in a run.
- */
-function noteFirstAmps(state: TrackerState, row: Row, sink: RunSink): void {
-  const { thresholdA } = state.threshold;
-  if (Number.isNaN(state.firstCurrentS)) state.firstCurrentS = row.timeS;
-  const began = row.currentA < thresholdA && state.lowestA > thresholdA && state.open === null;
-  if (began) {
-    open(state, sink, newRun(state.firstCurrentS, state.firstCurrentS, 'current', 'log-start'));
-    state.lastOnS = state.lastCurrentS;
-  }
-  state.lowestA = Math.min(state.lowestA, row.currentA);
+function seenOn(state: TrackerState, row: Row, sink: RunSink, heldS: number): void {
+  if (state.open === null) {
+    noteCutIn(state);
+    open(state, sink, startedByCurrent(state, row.timeS, heldS));
+  } else if (state.open.foundBy === 'pressure') adopt(state, state.open);
+  else if (!Number.isNaN(state.firstOffS)) resume(state, state.open, row.timeS);
+  if (state.open !== null) addAmps(state, state.open, row);
+  state.lastOnS = row.timeS;
+}
+
+function seenOff(state: TrackerState, row: Row, sink: RunSink, heldS: number): void {
+  if (state.open?.foundBy === 'pressure') closeIfOff(state, sink);
+  if (state.open?.foundBy !== 'current' || !Number.isNaN(state.firstOffS)) return;
+  state.firstOffS = row.timeS;
+  noteCutOut(state.doubt, state.lastPressurePa);
+  state.lastOnS = Math.max(state.lastOnS, row.timeS - heldS);
+}
+
+/** Pressure was the first to see the run. Now the current shows it too, and will show its end. */
+function adopt(state: TrackerState, run: TrackedRun): void {
+  run.foundBy = 'current';
+  run.currentSaidOff = false;
+  state.firstOffS = NaN;
+  if (state.lastCurrentS < run.startToS)
+    run.startFromS = Math.max(run.startFromS, state.lastCurrentS);
 }
 
 function noteCutIn(state: TrackerState): void {
@@ -194,8 +237,8 @@ function noteCutIn(state: TrackerState): void {
 function startedByCurrent(state: TrackerState, timeS: number, heldS: number): TrackedRun {
   const known = !Number.isNaN(state.lastCurrentS);
   const from = known ? Math.max(state.lastCurrentS, state.lastStopS, timeS - heldS) : timeS;
-  // The threshold was known from earlier readings: where none precedes, there was a gap.
-  return newRun(from, timeS, 'current', known ? 'seen' : 'gap');
+  const unseen = timeS === state.firstCurrentS ? 'log-start' : 'gap';
+  return newRun(from, timeS, 'current', known ? 'seen' : unseen);
 }
 
 function newRun(
@@ -237,7 +280,6 @@ function resume(state: TrackerState, run: TrackedRun, timeS: number): void {
 }
 
 function addAmps(state: TrackerState, run: TrackedRun, row: Row): void {
-  run.currentSaidOff = false;
   run.peakA = Math.max(run.peakA, row.currentA);
   if (!state.lastCurrentOn || state.lastCurrentS - run.startToS < INRUSH_S) return;
   const stepS = row.timeS - state.lastCurrentS;
@@ -246,7 +288,18 @@ function addAmps(state: TrackerState, run: TrackedRun, row: Row): void {
 }
 
 function closeWhenQuiet(state: TrackerState, timeS: number, sink: RunSink): void {
-  if (timeS - state.firstOffS >= ONE_RUN_S) closeIfOff(state, sink);
+  const quiet =
+    state.open?.foundBy === 'pressure'
+      ? !currentIsDue(state, timeS)
+      : timeS - state.firstOffS >= ONE_RUN_S;
+  if (quiet) closeIfOff(state, sink);
+}
+
+/** Whether the current has not spoken since pressure turned, but soon will. */
+function currentIsDue(state: TrackerState, timeS: number): boolean {
+  const { lastCurrentS, finestS } = state;
+  const waited = timeS <= lastCurrentS + DUE_STEPS * finestS;
+  return Number.isFinite(finestS) && lastCurrentS < state.firstOffS && waited;
 }
 
 /** Closes the run if it was seen to go off; says whether it was. */
@@ -272,7 +325,10 @@ function close(
   state.firstOffS = NaN;
   state.lastStopS = stopToS;
   state.doubt.shown = run.foundBy === 'current' ? state.doubt.shown + 1 : 0;
-  breakRise(state.rise);
+  // What is left of a rise that goes on is no run of its own; one that pressure ended is over.
+  const seenByCurrent = run.foundBy === 'current' && ended === 'seen';
+  state.riseIsTold = seenByCurrent && state.rise.rising;
+  if (!state.riseIsTold && !(run.foundBy === 'pressure' && ended === 'seen')) breakRise(state.rise);
   sink.closed(run);
 }
 
@@ -284,18 +340,47 @@ const HELD_S = 60;
 function stepPressure(state: TrackerState, row: Row, sink: RunSink): void {
   const on = state.open !== null;
   stepNoise(on ? state.runningNoise : state.pressureNoise, row.timeS, row.pressurePa);
-  if (state.rise.rising && isDoubted(state)) openAfterAll(state, row, sink);
+  if (state.rise.rising && !state.riseIsTold && isDoubted(state)) openAfterAll(state, row, sink);
   const change = stepRise(state.rise, row.timeS, row.pressurePa, state.pressureNoise.std);
-  if (change === 'began') {
-    state.doubt.high = 0;
-    if (isDoubted(state)) openAfterAll(state, row, sink);
-    else if (state.open === null) open(state, sink, startedByPressure(state, row));
-  }
-  if (change === 'ended' && state.open?.foundBy === 'pressure')
-    close(state, sink, 'seen', state.rise.highestS, state.rise.afterHighestS);
+  if (change === 'began') riseBegan(state, row, sink);
+  if (change === 'ended') riseEnded(state, row, sink);
+  noteDenial(state, row);
   state.lastPressurePa = row.pressurePa;
   if (!on && !(row.pressurePa < state.cutInPa + ABOVE_CUT_IN_PA)) state.aboveCutInS = row.timeS;
   if (state.rise.lowestS === row.timeS) state.aboveAtLowestS = state.aboveCutInS;
+}
+
+function riseBegan(state: TrackerState, row: Row, sink: RunSink): void {
+  state.doubt.high = 0;
+  if (state.open?.foundBy === 'pressure') closeIfOff(state, sink);
+  if (isDoubted(state)) openAfterAll(state, row, sink);
+  else if (state.open === null) open(state, sink, startedByPressure(state, row));
+}
+
+function riseEnded(state: TrackerState, row: Row, sink: RunSink): void {
+  state.riseIsTold = false;
+  if (state.open?.foundBy !== 'pressure') return;
+  state.lastOnS = state.rise.highestS;
+  state.firstOffS = state.rise.afterHighestS;
+  closeWhenQuiet(state, row.timeS, sink);
+}
+
+/** Pressure that rises this much more after an "off" shows that the current sees no run. */
+const DENIED_PA = 1 * PSI_PA;
+
+/**
+ * An "off" between two readings of pressure, or with the highest of them, denies nothing: the run
+ * may have been over by then.
+ */
+function noteDenial(state: TrackerState, row: Row): void {
+  const { rise, open: run, deniedPa } = state;
+  if (Number.isNaN(rise.afterLowS)) state.deniedPa = NaN;
+  else if (Number.isNaN(deniedPa)) {
+    if (saysOff(state) && state.lastCurrentS >= rise.afterLowS) state.deniedPa = row.pressurePa;
+  } else if (run?.foundBy === 'pressure') {
+    const clearlyPa = Math.max(DENIED_PA, 5 * state.pressureNoise.std);
+    if (row.pressurePa - deniedPa > clearlyPa) run.currentSaidOff = true;
+  }
 }
 
 /** Whether a current that has shown the last runs says off. */
@@ -324,6 +409,5 @@ function startedByPressure(state: TrackerState, row: Row): TrackedRun {
   const fromS = Math.max(known, rise.lastLowS - HELD_S, state.lastStopS);
   const run = newRun(fromS, row.timeS, 'pressure', 'seen');
   run.startToS = Math.max(Number.isNaN(rise.afterLowS) ? row.timeS : rise.afterLowS, fromS);
-  run.currentSaidOff = saysOff(state);
   return run;
 }
