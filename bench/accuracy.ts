@@ -43,6 +43,7 @@ const SEEDS: Record<string, number> = {
 };
 const QUICK = ['B', 'D', 'K'];
 const REST_S = [1, 5, 15];
+const FIXED_S = [5, 30, 60];
 const SICK: RehearsedFault[] = [
   'check-valve-leak',
   'tank-waterlogged',
@@ -86,7 +87,10 @@ function onRehearsed(): void {
     REST_S.map((restS) => [`${name}, ${restS} s at rest`, { ...way, restS }]);
   const ways: [string, Way][] = [
     ...at(sound, 'healthy'),
-    ['healthy, fixed 5 s', { ...sound, policy: 'fixed' }],
+    ...FIXED_S.map((restS): [string, Way] => [
+      `healthy, fixed ${restS} s`,
+      { ...sound, policy: 'fixed', restS },
+    ]),
     ['healthy, on change', { ...sound, policy: 'on-change' }],
     ['healthy, messy log, 5 s at rest', { ...sound, messy: true }],
     ...SICK.flatMap((fault) => at({ ...sound, fault }, fault)),
