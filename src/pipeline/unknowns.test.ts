@@ -31,14 +31,13 @@ describe('a log of current alone', () => {
     ]);
   });
 
-  it('does not say that its runs were found from pressure', () => {
-    const reasons = (fromS: number): string[] =>
-      studyOf(fromS)
-        .unknown.filter(({ field }) => field === 'runs.meanCurrentA')
-        .map(({ because }) => because);
-    expect(reasons(600)).toEqual([]);
-    expect(reasons(0)).toEqual([
-      'a run was on when the log began, before the current had shown what off is',
-    ]);
+  it('knows the current of every run, also of one that was on when the log began', () => {
+    // Of its first run there are none, all and one of the readings left.
+    for (const fromS of [600, 0, 295]) {
+      const { runs, unknown } = studyOf(fromS);
+      for (const run of runs) expect(run.meanCurrentA).toBeCloseTo(8, 1);
+      expect(unknown.filter(({ field }) => field === 'runs.meanCurrentA')).toEqual([]);
+      expect(runs[0]!.begun).toBe(fromS === 600 ? 'cut-in' : 'log-start');
+    }
   });
 });

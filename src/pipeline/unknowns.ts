@@ -71,24 +71,11 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
       because: 'the current of the pump was not seen',
       test: 'look',
     });
-  out.push(...unseenCurrents(study.runs));
-  return out;
-}
-
-function unseenCurrents(runs: Study['runs']): UnknownEntry[] {
-  const unseen = runs.filter((run) => run.meanCurrentA === null);
-  const out: UnknownEntry[] = [];
-  if (unseen.some(({ foundBy }) => foundBy === 'pressure'))
+  if (study.runs.some((run) => run.meanCurrentA === null))
     out.push({
       field: 'runs.meanCurrentA',
       because: 'some runs were found from pressure alone: their current was missing or in doubt',
       test: 'look',
-    });
-  if (unseen.some(({ foundBy }) => foundBy === 'current'))
-    out.push({
-      field: 'runs.meanCurrentA',
-      because: 'a run was on when the log began, before the current had shown what off is',
-      test: null,
     });
   return out;
 }

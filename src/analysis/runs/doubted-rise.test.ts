@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { PSI_PA } from '../../units/table.ts';
-import { createTracker, type Row, stepTracker, type TrackedRun } from './tracker.ts';
+import { createTracker, currentGap, type Row, stepTracker, type TrackedRun } from './tracker.ts';
 
 const row = (timeS: number, currentA: number, psi: number): Row => ({
   timeS,
@@ -63,6 +63,18 @@ describe('a rise of pressure against a current that has shown the last runs', ()
     ],
   ])('is none when it is %s', (_name, rows) => {
     expect(runsAfter(...rows, row(2400, 0.03, 40)).length).toBe(0);
+  });
+
+  it('is doubted no more once the current has stopped coming', () => {
+    const state = createTracker();
+    const opened: TrackedRun[] = [];
+    const sink = { opened: (run: TrackedRun) => void opened.push(run), closed: () => {} };
+    const shown = [0, 1, 2, 3].flatMap((k) => cycle(500 * k, 8));
+    for (const one of shown) stepTracker(state, one, sink);
+    currentGap(state, sink);
+    const short = [...fall(2000, 46), row(2200, NaN, 48), row(2205, NaN, 50)];
+    for (const one of short) stepTracker(state, { ...one, currentA: NaN }, sink);
+    expect(opened.map(({ foundBy }) => foundBy).slice(4)).toEqual(['pressure']);
   });
 
   it('loses no run of the current that comes while it is doubted', () => {
