@@ -71,13 +71,13 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
       because: 'the current of the pump was not seen',
       test: 'look',
     });
-  if (study.runs.some((run) => run.meanCurrentA === null))
-    out.push({
-      field: 'runs.meanCurrentA',
-      because: 'some runs were found from pressure alone: their current was missing or in doubt',
-      test: 'look',
-    });
-  return out;
+  return [...out, ...unseenCurrents(study.runs)];
+}
+
+function unseenCurrents(runs: Study['runs']): UnknownEntry[] {
+  if (runs.every((run) => run.meanCurrentA !== null)) return [];
+  const because = 'some runs were found from pressure alone: their current was missing or in doubt';
+  return [{ field: 'runs.meanCurrentA', because, test: 'look' }];
 }
 
 /** What is not known of level, recovery and delivery. */

@@ -112,6 +112,17 @@ describe('what pressure has told meanwhile', () => {
   });
 });
 
+describe('the pressure of now', () => {
+  it('is not taken for that of a start or a stop of then', () => {
+    const rows = spells(1, [2, OFF], [3, ON], [4, OFF], [1, ON]);
+    const told = take(rows.map((row) => ({ ...row, pressurePa: 50 * PSI })));
+    expect(told.opened).toHaveLength(1);
+    expect(told.state.cutInPa).toBeNaN();
+    expect(told.state.doubt.cutOutPa).toBeNaN();
+    expect(told.state.lastPressurePa).toBe(50 * PSI);
+  });
+});
+
 describe('a gap before the threshold is known', () => {
   it('is not bridged', () => {
     const told = take(spells(5, [3, OFF], [4, ON]));
