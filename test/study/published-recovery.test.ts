@@ -16,8 +16,8 @@ import published from './published-recovery.json' with { type: 'json' };
  * What lies between the published levels is not published. It is filled in with the one law that
  * goes through all of them: inflow in proportion to drawdown, and a storage that takes what the
  * published rate left over. So the form of the curve is assumed, its times and depths are not. The
- * tests also told how far a borehole's storage may lie above its casing's: the estimator's range of
- * that (recovery-fit.ts) is from here, what it says of each borehole is not.
+ * tests also told how far a borehole's storage may lie above its casing's, and how far capacities
+ * spread: the estimator's ranges (recovery-fit.ts) are from here, what it says of each is not.
  */
 type Published = (typeof published.tests)[number];
 

@@ -14,12 +14,13 @@ const CAPACITIES = Array.from(
 );
 /**
  * Storage over that of the casing of the file: a little less, or more by what gravel round it and
- * rock near it give. Six published tests of boreholes lie at 0.9 to 14.
+ * rock near it give. Seven published tests of boreholes lie at 0.9 to 14.
  */
 const STORAGES = Array.from({ length: 19 }, (_, k) => 0.7 * 1.2 ** k);
 const STORAGE_LOG_STD = { below: 0.15, above: 1.2 };
-/** Rock wells, from memory: median about 0.4 gpm/ft, a factor of four either way. */
+/** Rock wells: median about 0.4 gpm/ft (from memory); the seven spread by a factor of six. */
 const USUAL_CAPACITY = 0.4 * M2PS_PER_GPM_PER_FT;
+const CAPACITY_LOG_STD = Math.log(6);
 /** Slopes of delivery over pressure, in standard errors of the learnt one. */
 const SLOPES = [-1.8, -0.9, 0, 0.9, 1.8];
 const MOST_SLOPE_REL = 0.4;
@@ -40,7 +41,7 @@ interface LevelPoint {
   perFlow: number;
 }
 
-export interface Estimate {
+interface Estimate {
   value: number;
   std: number;
 }
@@ -120,7 +121,7 @@ function areaOf({ equipment }: Job['known']): number {
 function strangeness(capacity: number, storage: number): number {
   const { below, above } = STORAGE_LOG_STD;
   const log = Math.log(storage);
-  const usual = Math.log(capacity / USUAL_CAPACITY) / Math.log(4);
+  const usual = Math.log(capacity / USUAL_CAPACITY) / CAPACITY_LOG_STD;
   return (log / (log < 0 ? below : above)) ** 2 + usual ** 2;
 }
 

@@ -44,8 +44,7 @@ export function runFlows(job: Job, points: readonly Point[], runs: readonly RunS
 
 function partsOf(job: Job, points: readonly Point[], run: RunSpan): FlowPart[] {
   const { known, tankConstantPaM3: tank } = job;
-  const demand = demandIn(job, points, run);
-  if (Number.isNaN(demand)) return [];
+  const demandAt = demandIn(job, points, run);
   const inside = points
     .slice(run.from, run.to + 1)
     .filter((p) => p.timeS > run.startS + STARTING_S);
@@ -56,32 +55,42 @@ function partsOf(job: Job, points: readonly Point[], run: RunSpan): FlowPart[] {
     const line = lineOf(part);
     const readings = part.reduce((sum, { count }) => sum + count, 0);
     if (line === null || part.length < LEAST_BINS || readings < LEAST_READINGS) continue;
+    const demand = demandAt(part[0]!.timeS, part.at(-1)!.timeS);
+    if (Number.isNaN(demand)) continue;
     const gauge = part.reduce((s, p) => s + p.pressurePa, 0) / part.length - known.atmospherePa;
     // A hose gives with the root of pressure.
     const drawn = demand * Math.sqrt(Math.max(gauge, 0) / known.band.middlePaGauge);
     const flow = drawn - line.slope * tank;
     const std = Math.hypot(line.slopeStd * tank, DRAWN_REL * drawn, DELIVERY_REL * flow);
-    out.push({
-      timeS: line.meanS,
-      x: (gauge - known.band.middlePaGauge) / known.band.halfPa,
-      flow,
-      std,
-    });
+    const x = (gauge - known.band.middlePaGauge) / known.band.halfPa;
+    out.push({ timeS: line.meanS, x, flow, std });
   }
   return out;
 }
 
-/** What leaves through taps at a moment, m3/s: the hose in its time, else as before and after. */
-function demandIn(job: Job, points: readonly Point[], run: RunSpan): number {
+/**
+ * What leaves through taps from one moment of a run to another, m3/s; NaN where it is not known.
+ * The hose in its time; where a run reaches out of that, not near its ends; else as before and
+ * after the run.
+ */
+function demandIn(
+  job: Job,
+  points: readonly Point[],
+  run: RunSpan,
+): (fromS: number, toS: number) => number {
   const { startS, stopS, measured } = job.test;
-  if (run.startS > startS - CLOCK_S && run.stopS < stopS - CLOCK_S) return measured.flowM3PerS!;
+  const hose = measured.flowM3PerS!;
+  if (run.startS > startS - CLOCK_S && run.stopS < stopS - CLOCK_S) return () => hose;
+  if (run.startS < stopS - CLOCK_S && run.stopS > startS + CLOCK_S)
+    return (fromS, toS) => (fromS > startS + CLOCK_S && toS < stopS - CLOCK_S ? hose : NaN);
   const side = (fromS: number, toS: number): number => {
     const line = lineOf(points.filter((p) => !p.on && p.timeS > fromS && p.timeS < toS));
     return line === null ? NaN : line.slope * job.tankConstantPaM3;
   };
   const before = side(run.startS - 45, run.startS - 1);
   const after = side(run.stopS + 5, run.stopS + 60);
-  return Math.abs(before - after) < AGREEING * deliveryOf(job) ? 0.5 * (before + after) : NaN;
+  const agree = Math.abs(before - after) < AGREEING * deliveryOf(job);
+  return () => (agree ? 0.5 * (before + after) : NaN);
 }
 
 /** Usual delivery at the middle of the band, m3/s. */
