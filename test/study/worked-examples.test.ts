@@ -203,8 +203,8 @@ cut_out = "60 psi"
 
   // Specific capacity as the text on it has it: 20 gpm with 40 ft of drawdown is 0.5 gpm/ft; a
   // casing of 6 inches holds 1.5 gallons a foot (trade press), so the level recovers by two thirds
-  // in 1.5 / capacity minutes. The well here is that picture and no more; a published recovery
-  // test of an aquifer (residual drawdown far from the well) cannot be seen from a tank tee.
+  // in 1.5 / capacity minutes. The well here is that picture and no more; published recovery tests
+  // of pumped boreholes are in published-recovery.test.ts.
   it.each([0.05, 0.1, 0.5, 5, 20])('of a well of %d gpm/ft is held', async (gpmPerFt) => {
     const { recovery, days, deepestFt } = await recoveryOf(gpmPerFt);
     const off = Math.abs(recovery.recoveryS! / 60 - 1.5 / gpmPerFt);

@@ -15,6 +15,7 @@ const BEFORE: Before = {
   b0: 0.7,
   b1: -0.07,
   relStd: 0.01,
+  slopeRelStd: 0.1,
   learntB0: 0.7,
   learntRelStd: 0.01,
   lossPerMin: 0,

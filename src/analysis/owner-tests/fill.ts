@@ -1,6 +1,13 @@
 import { PSI_PA } from '../../units/table.ts';
 import { CLOCK_S } from './gather.ts';
-import { curveAt, type FlowPoint, flowOf, type PumpBase, weighRatio } from './pump-change.ts';
+import {
+  curveAt,
+  type FlowPoint,
+  flowOf,
+  type PumpBase,
+  type PumpCurve,
+  weighRatio,
+} from './pump-change.ts';
 import { lineOf, type Point, pointsOf, type RunSpan, runSpans } from './series.ts';
 import type { Found, Job, TestOutcome } from './types.ts';
 
@@ -42,15 +49,22 @@ export function evaluateFill(job: Job): TestOutcome {
 
 /** Delivery as it was learnt, reference units a minute: less surely beside the switch band. */
 export function learntBase(job: Job): PumpBase | null {
-  const { learntB0, learntRelStd, b1, b0 } = job.before;
-  if (Number.isNaN(learntB0)) return null;
-  const slope = Math.min(b1 / b0, LEAST_SLOPE);
-  const curve = curveAt(learntB0, slope * learntB0, ratedOver(job, learntB0));
+  const { learntB0, learntRelStd } = job.before;
+  const curve = learntCurve(job);
+  if (curve === null) return null;
   return {
     flow: (x) => flowOf(curve, x),
     relStd: Math.hypot(learntRelStd, COMMON),
     std: (x) => learntB0 * Math.hypot(0.02 * Math.abs(x), 0.01 * Math.max(Math.abs(x) - 1, 0) ** 2),
   };
+}
+
+/** Its curve, with the learnt slope or that times a factor; null until it is learnt. */
+export function learntCurve(job: Job, slopeFactor = 1): PumpCurve | null {
+  const { learntB0, b1, b0 } = job.before;
+  if (Number.isNaN(learntB0)) return null;
+  const slope = slopeFactor * Math.min(b1 / b0, LEAST_SLOPE);
+  return curveAt(learntB0, slope * learntB0, ratedOver(job, learntB0));
 }
 
 /** Delivery falls with pressure by this at the least, a half band. */

@@ -101,6 +101,7 @@ export function beforeOf(state: EstimationState): Before {
     b0: delivery.b0,
     b1: delivery.b1,
     relStd: Math.sqrt(Math.max(delivery.v00, 0)) / Math.max(delivery.b0, 1e-12),
+    slopeRelStd: Math.sqrt(Math.max(delivery.v11, 0)) / Math.max(Math.abs(delivery.b1), 1e-12),
     learntB0: delivery.learntB0,
     learntRelStd: delivery.learntRelStd,
     lossPerMin: state.lossRate,

@@ -76,6 +76,15 @@ export function flowOf({ top, drop, rated }: PumpCurve, x: number): number {
   return r * rated;
 }
 
+/** The x at which a curve gives a flow, and how it falls with flow. */
+export function liftOf(
+  { top, drop, rated }: PumpCurve,
+  flow: number,
+): { x: number; slope: number } {
+  const r = Math.max(flow, 0) / rated;
+  return { x: top - drop * shape(r), slope: (-drop * shapeSlope(r)) / rated };
+}
+
 type Change = (x: number, base: PumpBase) => number;
 
 const steps = (low: number, high: number, n: number): number[] =>

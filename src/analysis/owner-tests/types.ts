@@ -36,6 +36,8 @@ export interface Before {
   b0: number;
   b1: number;
   relStd: number;
+  /** Standard error of b1, relative. */
+  slopeRelStd: number;
   /** Delivery at the middle of the band when learnt; NaN until then. */
   learntB0: number;
   learntRelStd: number;
