@@ -8,6 +8,7 @@ import {
   watchRow,
   watchStartTime,
 } from '../analysis/diagnosis/diagnosis.ts';
+import { nameplateOf } from '../analysis/diagnosis/expected.ts';
 import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
 import { createRunJudge, judgeRun, type RunJudgeState } from '../analysis/diagnosis/judge-runs.ts';
 import { drawsOfNights } from '../analysis/diagnosis/night.ts';
@@ -272,7 +273,9 @@ export class Pipeline implements SignalSink {
     state.settled = null;
     const context = {
       nowS: this.lastS,
+      firstS: this.firstS,
       delivery: state.delivery,
+      nameplate: nameplateOf(state.delivery.anchor, known),
       nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS),
       equipment: known.equipment,
       middlePa: known.referencePa,

@@ -9,6 +9,8 @@ export interface Baseline {
   fromS: number;
   runs: number;
   learnt: boolean;
+  /** It was learnt while trouble was open: changes are told against a well already sick. */
+  sick: boolean;
   /** The samples it is made of, by measure. */
   samples: Record<Measure, number[]>;
   centre: Record<Measure, number>;
@@ -32,6 +34,7 @@ export function createBaseline(): Baseline {
     fromS: NaN,
     runs: 0,
     learnt: false,
+    sick: false,
     samples: each<number[]>(() => []),
     centre: each(() => NaN),
     scatter: each(() => NaN),
@@ -99,7 +102,7 @@ function spreadOf(values: readonly number[], around: number): number {
   return 1.483 * sorted[sorted.length >> 1]!;
 }
 
-function middleAndScatter(
+export function middleAndScatter(
   values: readonly number[],
   by: MeasureKind['by'],
 ): { centre: number; scatter: number } {

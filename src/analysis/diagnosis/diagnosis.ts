@@ -188,7 +188,7 @@ export function judge(
 /** Three quarters of a horsepower: up to here a motor wants runs of a minute, above of two. */
 const SMALL_W = 0.76 * HORSEPOWER_W;
 
-function circumstances(
+export function circumstances(
   state: WatchState,
   seen: Deviations,
   equipment: Equipment,
