@@ -1,5 +1,6 @@
 import { createCalibration } from '../analysis/calibration/calibration.ts';
 import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
+import { learntSick } from '../analysis/diagnosis/baseline.ts';
 import {
   runsAreShort,
   type WatchRow,
@@ -23,6 +24,7 @@ import {
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
+import { usualAmps } from '../analysis/estimation/run-ends.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
 import { sharedRelStd } from '../analysis/estimation/summary.ts';
 import {
@@ -59,6 +61,10 @@ const PRESSURE = CHANNELS.indexOf('pressure');
 const CURRENT = CHANNELS.indexOf('current');
 const MAINS = CHANNELS.indexOf('mains');
 const START_TIME = CHANNELS.indexOf('start-time');
+
+const LEARNT_SICK =
+  'what is usual on this well was learnt while something was wrong with it: changes are told ' +
+  'against that, not against a sound well';
 
 interface PipelineState {
   plain: PlainState;
@@ -223,7 +229,13 @@ export class Pipeline implements SignalSink {
     const sampling = this.signal.samplingReport().map(samplingInWords);
     const { dropped } = this.plain.findings;
     const full = `${dropped} more findings came after the first ${FINDINGS_MAX} and are not listed`;
-    return [...sampling, ...this.#calibration.told(), ...(dropped > 0 ? [full] : [])];
+    const { base } = this.runJudge.watch;
+    return [
+      ...sampling,
+      ...this.#calibration.told(),
+      ...(dropped > 0 ? [full] : []),
+      ...(base.learnt && learntSick(base) ? [LEARNT_SICK] : []),
+    ];
   }
 
   readonly #runs = {
@@ -307,8 +319,8 @@ export class Pipeline implements SignalSink {
       ampsKnown: state.unseenByAmps === 0 && this.tracker.lastCurrentS > row.timeS - 120,
       cutInPa: state.medianCutInPa,
       cutOutPa: state.medianCutOutPa,
-      usualA: state.medianA,
-      expectedA: this.estimation.expectedAmps(row.pressurePa),
+      usualA: usualAmps(this.estimation),
+      ...this.estimation.ampsToExpect(row.pressurePa),
     });
     if (state.lastUnseenRuns !== state.unseenByAmps) {
       state.lastUnseenRuns = state.unseenByAmps;

@@ -132,9 +132,9 @@ function duty(state: WatchState, { startS, stopS }: { startS: number; stopS: num
   return s / DUTY_S;
 }
 
-/** A run of a well without trouble teaches what is usual. */
-export function learnUsual(state: WatchState, record: RunRecord): void {
-  learnBaseline(state.base, record, state.recent.at(-1)!);
+/** A run that differs by nothing teaches what is usual, be the well sound or `sick` all along. */
+export function learnUsual(state: WatchState, record: RunRecord, sick: boolean): void {
+  learnBaseline(state.base, record, state.recent.at(-1)!, sick);
 }
 
 /** Runs that are made one to be compared, by how. */

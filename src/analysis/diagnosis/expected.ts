@@ -1,9 +1,7 @@
 import type { Equipment, Quantity } from '../../model/well.ts';
-import { motorElectricPowerW } from '../../physics/electrics/motor-electric-power.ts';
-import { typicalPowerFactor } from '../../physics/electrics/typical-power-factor.ts';
 import { PSI_PA } from '../../units/table.ts';
 import { relativeStd } from '../estimation/delivery.ts';
-import { MOTOR_LOADING, serviceFactor } from '../estimation/nominal-delivery.ts';
+import { plateAmps } from '../estimation/plate-amps.ts';
 import type { Delivery } from '../estimation/run-balance.ts';
 import type { Known } from '../estimation/state.ts';
 import type { Measure } from './measures.ts';
@@ -74,7 +72,7 @@ export function expectedOf(
     // Amps of a steady motor repeat within half a percent; some converters are coarser.
     jitter: Number.isNaN(runningA) ? undefined : usual(Math.log(0.003 * runningA), 0.8),
     // A switch repeats within 0.3 to 0.7 psi.
-    'set-spread': usual(Math.log(psi(0.7)), 0.5),
+    'set-spread': usual(Math.log(psi(0.7)), 0.6),
     // What the water between tee and tank held up, and the first heat of the gas.
     'after-stop': usual(psi(1.6), psi(1.4)),
     'dead-time': usual(1, 2.5),
@@ -101,39 +99,10 @@ function runLengthOf({ perMin, relStd, fill }: Nameplate): Expected | undefined 
   return { value, std: Math.hypot(relStd, 0.45), by: NAMEPLATES };
 }
 
-/** Amps at mid band of a pump that loads its motor as makers do: nearly to the service factor. */
-const OF_SERVICE_FACTOR_A = { ratio: 0.96, std: 0.07 };
-/** Makers tell the amps at the load that they name, or at the service factor: up to 20 % more. */
-const OF_FULL_LOAD_A = { ratio: 1.1, std: 0.12 };
-/** By power, voltage and a usual power factor; of a motor of unknown kind that is all but unknown. */
-const OF_POWER_STD = 0.17;
-const OF_POWER_AND_KIND_UNKNOWN_STD = 0.3;
-
 function ampsOf(equipment: Equipment): Expected | undefined {
-  const { serviceFactorCurrentA, fullLoadCurrentA } = equipment;
-  if (serviceFactorCurrentA !== null) return plateAmps(serviceFactorCurrentA, OF_SERVICE_FACTOR_A);
-  if (fullLoadCurrentA !== null) return plateAmps(fullLoadCurrentA, OF_FULL_LOAD_A);
-  const amps = ampsByPower(equipment);
-  if (Number.isNaN(amps)) return undefined;
-  const std = equipment.motor === null ? OF_POWER_AND_KIND_UNKNOWN_STD : OF_POWER_STD;
-  return { value: Math.log(amps), std, by: NAMEPLATES };
-}
-
-function plateAmps(amps: Quantity, of: { ratio: number; std: number }): Expected {
-  const std = Math.hypot(of.std, amps.std / amps.value);
-  return { value: Math.log(of.ratio * amps.value), std, by: NAMEPLATES };
-}
-
-/** What a motor loses without load [W], and what it takes per watt of load. */
-const NO_LOAD_W = 210;
-const SLOPE = 1.3;
-
-function ampsByPower({ powerW, voltageV, phases, motor }: Equipment): number {
-  if (powerW === null || voltageV === null || phases === 3 || motor === 'three-phase') return NaN;
-  const shaftPowerW = powerW.value * serviceFactor(powerW.value) * MOTOR_LOADING;
-  const electricW = motorElectricPowerW({ shaftPowerW, noLoadPowerW: NO_LOAD_W, slope: SLOPE });
-  const factor = typicalPowerFactor(powerW.value, motor === '3-wire capacitor-run');
-  return electricW / (voltageV.value * factor);
+  const { currentA, relStd } = plateAmps(equipment);
+  if (Number.isNaN(currentA)) return undefined;
+  return { value: Math.log(currentA), std: relStd, by: NAMEPLATES };
 }
 
 /** A supply is held to 5 % of its own voltage, for which a motor's plate says some 4 % less. */

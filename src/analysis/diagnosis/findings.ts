@@ -100,9 +100,12 @@ export function clearByRuns(
 export const isOpenBy = (state: FindingsState, by: FindingRecord['by']): boolean =>
   state.all.some((f) => f.by === by && Number.isNaN(f.clearedS));
 
-/** Whether anything is open that is trouble of the well or its sensors. */
+/** Whether anything is open that is trouble of the well or its sensors, not of time or use. */
 export const isTroubled = (state: FindingsState): boolean =>
-  state.all.some((f) => Number.isNaN(f.clearedS) && weight(f.fault) > 0);
+  state.all.some(
+    ({ clearedS, fault, family }) =>
+      Number.isNaN(clearedS) && weight(fault) > 0 && family !== 'gap' && family !== 'clock',
+  );
 
 export const isOpen = (state: FindingsState, fault: FaultName): boolean =>
   state.all.some((f) => f.fault === fault && Number.isNaN(f.clearedS));

@@ -1,7 +1,7 @@
 import type { Evidence } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
-import { type Baseline, createBaseline } from './baseline.ts';
+import { type Baseline, createBaseline, learntSick } from './baseline.ts';
 import { createWatch, judge, learnUsual, type WatchState, watchSettled } from './diagnosis.ts';
 import type { Nameplate } from './expected.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
@@ -87,8 +87,7 @@ export function judgeRun(
   else if (!sickFromStart)
     suspect(state, record, { verdict, seen, trouble }, { findings, nowS: context.nowS });
   // What is not quite right teaches nothing of what is usual.
-  if (trouble < 0.3) learnUsual(watch, record);
-  if (!watch.base.learnt && isTroubled(findings)) watch.base.sick = true;
+  if (trouble < 0.3) learnUsual(watch, record, isTroubled(findings));
 }
 
 /**
@@ -232,7 +231,7 @@ function evidence(
   base: Baseline,
 ): Evidence {
   const { unit, says: words } = MEASURE[measure];
-  const says = base.sick ? `${words}; that was learnt while something was wrong` : words;
+  const says = learntSick(base) ? `${words}; that was learnt while something was wrong` : words;
   const centre = base.centre[measure];
   if (unit === 'ratio' && measure !== 'loss')
     return { says, observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };

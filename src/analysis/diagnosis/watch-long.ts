@@ -91,7 +91,7 @@ function followLong(state: PlainState, long: LongRunState, now: Instant): void {
     }
   }
   if (Number.isNaN(currentA)) return;
-  if (!(currentA < 0.92 * now.expectedA)) state.weakS = NaN;
+  if (!(currentA < (0.92 - now.expectedRelStd) * now.expectedA)) state.weakS = NaN;
   else if (Number.isNaN(state.weakS)) state.weakS = timeS;
   if (timeS - state.runS < START_S) return;
   const ratio = currentA / now.expectedA;
@@ -120,6 +120,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
   const band = now.cutOutPa - now.cutInPa;
   const odds = longRunOdds({
     ampsRatio: long.ratio,
+    ampsRelStd: now.expectedRelStd,
     jitterRatio: long.jitter / state.usualJitter,
     position: (now.gaugePa - now.cutInPa) / band,
     rose: (long.highPa - long.startPa) / band,

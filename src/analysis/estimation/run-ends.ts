@@ -29,6 +29,10 @@ export function howBegun(state: EstimationState, cutIn: number): RunRow['begun']
   return Number.isNaN(usual) || !(cutIn > usual + 4 * PSI_PA) ? 'cut-in' : 'other';
 }
 
+/** Amps of a usual run here; by the motor's plate until one was seen. */
+export const usualAmps = ({ state, known }: Pick<Settling, 'state' | 'known'>): number =>
+  Number.isNaN(state.medianA) ? known.plate.currentA : state.medianA;
+
 /** How a run that was seen to end did so. */
 export function howEnded(
   job: Settling,
@@ -37,7 +41,7 @@ export function howEnded(
   const { state, run } = job;
   if (run.ended !== 'seen') return run.ended;
   if (run.breaks >= 2) return 'chatter';
-  const base = state.medianA;
+  const base = usualAmps(job);
   if (seen.meanA > 2.5 * base && seen.lengthS < 20) return 'stalled';
   if (!(seen.cutOut < state.medianCutOutPa - 3 * PSI_PA)) return 'cut-out';
   const hot = seen.meanA > 1.15 * base;

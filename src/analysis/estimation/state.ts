@@ -13,6 +13,7 @@ import { createDraws, type Draws } from './draws.ts';
 import { type PowerModel, powerModel } from './energy.ts';
 import { createLoss, type LossState } from './loss.ts';
 import { type NominalDelivery, nominalDelivery, type SwitchBand } from './nominal-delivery.ts';
+import { type PlateAmps, plateAmps } from './plate-amps.ts';
 import { createRunWindow, type RunWindow } from './run-window.ts';
 import { createDrawTable, createRunTable, type RunRow, type Table } from './tables.ts';
 import { createTankGas, type TankGas } from './tank-gas.ts';
@@ -32,6 +33,8 @@ export interface Known {
   nameplatePaM3: number;
   nameplateRelStd: number;
   power: PowerModel;
+  /** Amps at work by the motor's plate. */
+  plate: PlateAmps;
   equipment: Equipment;
 }
 
@@ -169,6 +172,7 @@ export function knownOf(well: Well, services: number): Known {
       ? Math.hypot(volume.std / volume.value, prechargeStd / (precharge + atmospherePa))
       : NaN,
     power: powerModel(equipment),
+    plate: plateAmps(equipment),
     equipment,
   };
 }
