@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { RehearsedFault } from '../../src/simulation/faults/faults.ts';
-import { type Asked, rehearsedLog, studied } from '../support/rehearsed-log.ts';
+import { type Asked, rehearsedLog, studied, wellOf } from '../support/rehearsed-log.ts';
 
 const sick = (name: RehearsedFault, asked: Asked, mendedDay?: number) =>
   studied(
@@ -45,5 +45,17 @@ describe('a sound well', () => {
     const study = studied(rehearsedLog({ letter, days: 3, seed: 1900 }));
     expect(study.findings).toEqual([]);
     expect(study.told.join(' ')).not.toContain('something was wrong');
+  });
+});
+
+describe('a switch set otherwise than the file says', () => {
+  it('is taken as it is found, once five runs agree', () => {
+    const log = rehearsedLog({ letter: 'B', days: 2, seed: 1900 });
+    const said = log.toml.replace('"40 psi"', '"32 psi"').replace('"60 psi"', '"66 psi"');
+    expect(said).not.toBe(log.toml);
+    const { runs } = studied(log, wellOf(said));
+    const later = runs.slice(5).filter(({ stop }) => stop !== null);
+    expect(later.length).toBeGreaterThan(5);
+    for (const run of later) expect(run).toMatchObject({ begun: 'cut-in', ended: 'cut-out' });
   });
 });

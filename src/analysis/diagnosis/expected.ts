@@ -42,6 +42,8 @@ const USUAL = 'what is usual';
 
 const psi = (x: number): number => x * PSI_PA;
 const usual = (value: number, std: number): Expected => ({ value, std, by: USUAL });
+/** One run in twenty may be odd for no reason. */
+const NONE: Expected = { value: 0, std: 0.065, by: 'none on a sound well' };
 const quantity = (q: Quantity | null, more: number): Expected | undefined =>
   q === null ? undefined : { value: q.value, std: Math.hypot(q.std, more), by: 'its setting' };
 
@@ -82,6 +84,11 @@ export function expectedOf(
     duty: usual(0.02, 0.1),
     'start-time': usual(0.2, 0.12),
     mains: mainsOf(equipment),
+    stalls: NONE,
+    breaks: NONE,
+    flickers: NONE,
+    // The switch may be set otherwise than the file says.
+    trips: { ...NONE, std: 0.15 },
   };
   return Object.fromEntries(Object.entries(expected).filter(([, e]) => e !== undefined));
 }

@@ -156,7 +156,11 @@ function change(state: FindingsState, known: FindingRecord, raising: Raising): v
   if ((moved || known.fault !== fault) && known.history.length < HISTORY_MAX)
     known.history.push({ atS: nowS, fault, probability });
   for (const other of state.all)
-    if (other !== known && other.by === 'runs' && Number.isNaN(other.clearedS))
+    if (
+      other !== known &&
+      (other.by === 'runs' || other.fault === fault) &&
+      Number.isNaN(other.clearedS)
+    )
       Object.assign(other, { clearedS: nowS, replacedBy: known.id });
   known.fault = fault;
   known.family = FAMILY[fault];

@@ -230,8 +230,9 @@ function evidence(
   { value, std }: { value: number; std: number },
   base: Baseline,
 ): Evidence {
-  const { unit, says: words } = MEASURE[measure];
-  const says = learntSick(base) ? `${words}; that was learnt while something was wrong` : words;
+  const { sound, unit, says: words } = MEASURE[measure];
+  const sick = Number.isNaN(sound) && learntSick(base);
+  const says = sick ? `${words} (what is usual was learnt while something was wrong)` : words;
   const centre = base.centre[measure];
   if (unit === 'ratio' && measure !== 'loss')
     return { says, observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };

@@ -59,12 +59,14 @@ export function judgeFromStart(
 function deviationOf(watch: WatchState, m: Measure, of: Expected) {
   const values = watch.recent.map((sample) => sample[m]).filter((value) => !Number.isNaN(value));
   if (values.length < LEAST_VALUES) return undefined;
-  const { by, excess } = MEASURE[m];
+  const { by, excess, unit } = MEASURE[m];
   // Amps are kept over those learnt here, which is what is in question.
   const learnt = m === 'amps' ? Math.log(watch.base.amps.a0) : 0;
   const off = together(values, by) + learnt - of.value;
   if (Number.isNaN(off)) return undefined;
-  const chance = (1.25 * middleAndScatter(values, by).scatter) / Math.sqrt(values.length);
+  // How a share scatters is itself what is in question.
+  const scatter = unit === 'share' ? 0 : middleAndScatter(values, by).scatter;
+  const chance = (1.25 * scatter) / Math.sqrt(values.length);
   const early = m === 'delivery' && !watch.base.learnt ? EARLY_DELIVERY : 0;
   return { value: excess ? Math.max(off, 0) : off, std: Math.hypot(of.std, chance, early) };
 }

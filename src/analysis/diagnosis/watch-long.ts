@@ -60,6 +60,8 @@ export function watchLong(state: PlainState, now: Instant): void {
   // Stuck below the band is told as dry; heavy use may hold pressure anywhere for a while.
   const held = stuck && now.gaugePa > now.cutInPa + 0.5 * (now.cutOutPa - now.cutInPa);
   if (!dry && !held && lastedS <= LONG_RUN_S) return;
+  // A run far past cut-out has been told as that.
+  if (state.overTold) return;
   if (now.timeS - long.judgedS < AGAIN_S) return;
   long.judgedS = now.timeS;
   showLong(state, now, lastedS, dry ? weakS : NaN);

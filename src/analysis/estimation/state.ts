@@ -102,6 +102,9 @@ export interface EstimationState {
   pausing: { share: number; std: number };
   medianCutInPa: number;
   medianCutOutPa: number;
+  /** Where runs began or ended while none met the set point of the file; null once one has. */
+  unmetCutInPa: number[] | null;
+  unmetCutOutPa: number[] | null;
   medianA: number;
   /** Water used a day, as usual: reference units. */
   usualDay: number;
@@ -269,6 +272,8 @@ export function createEstimation(well: Well): EstimationState {
     pausing: { share: 0.3, std: 0.5 },
     medianCutInPa: known.equipment.cutInPaGauge?.value ?? NaN,
     medianCutOutPa: known.equipment.cutOutPaGauge?.value ?? NaN,
+    unmetCutInPa: [],
+    unmetCutOutPa: [],
     medianA: NaN,
     usualDay: NaN,
     seenRuns: 0,
@@ -308,6 +313,8 @@ export function applyService(state: EstimationState, well: Well, service: Servic
   if (resets('switch')) {
     state.medianCutInPa = known.equipment.cutInPaGauge?.value ?? NaN;
     state.medianCutOutPa = known.equipment.cutOutPaGauge?.value ?? NaN;
+    state.unmetCutInPa = [];
+    state.unmetCutOutPa = [];
   }
   if (resets('pump') || resets('current-sensor')) {
     state.medianA = NaN;
