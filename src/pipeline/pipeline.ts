@@ -285,7 +285,7 @@ export class Pipeline implements SignalSink {
     state.settled = null;
     const context = {
       nowS: this.lastS,
-      firstS: this.firstS,
+      epoch: this.#epoch(),
       delivery: state.delivery,
       nameplate: nameplateOf(state.delivery.anchor, known),
       nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS),
@@ -293,6 +293,15 @@ export class Pipeline implements SignalSink {
       middlePa: known.referencePa,
     };
     judgeRun(this.runJudge, settled, context, this.plain.findings);
+  }
+
+  /** Since when the same well, pump, tank, switch and sensors are there. */
+  #epoch(): { fromS: number; by: 'log' | 'service' } {
+    const inForce = this.well.services.slice(0, this.estimation.state.services);
+    const last = inForce.findLast(({ onS, resets }) => resets.length > 0 && onS > this.firstS);
+    return last === undefined
+      ? { fromS: this.firstS, by: 'log' }
+      : { fromS: last.onS, by: 'service' };
   }
 
   #watchRun(row: Row, on: boolean): void {

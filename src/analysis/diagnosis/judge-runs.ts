@@ -18,6 +18,7 @@ import {
   judgeFromStart,
   type StartState,
   type StartVerdict,
+  speaking,
   startEvidence,
 } from './judge-start.ts';
 import { MEASURE, type Measure } from './measures.ts';
@@ -33,17 +34,26 @@ export interface RunJudgeState {
   calm: number;
   calmSinceS: number;
   start: StartState;
+  /** Since when one baseline holds. */
+  epochS: number;
 }
 
 export function createRunJudge(): RunJudgeState {
-  const start = createStart();
-  return { watch: createWatch(), troubled: 0, sinceS: NaN, calm: 0, calmSinceS: NaN, start };
+  return {
+    watch: createWatch(),
+    troubled: 0,
+    sinceS: NaN,
+    calm: 0,
+    calmSinceS: NaN,
+    start: createStart(),
+    epochS: NaN,
+  };
 }
 
 export interface RunContext {
   nowS: number;
-  /** First reading of the log. */
-  firstS: number;
+  /** When what is there now began: with the log, or with a service that ended a baseline. */
+  epoch: { fromS: number; by: 'log' | 'service' };
   delivery: { b0: number; b1: number };
   nameplate: Nameplate;
   nightDraws: number;
@@ -69,6 +79,7 @@ export function judgeRun(
   context: RunContext,
   findings: FindingsState,
 ): void {
+  if (state.epochS !== context.epoch.fromS) beginEpoch(state, context.epoch.fromS);
   const { watch } = state;
   const record = watchSettled(watch, settled, context.delivery, context.nightDraws);
   if (record === null) return;
@@ -90,6 +101,14 @@ export function judgeRun(
   if (trouble < 0.3) learnUsual(watch, record, isTroubled(findings));
 }
 
+/** What was usual before a service is not so after it; what is under way goes on. */
+function beginEpoch(state: RunJudgeState, fromS: number): void {
+  const { run, rest, before, waiting, loss, ran } = state.watch;
+  state.watch = { ...createWatch(), run, rest, before, waiting, loss, ran };
+  state.start = createStart();
+  state.epochS = fromS;
+}
+
 /**
  * The first runs are held against what should be, until the well has shown itself sound or what is
  * usual has been learnt; and if it was not sound, until it is. Returns whether it seems sick so.
@@ -108,12 +127,15 @@ function judgeStart(
   if (found === null) return false;
   const { nothing } = found.verdict;
   if (nothing > SUSPECT) {
-    soundFromStart(state, record, nothing, findings);
+    soundFromStart(state, record, found, findings);
     return false;
   }
   start.calm = 0;
   start.troubled += 1;
-  if (1 - nothing > TOLD && start.troubled >= TOLD_RUNS) tellStart(found, context, findings);
+  if (1 - nothing > TOLD && start.troubled >= TOLD_RUNS) {
+    start.spoke = speaking(found.verdict);
+    tellStart(found, context, findings);
+  }
   if (watch.base.learnt) start.over = true;
   return true;
 }
@@ -121,11 +143,13 @@ function judgeStart(
 function soundFromStart(
   { start, watch }: RunJudgeState,
   record: RunRecord,
-  nothing: number,
+  { seen, verdict }: StartVerdict,
   findings: FindingsState,
 ): void {
   start.troubled = 0;
-  if (nothing < CALM) start.calm = 0;
+  // What is silent now has not taken back what it said.
+  const answered = start.spoke.every((measure) => seen[measure] !== undefined);
+  if (verdict.nothing < CALM || !answered) start.calm = 0;
   else {
     if (start.calm === 0) start.calmSinceS = record.startS;
     start.calm += 1;
@@ -150,9 +174,9 @@ function tellStart(found: StartVerdict, context: RunContext, findings: FindingsS
     by: 'start',
     probability: first!.probability,
     instead: tidied(first!.probability, rest),
-    sinceS: context.firstS,
+    sinceS: context.epoch.fromS,
     nowS: context.nowS,
-    evidence: startEvidence(found),
+    evidence: startEvidence(found, context.epoch.by),
   });
 }
 

@@ -1,3 +1,4 @@
+import type { FaultName } from '../../model/faults.ts';
 import type { Evidence } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import { middleAndScatter, together } from './baseline.ts';
@@ -14,10 +15,12 @@ export interface StartState {
   calmSinceS: number;
   /** The well was sound when the log began, or that can't be asked any more. */
   over: boolean;
+  /** What spoke of trouble when that was last told. */
+  spoke: Measure[];
 }
 
 export function createStart(): StartState {
-  return { troubled: 0, calm: 0, calmSinceS: NaN, over: false };
+  return { troubled: 0, calm: 0, calmSinceS: NaN, over: false, spoke: [] };
 }
 
 /** Odds from the first runs on: what was so before anything could be learnt. */
@@ -32,6 +35,10 @@ const LEAST_RUNS = 8;
 const LEAST_VALUES = 4;
 /** Delivery is known no better than this while the gas of the tank is still being learnt. */
 const EARLY_DELIVERY = 0.12;
+
+/** A pump other than the one on file shows in its amps. */
+const OTHER_PUMP: ReadonlySet<FaultName> = new Set(['tank-undersized', 'pump-changed']);
+const NONE: ReadonlySet<FaultName> = new Set();
 
 /**
  * The last runs against nameplate, handbook and physics; null while there are too few.
@@ -53,7 +60,7 @@ export function judgeFromStart(
     if (deviation !== undefined) seen[m] = deviation;
   }
   const now = circumstances(watch, seen, known.equipment, known.middlePa);
-  return { verdict: weigh(seen, now), seen, expected };
+  return { verdict: weigh(seen, now, seen.amps === undefined ? OTHER_PUMP : NONE), seen, expected };
 }
 
 function deviationOf(watch: WatchState, m: Measure, of: Expected) {
@@ -73,16 +80,25 @@ function deviationOf(watch: WatchState, m: Measure, of: Expected) {
 
 const EVIDENCE = 3;
 
+/** What speaks for the first fault. */
+export function speaking({ speaks }: Verdict): Measure[] {
+  const strong = speaks.filter(({ weight }) => weight > 0.7).slice(0, EVIDENCE);
+  return (strong.length > 0 ? strong : speaks.slice(0, 1)).map(({ measure }) => measure);
+}
+
 /** What speaks most for the first fault, in words that say since when and against what. */
-export function startEvidence({ verdict, seen, expected }: StartVerdict): Evidence[] {
-  const strong = verdict.speaks.filter(({ weight }) => weight > 0.7).slice(0, EVIDENCE);
-  const measures = strong.length > 0 ? strong : verdict.speaks.slice(0, 1);
-  return measures.map(({ measure: m }) => {
+export function startEvidence(
+  { verdict, seen, expected }: StartVerdict,
+  began: 'log' | 'service',
+): Evidence[] {
+  const measures = speaking(verdict);
+  const since = began === 'log' ? 'since the log began' : 'since the last service';
+  return measures.map((m) => {
     const { unit } = MEASURE[m];
     const { value, std } = seen[m]!;
     const of = expected[m] ?? { value: 0, by: 'none on a sound well' };
     const what = MEASURE[m].says.replace(/, over (what was|those) learnt.*$/, '');
-    const says = `since the log began: ${what}, against ${of.by}`;
+    const says = `${since}: ${what}, against ${of.by}`;
     if (unit === 'ratio' && m !== 'loss')
       return { says, observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };
     const told = unit === 'Pa' || unit === 's' ? unit : '1';
