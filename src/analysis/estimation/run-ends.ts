@@ -90,10 +90,13 @@ function agreed(unmet: number[] | null, value: number): number | null {
   return unmet.length === AGREE_RUNS && most - least < AGREE_PA ? (least + most) / 2 : null;
 }
 
+/** A shorter rise of pressure may have come between two readings of the amps, s. */
+const UNSEEN_S = 10;
+
 /** Counts runs that pressure shows and the amps deny. */
 export function noteUnseen(state: EstimationState, run: TrackedRun): void {
   if (run.foundBy === 'current') state.unseenByAmps = 0;
-  else if (run.currentSaidOff) {
+  else if (run.currentSaidOff && run.stopFromS - run.startToS > UNSEEN_S) {
     if (state.unseenByAmps === 0) state.firstUnseenS = run.startFromS;
     state.unseenByAmps += 1;
   }
