@@ -36,6 +36,12 @@ const LEAST_VALUES = 4;
 /** Delivery is known no better than this while the gas of the tank is still being learnt. */
 const EARLY_DELIVERY = 0.12;
 
+/**
+ * A fault that begins under watch is met within weeks; before that it may have stood for a year
+ * (from memory), so a well is met with it this many times as often.
+ */
+const STANDING = 5;
+
 /** A pump other than the one on file shows in its amps. */
 const OTHER_PUMP: ReadonlySet<FaultName> = new Set(['tank-undersized', 'pump-changed']);
 const NONE: ReadonlySet<FaultName> = new Set();
@@ -60,7 +66,18 @@ export function judgeFromStart(
     if (deviation !== undefined) seen[m] = deviation;
   }
   const now = circumstances(watch, seen, known.equipment, known.middlePa);
-  return { verdict: weigh(seen, now, seen.amps === undefined ? OTHER_PUMP : NONE), seen, expected };
+  const leaveOut = seen.amps === undefined ? OTHER_PUMP : NONE;
+  return { verdict: standing(weigh(seen, now, leaveOut)), seen, expected };
+}
+
+/** Odds as of trouble that may have stood for long before anyone looked. */
+function standing({ nothing, faults, ...rest }: Verdict): Verdict {
+  const sum = nothing + STANDING * (1 - nothing);
+  const grown = faults.map(({ fault, probability }) => ({
+    fault,
+    probability: (STANDING * probability) / sum,
+  }));
+  return { ...rest, nothing: nothing / sum, faults: grown };
 }
 
 function deviationOf(watch: WatchState, m: Measure, of: Expected) {

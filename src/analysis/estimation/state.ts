@@ -138,6 +138,8 @@ export interface SettledRun {
   weak: boolean;
   /** Mains voltage as last read; NaN without that channel. */
   mainsV: number;
+  /** Whether any run so far has ended where the switch is thought to be set. */
+  cutOutMet: boolean;
 }
 
 function equipmentAt(well: Well, services: number): Equipment {
