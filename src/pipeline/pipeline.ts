@@ -1,5 +1,6 @@
 import { createCalibration } from '../analysis/calibration/calibration.ts';
 import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
+import { learntSick } from '../analysis/diagnosis/baseline.ts';
 import {
   runsAreShort,
   type WatchRow,
@@ -8,6 +9,7 @@ import {
   watchRow,
   watchStartTime,
 } from '../analysis/diagnosis/diagnosis.ts';
+import { nameplateOf } from '../analysis/diagnosis/expected.ts';
 import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
 import { createRunJudge, judgeRun, type RunJudgeState } from '../analysis/diagnosis/judge-runs.ts';
 import { drawsOfNights } from '../analysis/diagnosis/night.ts';
@@ -22,6 +24,7 @@ import {
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
+import { usualAmps } from '../analysis/estimation/run-ends.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
 import { sharedRelStd } from '../analysis/estimation/summary.ts';
 import {
@@ -58,6 +61,10 @@ const PRESSURE = CHANNELS.indexOf('pressure');
 const CURRENT = CHANNELS.indexOf('current');
 const MAINS = CHANNELS.indexOf('mains');
 const START_TIME = CHANNELS.indexOf('start-time');
+
+const LEARNT_SICK =
+  'what is usual on this well was learnt while something was wrong with it: changes are told ' +
+  'against that, not against a sound well';
 
 interface PipelineState {
   plain: PlainState;
@@ -222,7 +229,13 @@ export class Pipeline implements SignalSink {
     const sampling = this.signal.samplingReport().map(samplingInWords);
     const { dropped } = this.plain.findings;
     const full = `${dropped} more findings came after the first ${FINDINGS_MAX} and are not listed`;
-    return [...sampling, ...this.#calibration.told(), ...(dropped > 0 ? [full] : [])];
+    const { base } = this.runJudge.watch;
+    return [
+      ...sampling,
+      ...this.#calibration.told(),
+      ...(dropped > 0 ? [full] : []),
+      ...(base.learnt && learntSick(base) ? [LEARNT_SICK] : []),
+    ];
   }
 
   readonly #runs = {
@@ -272,12 +285,23 @@ export class Pipeline implements SignalSink {
     state.settled = null;
     const context = {
       nowS: this.lastS,
+      epoch: this.#epoch(),
       delivery: state.delivery,
+      nameplate: nameplateOf(state.delivery.anchor, known),
       nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS),
       equipment: known.equipment,
       middlePa: known.referencePa,
     };
     judgeRun(this.runJudge, settled, context, this.plain.findings);
+  }
+
+  /** Since when the same well, pump, tank, switch and sensors are there. */
+  #epoch(): { fromS: number; by: 'log' | 'service' } {
+    const inForce = this.well.services.slice(0, this.estimation.state.services);
+    const last = inForce.findLast(({ onS, resets }) => resets.length > 0 && onS > this.firstS);
+    return last === undefined
+      ? { fromS: this.firstS, by: 'log' }
+      : { fromS: last.onS, by: 'service' };
   }
 
   #watchRun(row: Row, on: boolean): void {
@@ -304,8 +328,8 @@ export class Pipeline implements SignalSink {
       ampsKnown: state.unseenByAmps === 0 && this.tracker.lastCurrentS > row.timeS - 120,
       cutInPa: state.medianCutInPa,
       cutOutPa: state.medianCutOutPa,
-      usualA: state.medianA,
-      expectedA: this.estimation.expectedAmps(row.pressurePa),
+      usualA: usualAmps(this.estimation),
+      ...this.estimation.ampsToExpect(row.pressurePa),
     });
     if (state.lastUnseenRuns !== state.unseenByAmps) {
       state.lastUnseenRuns = state.unseenByAmps;

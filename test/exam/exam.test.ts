@@ -111,14 +111,15 @@ describe('the short exam', () => {
     for (const line of text.split('\n')) expect(line.length, line).toBeLessThanOrEqual(96);
     for (const title of ['In short', 'Sound wells', 'Fault by fault: study', 'Calibration'])
       expect(text).toContain(title);
-    expect(text).toMatch(/^6 cases in \d+ s$/m);
+    expect(text).toMatch(/^9 cases in \d+ s$/m);
   });
   it('writes each case as it was: truth and findings', () => {
     const records = readFileSync(out, 'utf8')
       .trim()
       .split('\n')
       .map((line) => JSON.parse(line) as CaseRecord);
-    expect(records).toHaveLength(6);
+    expect(records).toHaveLength(9);
+    expect(records.filter((r) => r.way.sickFromStart)).toHaveLength(3);
     const wire = records.find(({ id }) => id.startsWith('pressure-wire-open'))!;
     expect(wire.findings.map((f) => f.fault)).toContain('pressure-wire-open');
     expect(wire.faults[0]!.seenS).toBeGreaterThanOrEqual(wire.faults[0]!.onsetS);

@@ -9,6 +9,8 @@ export interface Baseline {
   fromS: number;
   runs: number;
   learnt: boolean;
+  /** Runs of these that were taken in while something was known to be wrong. */
+  sickRuns: number;
   /** The samples it is made of, by measure. */
   samples: Record<Measure, number[]>;
   centre: Record<Measure, number>;
@@ -32,6 +34,7 @@ export function createBaseline(): Baseline {
     fromS: NaN,
     runs: 0,
     learnt: false,
+    sickRuns: 0,
     samples: each<number[]>(() => []),
     centre: each(() => NaN),
     scatter: each(() => NaN),
@@ -40,13 +43,20 @@ export function createBaseline(): Baseline {
   };
 }
 
-/** Takes a run of a well that shows no trouble. */
-export function learnBaseline(base: Baseline, run: RunRecord, sample: Sample): void {
+/** Fewer sick runs than this share leave the middle of all where it was. */
+const SICK_SHARE = 0.2;
+
+/** Whether it was learnt from a well that was sick already: changes are told against that. */
+export const learntSick = (base: Baseline): boolean => base.sickRuns > SICK_SHARE * base.runs;
+
+/** Takes a run that differs from those before by nothing; `sick` where something else is wrong. */
+export function learnBaseline(base: Baseline, run: RunRecord, sample: Sample, sick: boolean): void {
   if (base.learnt) return;
   if (Number.isNaN(base.fromS)) base.fromS = run.startS;
   const clean = run.begun === 'cut-in' && run.ended === 'cut-out' && run.breaks === 0;
   if (clean) {
     base.runs += 1;
+    if (sick) base.sickRuns += 1;
     learnAmps(base, run);
   }
   for (const m of MEASURES) {
@@ -99,7 +109,7 @@ function spreadOf(values: readonly number[], around: number): number {
   return 1.483 * sorted[sorted.length >> 1]!;
 }
 
-function middleAndScatter(
+export function middleAndScatter(
   values: readonly number[],
   by: MeasureKind['by'],
 ): { centre: number; scatter: number } {

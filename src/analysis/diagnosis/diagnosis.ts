@@ -132,9 +132,9 @@ function duty(state: WatchState, { startS, stopS }: { startS: number; stopS: num
   return s / DUTY_S;
 }
 
-/** A run of a well without trouble teaches what is usual. */
-export function learnUsual(state: WatchState, record: RunRecord): void {
-  learnBaseline(state.base, record, state.recent.at(-1)!);
+/** A run that differs by nothing teaches what is usual, be the well sound or `sick` all along. */
+export function learnUsual(state: WatchState, record: RunRecord, sick: boolean): void {
+  learnBaseline(state.base, record, state.recent.at(-1)!, sick);
 }
 
 /** Runs that are made one to be compared, by how. */
@@ -188,7 +188,7 @@ export function judge(
 /** Three quarters of a horsepower: up to here a motor wants runs of a minute, above of two. */
 const SMALL_W = 0.76 * HORSEPOWER_W;
 
-function circumstances(
+export function circumstances(
   state: WatchState,
   seen: Deviations,
   equipment: Equipment,

@@ -1,7 +1,15 @@
 import { describe, expect, it } from 'vitest';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import type { FaultName } from '../../model/faults.ts';
-import { clear, createFindings, FINDINGS_MAX, type FindingsState, raise } from './findings.ts';
+import {
+  clear,
+  clearByRuns,
+  createFindings,
+  FINDINGS_MAX,
+  type FindingsState,
+  isTroubled,
+  raise,
+} from './findings.ts';
 
 const HOUR = 3600;
 
@@ -86,6 +94,48 @@ describe('a finding', () => {
     tell(state, 0);
     tell(state, 1, { fault: 'adc-stuck' });
     expect(new Set(state.all.map(({ id }) => id)).size).toBe(2);
+  });
+});
+
+describe('a finding of what was so from the start', () => {
+  const told = (state: FindingsState, by: 'runs' | 'start', fault: FaultName, nowS: number) =>
+    raise(state, {
+      fault,
+      by,
+      probability: 0.9,
+      instead: [{ fault: 'unknown-trouble', probability: 0.1 }],
+      sinceS: by === 'start' ? 0 : nowS,
+      nowS,
+      evidence: [{ says: by, observed: 1, expected: 0, expectedStd: 1, unit: '1' }],
+    });
+
+  it('takes over what a change or a sign had said of it, and begins with the log', () => {
+    const state = createFindings();
+    told(state, 'runs', 'check-valve-leak', 5 * HOUR);
+    told(state, 'start', 'tank-waterlogged', 6 * HOUR);
+    expect(state.all.length).toBe(1);
+    expect(state.all[0]).toMatchObject({ fault: 'tank-waterlogged', sinceS: 0, by: 'start' });
+    expect(isTroubled(state)).toBe(true);
+  });
+
+  it('is neither told anew as a change nor cleared by runs that are alike', () => {
+    const state = createFindings();
+    told(state, 'start', 'tank-waterlogged', 6 * HOUR);
+    told(state, 'runs', 'precharge-low', 7 * HOUR);
+    clearByRuns(state, 8 * HOUR);
+    expect(state.all.length).toBe(1);
+    expect(state.all[0]).toMatchObject({ fault: 'tank-waterlogged', clearedS: NaN });
+    expect(state.all[0]!.evidence[0]!.says).toBe('start');
+    clearByRuns(state, 9 * HOUR, 'start');
+    expect(state.all[0]!.clearedS).toBe(9 * HOUR);
+    expect(isTroubled(state)).toBe(false);
+  });
+
+  it('leaves another trouble that comes later to stand beside it', () => {
+    const state = createFindings();
+    told(state, 'start', 'tank-waterlogged', 6 * HOUR);
+    told(state, 'runs', 'current-clamp-gap', 90 * HOUR);
+    expect(state.all.map(({ fault }) => fault)).toEqual(['tank-waterlogged', 'current-clamp-gap']);
   });
 });
 

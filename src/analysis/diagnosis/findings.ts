@@ -7,8 +7,11 @@ export interface FindingRecord {
   id: string;
   fault: FaultName;
   family: Family;
-  /** What it was raised by: a plain sign of the moment, or the odds of many runs. */
-  by: 'sign' | 'runs';
+  /**
+   * What it was raised by: a plain sign of the moment, the odds of the last runs against those
+   * before, or the odds of all runs since the log began against what should be.
+   */
+  by: 'sign' | 'runs' | 'start';
   probability: number;
   instead: { fault: FaultName; probability: number }[];
   sinceS: number;
@@ -67,11 +70,11 @@ export function raise(state: FindingsState, raising: Raising): void {
     return;
   }
   const worse = weight(raising.fault) - weight(known.fault);
-  if (known.fault === raising.fault) reopen(state, known, raising);
-  else if (raising.by === 'sign' && worse > 0 && known.by === 'runs')
-    replace(state, known, raising);
+  // What was so from the start is not told anew as a change.
+  if (raising.by === 'runs' && known.by === 'start') known.clearedS = NaN;
+  else if (known.fault === raising.fault) reopen(state, known, raising);
   else if (raising.by === 'sign' && worse > 0) replace(state, known, raising);
-  else if (raising.by === 'runs' && (known.by === 'runs' || raising.probability > FIRM))
+  else if (raising.by !== 'sign' && (known.by !== 'sign' || raising.probability > FIRM))
     change(state, known, raising);
   else Object.assign(known, { clearedS: NaN });
 }
@@ -85,10 +88,24 @@ export function clear(state: FindingsState, fault: FaultName, nowS: number): voi
 }
 
 /** Clears what the runs had shown and show no more. */
-export function clearByRuns(state: FindingsState, nowS: number): void {
+export function clearByRuns(
+  state: FindingsState,
+  nowS: number,
+  by: 'runs' | 'start' = 'runs',
+): void {
   for (const known of state.all)
-    if (known.by === 'runs' && Number.isNaN(known.clearedS)) known.clearedS = nowS;
+    if (known.by === by && Number.isNaN(known.clearedS)) known.clearedS = nowS;
 }
+
+export const isOpenBy = (state: FindingsState, by: FindingRecord['by']): boolean =>
+  state.all.some((f) => f.by === by && Number.isNaN(f.clearedS));
+
+/** Whether anything is open that is trouble of the well or its sensors, not of time or use. */
+export const isTroubled = (state: FindingsState): boolean =>
+  state.all.some(
+    ({ clearedS, fault, family }) =>
+      Number.isNaN(clearedS) && weight(fault) > 0 && family !== 'gap' && family !== 'clock',
+  );
 
 export const isOpen = (state: FindingsState, fault: FaultName): boolean =>
   state.all.some((f) => f.fault === fault && Number.isNaN(f.clearedS));
@@ -99,12 +116,14 @@ export const wasOpen = (state: FindingsState, fault: FaultName, sinceS: number):
 
 /** The finding of the same trouble that is open, or was until a short while ago. */
 function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
-  const family = FAMILY[raising.fault];
+  const { by, fault, nowS, sinceS } = raising;
+  const atS = by === 'start' ? nowS : sinceS;
   const known = state.all.findLast((f) => {
     if (f.replacedBy !== null) return false;
-    const back = Number.isNaN(f.clearedS) || raising.sinceS - f.clearedS < SAME_S;
-    if (f.fault === raising.fault || (raising.by === 'runs' && f.by === 'runs')) return back;
-    return f.family === family && Number.isNaN(f.clearedS);
+    const back = Number.isNaN(f.clearedS) || atS - f.clearedS < SAME_S;
+    const alike = by !== 'sign' && (f.by === by || (by === 'start' && f.by === 'runs'));
+    if (f.fault === fault || alike) return back;
+    return f.family === FAMILY[fault] && Number.isNaN(f.clearedS);
   });
   return known ?? null;
 }
@@ -114,16 +133,16 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
  * that cannot wait and those of the sensors.
  */
 function isSilenced(state: FindingsState, raising: Raising): boolean {
-  if (raising.by === 'runs' || weight(raising.fault) === 4) return false;
+  if (raising.by !== 'sign' || weight(raising.fault) === 4) return false;
   if (!SILENCED.includes(FAMILY[raising.fault])) return false;
-  return state.all.some((f) => f.by === 'runs' && Number.isNaN(f.clearedS));
+  return isOpenBy(state, 'runs') || isOpenBy(state, 'start');
 }
 
 const SILENCED: readonly Family[] = ['tank', 'lift', 'start', 'pipes'];
 
 function reopen(state: FindingsState, known: FindingRecord, raising: Raising): void {
   known.clearedS = NaN;
-  if (raising.by === 'runs') change(state, known, raising);
+  if (raising.by !== 'sign') change(state, known, raising);
   else if (
     known.evidence.length < EVIDENCE_MAX &&
     known.evidence[0]?.says !== raising.evidence[0]!.says
@@ -137,11 +156,16 @@ function change(state: FindingsState, known: FindingRecord, raising: Raising): v
   if ((moved || known.fault !== fault) && known.history.length < HISTORY_MAX)
     known.history.push({ atS: nowS, fault, probability });
   for (const other of state.all)
-    if (other !== known && other.by === 'runs' && Number.isNaN(other.clearedS))
+    if (
+      other !== known &&
+      (other.by === 'runs' || other.fault === fault) &&
+      Number.isNaN(other.clearedS)
+    )
       Object.assign(other, { clearedS: nowS, replacedBy: known.id });
   known.fault = fault;
   known.family = FAMILY[fault];
-  known.by = 'runs';
+  known.by = raising.by;
+  known.sinceS = Math.min(known.sinceS, raising.sinceS);
   known.clearedS = NaN;
   known.probability = probability;
   known.instead = raising.instead;

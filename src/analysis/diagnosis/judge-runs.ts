@@ -1,9 +1,26 @@
 import type { Evidence } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
+import { type Baseline, createBaseline, learntSick } from './baseline.ts';
 import { createWatch, judge, learnUsual, type WatchState, watchSettled } from './diagnosis.ts';
+import type { Nameplate } from './expected.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
-import { clearByRuns, type FindingsState, raise, wasOpen } from './findings.ts';
+import {
+  clearByRuns,
+  type FindingsState,
+  isOpenBy,
+  isTroubled,
+  raise,
+  wasOpen,
+} from './findings.ts';
+import {
+  createStart,
+  judgeFromStart,
+  type StartState,
+  type StartVerdict,
+  speaking,
+  startEvidence,
+} from './judge-start.ts';
 import { MEASURE, type Measure } from './measures.ts';
 import type { Deviations, Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
@@ -16,15 +33,29 @@ export interface RunJudgeState {
   sinceS: number;
   calm: number;
   calmSinceS: number;
+  start: StartState;
+  /** Since when one baseline holds. */
+  epochS: number;
 }
 
 export function createRunJudge(): RunJudgeState {
-  return { watch: createWatch(), troubled: 0, sinceS: NaN, calm: 0, calmSinceS: NaN };
+  return {
+    watch: createWatch(),
+    troubled: 0,
+    sinceS: NaN,
+    calm: 0,
+    calmSinceS: NaN,
+    start: createStart(),
+    epochS: NaN,
+  };
 }
 
 export interface RunContext {
   nowS: number;
+  /** When what is there now began: with the log, or with a service that ended a baseline. */
+  epoch: { fromS: number; by: 'log' | 'service' };
   delivery: { b0: number; b1: number };
+  nameplate: Nameplate;
   nightDraws: number;
   equipment: Equipment;
   middlePa: number;
@@ -48,6 +79,7 @@ export function judgeRun(
   context: RunContext,
   findings: FindingsState,
 ): void {
+  if (state.epochS !== context.epoch.fromS) beginEpoch(state, context.epoch.fromS);
   const { watch } = state;
   const record = watchSettled(watch, settled, context.delivery, context.nightDraws);
   if (record === null) return;
@@ -61,10 +93,91 @@ export function judgeRun(
   }
   const { verdict, seen } = judge(watch, context.equipment, context.middlePa);
   const trouble = 1 - verdict.nothing;
+  const sickFromStart = judgeStart(state, record, seen, context, findings);
   if (trouble < SUSPECT) calm(state, record, verdict, findings);
-  else suspect(state, record, { verdict, seen, trouble }, { findings, nowS: context.nowS });
+  else if (!sickFromStart)
+    suspect(state, record, { verdict, seen, trouble }, { findings, nowS: context.nowS });
   // What is not quite right teaches nothing of what is usual.
-  if (trouble < 0.3) learnUsual(watch, record);
+  if (trouble < 0.3) learnUsual(watch, record, isTroubled(findings));
+}
+
+/** What was usual before a service is not so after it; what is under way goes on. */
+function beginEpoch(state: RunJudgeState, fromS: number): void {
+  const { run, rest, before, waiting, loss, ran } = state.watch;
+  state.watch = { ...createWatch(), run, rest, before, waiting, loss, ran };
+  state.start = createStart();
+  state.epochS = fromS;
+}
+
+/**
+ * The first runs are held against what should be, until the well has shown itself sound or what is
+ * usual has been learnt; and if it was not sound, until it is. Returns whether it seems sick so.
+ */
+function judgeStart(
+  state: RunJudgeState,
+  record: RunRecord,
+  changes: Deviations,
+  context: RunContext,
+  findings: FindingsState,
+): boolean {
+  const { start, watch } = state;
+  const told = isOpenBy(findings, 'start');
+  if (start.over && !told) return false;
+  const found = judgeFromStart(watch, context, changes);
+  if (found === null) return false;
+  const { nothing } = found.verdict;
+  if (nothing > SUSPECT) {
+    soundFromStart(state, record, found, findings);
+    return false;
+  }
+  start.calm = 0;
+  start.troubled += 1;
+  if (1 - nothing > TOLD && start.troubled >= TOLD_RUNS) {
+    start.spoke = speaking(found.verdict);
+    tellStart(found, context, findings);
+  }
+  if (watch.base.learnt) start.over = true;
+  return true;
+}
+
+function soundFromStart(
+  { start, watch }: RunJudgeState,
+  record: RunRecord,
+  { seen, verdict }: StartVerdict,
+  findings: FindingsState,
+): void {
+  start.troubled = 0;
+  // What is silent now has not taken back what it said.
+  const answered = start.spoke.every((measure) => seen[measure] !== undefined);
+  if (verdict.nothing < CALM || !answered) start.calm = 0;
+  else {
+    if (start.calm === 0) start.calmSinceS = record.startS;
+    start.calm += 1;
+  }
+  if (watch.base.learnt) start.over = true;
+  if (start.calm < CALM_RUNS || record.stopS - start.calmSinceS < CALM_S) return;
+  start.over = true;
+  if (!isOpenBy(findings, 'start')) return;
+  // It is as it should be by now: what was learnt of it before is of no use.
+  clearByRuns(findings, record.stopS, 'start');
+  watch.base = createBaseline();
+}
+
+function tellStart(found: StartVerdict, context: RunContext, findings: FindingsState): void {
+  const { faults, nothing } = found.verdict;
+  const [first, ...rest] = faults.map(({ fault, probability }) => ({
+    fault,
+    probability: probability / (1 - nothing),
+  }));
+  raise(findings, {
+    fault: first!.fault,
+    by: 'start',
+    probability: first!.probability,
+    instead: tidied(first!.probability, rest),
+    sinceS: context.epoch.fromS,
+    nowS: context.nowS,
+    evidence: startEvidence(found, context.epoch.by),
+  });
 }
 
 function calm(
@@ -132,18 +245,19 @@ function evidenceOf(verdict: Verdict, seen: Deviations, watch: WatchState): Evid
   const measures = strong.length > 0 ? strong : verdict.speaks.slice(0, 1);
   return measures.flatMap(({ measure }) => {
     const deviation = seen[measure];
-    return deviation === undefined
-      ? []
-      : [evidence(measure, deviation, watch.base.centre[measure])];
+    return deviation === undefined ? [] : [evidence(measure, deviation, watch.base)];
   });
 }
 
 function evidence(
   measure: Measure,
   { value, std }: { value: number; std: number },
-  centre: number,
+  base: Baseline,
 ): Evidence {
-  const { unit, says } = MEASURE[measure];
+  const { sound, unit, says: words } = MEASURE[measure];
+  const sick = Number.isNaN(sound) && learntSick(base);
+  const says = sick ? `${words} (what is usual was learnt while something was wrong)` : words;
+  const centre = base.centre[measure];
   if (unit === 'ratio' && measure !== 'loss')
     return { says, observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };
   const told = unit === 'Pa' || unit === 's' ? unit : '1';

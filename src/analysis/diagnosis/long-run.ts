@@ -5,6 +5,8 @@ import { below } from './odds.ts';
 export interface LongRun {
   /** Amps over those expected at this pressure. */
   ampsRatio: number;
+  /** How surely those are known. */
+  ampsRelStd: number;
   /** Unsteadiness of the amps over that of usual runs; NaN until those are known. */
   jitterRatio: number;
   /** Pressure now between cut-in (0) and cut-out (1). */
@@ -51,11 +53,12 @@ function row(
 
 /** Odds of what keeps a run from its end, most likely first; they add up to 1. */
 export function longRunOdds(seen: LongRun): { fault: FaultName; probability: number }[] {
+  const ampsStd = Math.hypot(0.02, seen.ampsRelStd);
   const weighed = ROWS.map((r) => ({
     fault: r.fault,
     w:
       r.weight *
-      evenly(Math.log(seen.ampsRatio), r.amps.map(Math.log) as [number, number], 0.02) *
+      evenly(Math.log(seen.ampsRatio), r.amps.map(Math.log) as [number, number], ampsStd) *
       evenly(seen.position, r.position, 0.04) *
       evenly(Math.log(seen.jitterRatio), r.jitter.map(Math.log) as [number, number], 0.35) *
       evenly(seen.rose, r.rose, 0.05) *

@@ -197,7 +197,7 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     stalls: run.byPressure ? NaN : stalled ? 1 : 0,
     breaks: known ? (run.breaks > 0 ? 1 : 0) : NaN,
     flickers: known && seenStop ? (brief ? 1 : 0) : NaN,
-    trips: !seenStop || !known || brief ? NaN : below ? 1 : 0,
+    trips: !seenStop || !known || brief || !run.cutOutMet ? NaN : below ? 1 : 0,
     'start-time': run.startTimeS,
     mains: Math.log(run.mainsV),
   };

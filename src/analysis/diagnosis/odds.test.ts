@@ -98,7 +98,7 @@ describe('odds', () => {
 });
 
 describe('a run that does not end', () => {
-  const run = { ampsRatio: 1, jitterRatio: 1, position: 0.5, rose: 0.4, hours: 2.1 };
+  const run = { ampsRatio: 1, ampsRelStd: 0, jitterRatio: 1, position: 0.5, rose: 0.4, hours: 2.1 };
 
   it('is heavy use first, and a burst when it goes on for longer than people draw', () => {
     expect(longRunOdds(run)[0]!.fault).toBe('heavy-use');

@@ -25,6 +25,7 @@ const REST: Instant = {
   cutOutPa: 60 * PSI,
   usualA: 8,
   expectedA: 8,
+  expectedRelStd: 0,
 };
 const RUNNING: Partial<Instant> = { on: true, currentA: 8 };
 

@@ -206,8 +206,9 @@ export interface Instant {
   cutInPa: number;
   cutOutPa: number;
   usualA: number;
-  /** Amps to be expected at this pressure; NaN until learnt. */
+  /** Amps to be expected at this pressure, and how surely; NaN until known. */
   expectedA: number;
+  expectedRelStd: number;
 }
 
 /** Takes every row: what is plainly wrong at this moment. */

@@ -9,6 +9,7 @@ export interface RunRecord {
   restS: number;
   begun: SettledRun['row']['begun'];
   ended: SettledRun['row']['ended'];
+  cutOutMet: boolean;
   byPressure: boolean;
   breaks: number;
   /** Gauge Pa: where it began and ended, lowest around the start, highest. */
@@ -69,6 +70,7 @@ export function runRecord(
     restS: settled.restS,
     begun: row.begun,
     ended: row.ended,
+    cutOutMet: settled.cutOutMet,
     byPressure: row.foundBy === 'pressure',
     breaks: row.breaks,
     cutInPa: row.cutInPaGauge,

@@ -60,6 +60,8 @@ export function watchLong(state: PlainState, now: Instant): void {
   // Stuck below the band is told as dry; heavy use may hold pressure anywhere for a while.
   const held = stuck && now.gaugePa > now.cutInPa + 0.5 * (now.cutOutPa - now.cutInPa);
   if (!dry && !held && lastedS <= LONG_RUN_S) return;
+  // A run far past cut-out has been told as that.
+  if (state.overTold) return;
   if (now.timeS - long.judgedS < AGAIN_S) return;
   long.judgedS = now.timeS;
   showLong(state, now, lastedS, dry ? weakS : NaN);
@@ -91,7 +93,7 @@ function followLong(state: PlainState, long: LongRunState, now: Instant): void {
     }
   }
   if (Number.isNaN(currentA)) return;
-  if (!(currentA < 0.92 * now.expectedA)) state.weakS = NaN;
+  if (!(currentA < (0.92 - now.expectedRelStd) * now.expectedA)) state.weakS = NaN;
   else if (Number.isNaN(state.weakS)) state.weakS = timeS;
   if (timeS - state.runS < START_S) return;
   const ratio = currentA / now.expectedA;
@@ -120,6 +122,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
   const band = now.cutOutPa - now.cutInPa;
   const odds = longRunOdds({
     ampsRatio: long.ratio,
+    ampsRelStd: now.expectedRelStd,
     jitterRatio: long.jitter / state.usualJitter,
     position: (now.gaugePa - now.cutInPa) / band,
     rose: (long.highPa - long.startPa) / band,

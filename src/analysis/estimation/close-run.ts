@@ -51,6 +51,7 @@ export function settleRun(job: Settling): void {
     restS: state.restS,
     weak,
     mainsV: state.mainsV,
+    cutOutMet: state.unmetCutOutPa === null,
   };
 }
 

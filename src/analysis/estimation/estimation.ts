@@ -120,11 +120,17 @@ export class Estimation {
     releaseWaiting(this.state, this.state.tankFactor);
   }
 
-  /** Amps that a sound pump takes at a pressure [Pa absolute]; NaN until learnt. */
-  expectedAmps(pressurePa: number): number {
-    const { band, atmospherePa } = this.known;
+  /**
+   * Amps that a sound pump takes at a pressure [Pa absolute]: as learnt, which is taken as it is,
+   * or before that by the motor's plate with its doubt; NaN where neither is known.
+   */
+  ampsToExpect(pressurePa: number): { expectedA: number; expectedRelStd: number } {
+    const { band, atmospherePa, plate } = this.known;
     const x = (pressurePa - atmospherePa - band.middlePaGauge) / band.halfPa;
-    return expectedAmps(this.state.amps, clamp(x, -2.5, 2.5));
+    const learntA = expectedAmps(this.state.amps, clamp(x, -2.5, 2.5));
+    return Number.isNaN(learntA)
+      ? { expectedA: plate.currentA, expectedRelStd: plate.relStd }
+      : { expectedA: learntA, expectedRelStd: 0 };
   }
 
   day(timeS: number): DayRecord {

@@ -50,7 +50,11 @@ const EFFICIENCY: [number, number][] = [
   [20, 0.6],
 ];
 /** Shaft power at rated flow over service-factor power (from memory). */
-const LOADING = 0.957;
+export const MOTOR_LOADING = 0.957;
+
+/** By how much a small motor of a rated power may be loaded beyond it. */
+export const serviceFactor = (powerW: number): number =>
+  between(SERVICE_FACTOR, powerW / HORSEPOWER_W);
 
 export function nominalDelivery(equipment: Equipment, band: SwitchBand): NominalDelivery {
   const head = headOverFlow(equipment);
@@ -105,8 +109,8 @@ function shutOff(equipment: Equipment, rated: number): number | null {
   const first = equipment.curve?.[0];
   if (first !== undefined && first.flowM3PerS === 0) return first.headM;
   if (equipment.powerW === null) return null;
-  const hp = equipment.powerW.value / HORSEPOWER_W;
-  const shaftW = equipment.powerW.value * between(SERVICE_FACTOR, hp) * LOADING;
+  const { value: powerW } = equipment.powerW;
+  const shaftW = powerW * serviceFactor(powerW) * MOTOR_LOADING;
   const headAtRatedM =
     (between(EFFICIENCY, rated / M3PS_PER_GPM) * shaftW) / (RHO * GRAVITY_M_PER_S2 * rated);
   // The generic curve gives 72 % of shut-off head at rated flow.

@@ -29,6 +29,10 @@ export function howBegun(state: EstimationState, cutIn: number): RunRow['begun']
   return Number.isNaN(usual) || !(cutIn > usual + 4 * PSI_PA) ? 'cut-in' : 'other';
 }
 
+/** Amps of a usual run here; by the motor's plate until one was seen. */
+export const usualAmps = ({ state, known }: Pick<Settling, 'state' | 'known'>): number =>
+  Number.isNaN(state.medianA) ? known.plate.currentA : state.medianA;
+
 /** How a run that was seen to end did so. */
 export function howEnded(
   job: Settling,
@@ -37,7 +41,7 @@ export function howEnded(
   const { state, run } = job;
   if (run.ended !== 'seen') return run.ended;
   if (run.breaks >= 2) return 'chatter';
-  const base = state.medianA;
+  const base = usualAmps(job);
   if (seen.meanA > 2.5 * base && seen.lengthS < 20) return 'stalled';
   if (!(seen.cutOut < state.medianCutOutPa - 3 * PSI_PA)) return 'cut-out';
   const hot = seen.meanA > 1.15 * base;
@@ -56,18 +60,43 @@ export function noteMedians(
     return median + Math.max(-step, Math.min(step, 0.2 * (value - median)));
   };
   const early = state.seenRuns < 20 ? 1 : 0.2;
-  if (seen.begun === 'cut-in')
+  if (seen.begun === 'cut-in') {
     state.medianCutInPa = follow(state.medianCutInPa, seen.cutIn, early * PSI_PA);
-  if (seen.ended === 'cut-out')
+    state.unmetCutInPa = null;
+  } else if (seen.begun === 'other')
+    state.medianCutInPa = agreed(state.unmetCutInPa, seen.cutIn) ?? state.medianCutInPa;
+  if (seen.ended === 'cut-out') {
     state.medianCutOutPa = follow(state.medianCutOutPa, seen.cutOut, early * PSI_PA);
+    state.unmetCutOutPa = null;
+  } else if (seen.ended === 'below-cut-out')
+    state.medianCutOutPa = agreed(state.unmetCutOutPa, seen.cutOut) ?? state.medianCutOutPa;
   if (run.foundBy === 'current' && seen.ended === 'cut-out')
     state.medianA = follow(state.medianA, seen.meanA, 0.02 * (state.medianA || 1));
 }
 
+/** So many runs in a row must agree, so well, on another set point than the file tells. */
+const AGREE_RUNS = 5;
+const AGREE_PA = 2 * PSI_PA;
+
+/**
+ * The set point that runs agree on where none has met the one of the well file yet: the switch is
+ * set otherwise than the file says. `unmet`, which is added to, is null once one has met it.
+ */
+function agreed(unmet: number[] | null, value: number): number | null {
+  if (unmet === null || Number.isNaN(value)) return null;
+  unmet.push(value);
+  if (unmet.length > AGREE_RUNS) unmet.shift();
+  const [least, most] = [Math.min(...unmet), Math.max(...unmet)];
+  return unmet.length === AGREE_RUNS && most - least < AGREE_PA ? (least + most) / 2 : null;
+}
+
+/** A shorter rise of pressure may have come between two readings of the amps, s. */
+const UNSEEN_S = 10;
+
 /** Counts runs that pressure shows and the amps deny. */
 export function noteUnseen(state: EstimationState, run: TrackedRun): void {
   if (run.foundBy === 'current') state.unseenByAmps = 0;
-  else if (run.currentSaidOff) {
+  else if (run.currentSaidOff && run.stopFromS - run.startToS > UNSEEN_S) {
     if (state.unseenByAmps === 0) state.firstUnseenS = run.startFromS;
     state.unseenByAmps += 1;
   }

@@ -13,6 +13,7 @@ import { createDraws, type Draws } from './draws.ts';
 import { type PowerModel, powerModel } from './energy.ts';
 import { createLoss, type LossState } from './loss.ts';
 import { type NominalDelivery, nominalDelivery, type SwitchBand } from './nominal-delivery.ts';
+import { type PlateAmps, plateAmps } from './plate-amps.ts';
 import { createRunWindow, type RunWindow } from './run-window.ts';
 import { createDrawTable, createRunTable, type RunRow, type Table } from './tables.ts';
 import { createTankGas, type TankGas } from './tank-gas.ts';
@@ -32,6 +33,8 @@ export interface Known {
   nameplatePaM3: number;
   nameplateRelStd: number;
   power: PowerModel;
+  /** Amps at work by the motor's plate. */
+  plate: PlateAmps;
   equipment: Equipment;
 }
 
@@ -99,6 +102,9 @@ export interface EstimationState {
   pausing: { share: number; std: number };
   medianCutInPa: number;
   medianCutOutPa: number;
+  /** Where runs began or ended while none met the set point of the file; null once one has. */
+  unmetCutInPa: number[] | null;
+  unmetCutOutPa: number[] | null;
   medianA: number;
   /** Water used a day, as usual: reference units. */
   usualDay: number;
@@ -132,6 +138,8 @@ export interface SettledRun {
   weak: boolean;
   /** Mains voltage as last read; NaN without that channel. */
   mainsV: number;
+  /** Whether any run so far has ended where the switch is thought to be set. */
+  cutOutMet: boolean;
 }
 
 function equipmentAt(well: Well, services: number): Equipment {
@@ -169,6 +177,7 @@ export function knownOf(well: Well, services: number): Known {
       ? Math.hypot(volume.std / volume.value, prechargeStd / (precharge + atmospherePa))
       : NaN,
     power: powerModel(equipment),
+    plate: plateAmps(equipment),
     equipment,
   };
 }
@@ -265,6 +274,8 @@ export function createEstimation(well: Well): EstimationState {
     pausing: { share: 0.3, std: 0.5 },
     medianCutInPa: known.equipment.cutInPaGauge?.value ?? NaN,
     medianCutOutPa: known.equipment.cutOutPaGauge?.value ?? NaN,
+    unmetCutInPa: [],
+    unmetCutOutPa: [],
     medianA: NaN,
     usualDay: NaN,
     seenRuns: 0,
@@ -304,6 +315,8 @@ export function applyService(state: EstimationState, well: Well, service: Servic
   if (resets('switch')) {
     state.medianCutInPa = known.equipment.cutInPaGauge?.value ?? NaN;
     state.medianCutOutPa = known.equipment.cutOutPaGauge?.value ?? NaN;
+    state.unmetCutInPa = [];
+    state.unmetCutOutPa = [];
   }
   if (resets('pump') || resets('current-sensor')) {
     state.medianA = NaN;

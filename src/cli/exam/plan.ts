@@ -45,6 +45,18 @@ const TOGETHER: [RehearsedFault, RehearsedFault][] = [
   ['run-capacitor-weak', 'switch-chatter'],
   ['filter-plugged', 'precharge-low'],
 ];
+/** In a short exam these are met once more, sick from the first reading. */
+const SHORT_FROM_START: readonly RehearsedFault[] = [
+  'tank-waterlogged',
+  'precharge-low',
+  'leak-house',
+  'check-valve-leak',
+  'pump-worn',
+  'running-dry',
+  'switch-chatter',
+  'current-clamp-gap',
+  'pressure-wire-open',
+];
 const FAST_DAYS = 20;
 const START_DAYS = 12;
 const START_NO_WATER_DAYS = 6;
@@ -75,7 +87,7 @@ const startDays = (fault: RehearsedFault) =>
 /** All cases of an exam, in the order in which they are run. */
 export function planOf(options: PlanOptions): ExamCase[] {
   return [
-    ...(options.short ? shortSick(options) : fullSick(options)),
+    ...(options.short ? [...shortSick(options), ...shortFromStart(options)] : fullSick(options)),
     ...(options.short ? [] : together(options)),
     ...healthy(options),
   ];
@@ -121,6 +133,21 @@ function shortSick({ systems, faults, seedFrom, days }: PlanOptions): ExamCase[]
       seed: seedFrom + 800 + place,
       days: days ?? (NO_WATER.includes(fault) ? SHORT_NO_WATER_DAYS : SHORT_DAYS),
       sickFromStart: false,
+    };
+  });
+}
+
+/** A few faults on systems further on, with nothing sound before them. */
+function shortFromStart({ systems, faults, seedFrom, days }: PlanOptions): ExamCase[] {
+  return SHORT_FROM_START.flatMap((fault, place) => {
+    if (!faults.includes(fault)) return [];
+    return {
+      faults: [fault],
+      system: systems[(5 * place + 1) % systems.length]!,
+      severity: 1,
+      seed: seedFrom + 880 + place,
+      days: days ?? startDays(fault),
+      sickFromStart: true,
     };
   });
 }

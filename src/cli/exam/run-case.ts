@@ -29,6 +29,8 @@ const GAP_TOLD_S = 7200;
 /** A run that holds fewer readings than this cannot be followed. */
 const READINGS_A_RUN = 4;
 
+const LEAST_BUCKET_M3 = 5e-4;
+
 const VALUE: Partial<Record<Channel, (row: Row) => number | null>> = {
   pressure: (row) => row.pressurePaGauge,
   current: (row) => row.currentA,
@@ -160,7 +162,8 @@ function momentOf(plant: Plant) {
 
 function wellOf({ scenario }: Scene, rehearsal: Rehearsal): Well {
   const { system, seed, timeZone, reporting } = scenario;
-  const buckets = rehearsal.buckets();
+  // Nobody writes down a bucket that stayed all but empty.
+  const buckets = rehearsal.buckets().filter(({ volumeM3 }) => volumeM3 > LEAST_BUCKET_M3);
   const name = `Exam ${system.card.letter} ${seed}`;
   const text = wellFileText({ name, system, seed, timeZone, reporting, buckets, services: [] });
   const parsed = parseWellFile(text);
