@@ -320,7 +320,7 @@ function findingEntry(record: FindingRecord): FindingEntry {
     cleared: Number.isNaN(record.clearedS) ? null : instant(record.clearedS),
     replacedBy: record.replacedBy,
     urgency: advice.urgency,
-    evidence: record.evidence,
+    evidence: [...record.evidence, ...record.testEvidence],
     instead: record.instead,
     history: record.history.map(({ atS, fault, probability }) => ({
       at: instant(atS),

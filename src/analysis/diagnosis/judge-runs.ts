@@ -7,6 +7,7 @@ import { clearByRuns, type FindingsState, raise, wasOpen } from './findings.ts';
 import { MEASURE, type Measure } from './measures.ts';
 import type { Deviations, Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
+import { afterTests, ranked, speaking } from './tests-speak.ts';
 
 /** The slow half of diagnosis: after every run, the odds of all faults from the last runs. */
 export interface RunJudgeState {
@@ -60,11 +61,32 @@ export function judgeRun(
     return;
   }
   const { verdict, seen } = judge(watch, context.equipment, context.middlePa);
-  const trouble = 1 - verdict.nothing;
+  const byLog = 1 - verdict.nothing;
+  const trouble = byLog * leftByTests(state, record, verdict, findings);
   if (trouble < SUSPECT) calm(state, record, verdict, findings);
   else suspect(state, record, { verdict, seen, trouble }, { findings, nowS: context.nowS });
   // What is not quite right teaches nothing of what is usual.
-  if (trouble < 0.3) learnUsual(watch, record);
+  if (byLog < 0.3) learnUsual(watch, record);
+}
+
+/** Share of the odds of trouble that tests leave; they speak for what was there before them. */
+function leftByTests(
+  state: RunJudgeState,
+  record: RunRecord,
+  { nothing, faults }: Verdict,
+  { tests, all }: FindingsState,
+): number {
+  if (tests.length === 0) return 1;
+  const open = all.findLast((f) => f.by === 'runs' && Number.isNaN(f.clearedS));
+  const sinceS = open?.sinceS ?? (state.troubled > 0 ? state.sinceS : record.startS);
+  const trouble = 1 - nothing;
+  const odds = faults.map(({ fault, probability }) => ({
+    fault,
+    probability: probability / trouble,
+  }));
+  const { left } = afterTests(odds, speaking(tests, { sinceS, nowS: record.stopS }));
+  // What is left of trouble, over that and a sound well.
+  return left / (trouble * left + nothing);
 }
 
 function calm(
@@ -91,39 +113,27 @@ function suspect(
   to: { findings: FindingsState; nowS: number },
 ): void {
   const { verdict, seen, trouble } = found;
+  const byLog = 1 - verdict.nothing;
   state.calm = 0;
   if (state.troubled === 0) state.sinceS = record.startS;
   state.troubled += 1;
   if (trouble < TOLD || state.troubled < TOLD_RUNS) return;
   const list = verdict.faults.map(({ fault, probability }) => ({
     fault,
-    probability: probability / trouble,
+    probability: probability / byLog,
   }));
-  const [first, ...rest] = list;
   raise(to.findings, {
-    fault: first!.fault,
+    ...ranked(list),
     by: 'runs',
-    probability: first!.probability,
-    instead: tidied(first!.probability, rest),
+    byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
     sinceS: state.sinceS,
     nowS: to.nowS,
     evidence: evidenceOf(verdict, seen, state.watch),
   });
 }
 
-const INSTEAD_MAX = 6;
-
-/** The likeliest others; what is left goes to trouble unknown, so that all add up to 1. */
-function tidied(
-  first: number,
-  rest: { fault: Verdict['faults'][number]['fault']; probability: number }[],
-): { fault: Verdict['faults'][number]['fault']; probability: number }[] {
-  const kept = rest
-    .filter(({ fault, probability }) => probability >= 0.005 && fault !== 'unknown-trouble')
-    .slice(0, INSTEAD_MAX);
-  const left = 1 - first - kept.reduce((s, { probability }) => s + probability, 0);
-  return left > 0 ? [...kept, { fault: 'unknown-trouble' as const, probability: left }] : kept;
-}
+/** Too little for any test to bring it forward. */
+const NEGLIGIBLE = 1e-7;
 
 const EVIDENCE = 3;
 
