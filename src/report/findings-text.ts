@@ -38,10 +38,12 @@ function findingText(finding: FindingEntry, number: number, figures: Figures): s
     ...line(labels.instead, instead.length === 0 ? WORDS.nothingElse : `${instead.join(', ')}.`),
   ];
   if (over) return seen;
+  const toTest = line(labels.test, test === null ? WORDS.noTest : testText(test));
+  const toDo = line(labels.action, finding.action);
   return [
     ...seen,
-    ...line(labels.test, test === null ? WORDS.noTest : testText(test)),
-    ...line(labels.action, finding.action),
+    // What cannot wait is acted upon first.
+    ...(finding.urgency === 'now' ? [...toDo, ...toTest] : [...toTest, ...toDo]),
     ...line(labels.wait, urgency.wait),
     ...cautionsOf(finding).flatMap((id) => line(labels.caution, CAUTIONS[id])),
   ];

@@ -10,7 +10,7 @@ export interface FindingRecord {
   family: Family;
   /** What it was raised by: a plain sign of the moment, or the odds of many runs. */
   by: 'sign' | 'runs';
-  /** The fault it was first raised as: the end of that sign clears it, whatever tests made of it. */
+  /** The fault it was first raised as: the end of that sign clears it, whatever tests say. */
   raisedAs: FaultName;
   probability: number;
   instead: Chance[];

@@ -122,7 +122,7 @@ describe('a finding and a test', () => {
     ['precharge-low', 50],
     ['tank-waterlogged', 0.1],
   ]);
-  it('is renamed by it once, keeps the name when the sign comes again, and ends with the sign', () => {
+  it('is renamed by it once, stays so when the sign comes again, and ends with it', () => {
     const state = createFindings();
     raise(state, sign(9 * DAY_S));
     takeTests(state, [gauge], gauge.stopS);
