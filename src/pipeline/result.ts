@@ -20,6 +20,7 @@ import type {
   RunEntry,
   Study,
 } from '../model/study.ts';
+import { atHand } from './at-hand.ts';
 import { findingEntries } from './finding-entries.ts';
 import type { Pipeline } from './pipeline.ts';
 import { addHouseShare, testEntries, testsNow } from './tests.ts';
@@ -64,7 +65,7 @@ export function studyOf(pipeline: Pipeline, tally: LogTally): Study {
     recovery: recoveryOf(pipeline, list),
     told: [...tally.told, ...problems.map((p) => bucketInWords(p)), ...pipeline.told()],
   };
-  study.unknown = unknowns(study, well);
+  study.unknown = unknowns(study, well, atHand(pipeline));
   return study;
 }
 

@@ -41,6 +41,21 @@ describe('a leak', () => {
     expect(beliefIn(withoutTests(log), 'leak-before-house-valve')).toBeLessThan(0.5);
     expect(study.findings[0]!.evidence.at(-1)!.says).toContain('isolation test');
   });
+  it('is told with what moved it how far, and with what still looks the same', () => {
+    const { evidence, alike } = study.findings[0]!;
+    const [loss, test] = [evidence[0]!.moves!, evidence.at(-1)!.moves!];
+    expect(loss).toMatchObject({ fault: 'leak-house', rival: 'leak-before-house-valve' });
+    expect(loss.logOverSound).toBeGreaterThan(3);
+    // At rest a leak has no place.
+    expect(Math.abs(loss.logOverRival!)).toBeLessThan(0.5);
+    expect(test).toMatchObject({ fault: 'leak-before-house-valve', rival: 'leak-house' });
+    expect(test.logOverRival).toBeGreaterThan(2);
+    expect(alike!.faults).toEqual(['check-valve-leak']);
+    const said = study.unknown.filter(({ field }) => field === 'findings');
+    expect(said.map(({ because }) => because)).toContain(
+      "the start circuit can't be judged from these channels: it takes start-time",
+    );
+  });
   it('is told the same by a pipeline that was stopped again and again', () => {
     let pipeline = new Pipeline(log.well);
     for (let from = 0; from < log.timeS.length; from += 40_009) {

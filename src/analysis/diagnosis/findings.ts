@@ -1,7 +1,14 @@
 import { FAULTS, type FaultName } from '../../model/faults.ts';
 import type { Evidence, Urgency } from '../../model/study.ts';
 import { FAMILY, type Family } from './families.ts';
-import { afterTests, type Chance, ranked, type Spoken, speaking } from './tests-speak.ts';
+import {
+  afterTests,
+  type Chance,
+  evidenceOfTests,
+  ranked,
+  type Spoken,
+  speaking,
+} from './tests-speak.ts';
 
 /** A finding in the making: its odds add up to 1 over `fault` and `instead`. */
 export interface FindingRecord {
@@ -95,9 +102,10 @@ function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighe
   const { fault, probability, instead, nowS } = raising;
   const byLog = raising.byLog ?? [{ fault, probability }, ...instead];
   const tests = speaking(state.tests, { sinceS, nowS });
-  const testEvidence = tests.flatMap(({ evidence }) => evidence ?? []);
-  const told = tests.length === 0 ? {} : ranked(afterTests(byLog, tests).odds);
-  return { ...raising, raisedAs: fault, byLog, testEvidence, ...told };
+  const whole = { ...raising, raisedAs: fault, byLog, testEvidence: [] };
+  if (tests.length === 0) return whole;
+  const told = ranked(afterTests(byLog, tests).odds);
+  return { ...whole, ...told, testEvidence: evidenceOfTests(tests, told) };
 }
 
 /** Tests are in: each open finding that was there when they were made has its odds moved. */
@@ -110,7 +118,7 @@ export function takeTests(state: FindingsState, tests: Spoken[], nowS: number): 
     const told = ranked(afterTests(known.byLog, now).odds);
     note(known, told, nowS);
     Object.assign(known, told, { family: FAMILY[told.fault] });
-    known.testEvidence = now.flatMap(({ evidence }) => evidence ?? []);
+    known.testEvidence = evidenceOfTests(now, told);
   }
 }
 

@@ -1,4 +1,4 @@
-import type { Evidence } from '../../model/study.ts';
+import type { Evidence, Moves } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { createWatch, judge, learnUsual, type WatchState, watchSettled } from './diagnosis.ts';
@@ -144,8 +144,25 @@ function evidenceOf(verdict: Verdict, seen: Deviations, watch: WatchState): Evid
     const deviation = seen[measure];
     return deviation === undefined
       ? []
-      : [evidence(measure, deviation, watch.base.centre[measure])];
+      : [
+          {
+            ...evidence(measure, deviation, watch.base.centre[measure]),
+            moves: movesOf(measure, verdict),
+          },
+        ];
   });
+}
+
+function movesOf(measure: Measure, { faults, speaks, rival }: Verdict): Moves {
+  const weightIn = (list: Verdict['speaks']): number =>
+    list.find((one) => one.measure === measure)?.weight ?? 0;
+  const logOverSound = weightIn(speaks);
+  return {
+    fault: faults[0]!.fault,
+    logOverSound,
+    rival: rival?.fault ?? null,
+    logOverRival: rival === null ? null : logOverSound - weightIn(rival.speaks),
+  };
 }
 
 function evidence(

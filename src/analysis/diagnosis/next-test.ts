@@ -150,7 +150,7 @@ function outcomesOf(test: TestName, now: Situation): readonly Outcome[] {
 }
 
 /** Less than this is not worth a test by what it tells [bit]: then the usual one stands. */
-const LEAST_BITS = 0.1;
+const LEAST_BITS = 0.15;
 
 /**
  * The test that tells most for its price: never one that speaks already, that the readings cannot

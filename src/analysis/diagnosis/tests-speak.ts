@@ -126,6 +126,21 @@ function evidenceOf(test: TestName, found: readonly Found[]): Evidence | null {
   };
 }
 
+/** What the tests found, with how far each moves the fault that is told. */
+export function evidenceOfTests(
+  tests: readonly Spoken[],
+  told: { fault: FaultName; instead: readonly Chance[] },
+): Evidence[] {
+  const rival = told.instead[0]?.fault ?? null;
+  return tests.flatMap(({ over, evidence }) => {
+    if (evidence === null) return [];
+    const logOf = (fault: FaultName | null) => over.find((o) => o.fault === fault)?.log ?? 0;
+    const logOverSound = logOf(told.fault);
+    const logOverRival = rival === null ? null : logOverSound - logOf(rival);
+    return [{ ...evidence, moves: { fault: told.fault, logOverSound, rival, logOverRival } }];
+  });
+}
+
 const INSTEAD_MAX = 6;
 const LEAST = 0.005;
 
