@@ -129,6 +129,7 @@ export const findingOf = (parts: Partial<FindingEntry> = {}): FindingEntry => ({
       unit: 's',
     },
   ],
+  alike: null,
   instead: [
     { fault: 'precharge-low', probability: 0.07 },
     { fault: 'unknown-trouble', probability: 0.02 },

@@ -102,6 +102,18 @@ export interface Evidence {
   expected: number | null;
   expectedStd: number | null;
   unit: string;
+  moves?: Moves;
+}
+
+/**
+ * How far an observation moves a fault: ln of how much likelier it is under that fault than on a
+ * sound well, and than under the fault that comes next.
+ */
+export interface Moves {
+  fault: string;
+  logOverSound: number;
+  rival: string | null;
+  logOverRival: number | null;
 }
 
 export interface FindingEntry {
@@ -115,6 +127,8 @@ export interface FindingEntry {
   urgency: Urgency;
   evidence: Evidence[];
   instead: { fault: string; probability: number }[];
+  /** What looks the same from what is at hand, with that in words; null where nothing does. */
+  alike: { faults: string[]; says: string } | null;
   history: { at: string; fault: string; probability: number }[];
   nextTest: TestName | null;
   action: string;

@@ -30,6 +30,7 @@ import { sharedRelStd } from '../analysis/estimation/summary.ts';
 import {
   createOwnerTests,
   endOwnerTests,
+  isBreakerTest,
   type OwnerTestState,
   stepOwnerTests,
 } from '../analysis/owner-tests/gather.ts';
@@ -56,6 +57,7 @@ import {
 import { decodeState, encodeState } from '../base/snapshot.ts';
 import { CHANNELS, type ReadingBatch } from '../model/reading.ts';
 import type { Well } from '../model/well.ts';
+import { weighTests } from './tests.ts';
 
 const PRESSURE = CHANNELS.indexOf('pressure');
 const CURRENT = CHANNELS.indexOf('current');
@@ -145,6 +147,7 @@ export class Pipeline implements SignalSink {
     this.estimation.end(this.#noise());
     this.#judgeRuns();
     endOwnerTests(this.ownerTests, this.estimation.state);
+    if (this.well.otherTests.length > 0) weighTests(this);
   }
 
   snapshot(): string {
@@ -270,7 +273,7 @@ export class Pipeline implements SignalSink {
     const on = pumpIsOn(this.tracker);
     this.estimation.step(row, on, this.#noise(), onChange);
     const now = { on, estimation: this.estimation.state };
-    stepOwnerTests(this.ownerTests, this.well.otherTests, row, now);
+    if (stepOwnerTests(this.ownerTests, this.well.otherTests, row, now)) weighTests(this);
     this.#judgeRuns();
     this.#watchRun(row, on);
     this.#watch(row, on);
@@ -325,6 +328,7 @@ export class Pipeline implements SignalSink {
       gaugePa: row.pressurePa - known.atmospherePa,
       currentA: row.currentA,
       on,
+      atTest: isBreakerTest(this.well.otherTests, row.timeS),
       ampsKnown: state.unseenByAmps === 0 && this.tracker.lastCurrentS > row.timeS - 120,
       cutInPa: state.medianCutInPa,
       cutOutPa: state.medianCutOutPa,

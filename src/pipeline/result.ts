@@ -1,4 +1,3 @@
-import type { FindingRecord } from '../analysis/diagnosis/findings.ts';
 import { ampsScatter, expectedAmps } from '../analysis/estimation/amps-curve.ts';
 import type { BucketProblem } from '../analysis/estimation/bucket.ts';
 import type { DayRecord } from '../analysis/estimation/days.ts';
@@ -12,18 +11,17 @@ import {
   scales,
 } from '../analysis/estimation/summary.ts';
 import { drawAt } from '../analysis/estimation/tables.ts';
-import { ADVICE } from '../model/advice.ts';
-import { ACT_CAUTIONS } from '../model/cautions.ts';
 import { CHANNELS } from '../model/reading.ts';
 import type {
   DayEntry,
   DrawEntry,
-  FindingEntry,
   PumpPoint,
   RecoveryEntry,
   RunEntry,
   Study,
 } from '../model/study.ts';
+import { atHand } from './at-hand.ts';
+import { findingEntries } from './finding-entries.ts';
 import type { Pipeline } from './pipeline.ts';
 import { addHouseShare, testEntries, testsNow } from './tests.ts';
 import { unknowns } from './unknowns.ts';
@@ -60,14 +58,14 @@ export function studyOf(pipeline: Pipeline, tally: LogTally): Study {
     runs,
     days,
     draws: drawEntries(pipeline, list),
-    findings: pipeline.plain.findings.all.map(findingEntry),
+    findings: findingEntries(pipeline),
     unknown: [],
     tests: testEntries(outcomes),
     pump: pumpPoints(pipeline, list),
     recovery: recoveryOf(pipeline, list),
     told: [...tally.told, ...problems.map((p) => bucketInWords(p)), ...pipeline.told()],
   };
-  study.unknown = unknowns(study, well);
+  study.unknown = unknowns(study, well, atHand(pipeline));
   return study;
 }
 
@@ -305,30 +303,4 @@ function drawEntries(pipeline: Pipeline, list: EpochScale[]): DrawEntry[] {
     });
   }
   return out;
-}
-
-function findingEntry(record: FindingRecord): FindingEntry {
-  const advice = ADVICE[record.fault];
-  const cautions = new Set<string>(advice.acts.flatMap((act) => ACT_CAUTIONS[act]));
-  for (const id of advice.nextTest === null ? [] : ACT_CAUTIONS[advice.nextTest]) cautions.add(id);
-  return {
-    id: record.id,
-    fault: record.fault,
-    probability: record.probability,
-    since: instant(record.sinceS),
-    raised: instant(record.raisedS),
-    cleared: Number.isNaN(record.clearedS) ? null : instant(record.clearedS),
-    replacedBy: record.replacedBy,
-    urgency: advice.urgency,
-    evidence: record.evidence,
-    instead: record.instead,
-    history: record.history.map(({ atS, fault, probability }) => ({
-      at: instant(atS),
-      fault,
-      probability,
-    })),
-    nextTest: advice.nextTest,
-    action: advice.action,
-    cautions: [...cautions],
-  };
 }

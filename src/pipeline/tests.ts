@@ -1,4 +1,6 @@
-import type { EpochScale } from '../analysis/estimation/summary.ts';
+import { takeTests } from '../analysis/diagnosis/findings.ts';
+import { spokenBy } from '../analysis/diagnosis/tests-speak.ts';
+import { type EpochScale, scales } from '../analysis/estimation/summary.ts';
 import { HOUSE_SHARE } from '../analysis/owner-tests/isolation.ts';
 import { testOutcomes } from '../analysis/owner-tests/outcomes.ts';
 import type { TestOutcome } from '../analysis/owner-tests/types.ts';
@@ -24,6 +26,14 @@ export function testsNow(
   return testOutcomes(pipeline.ownerTests, { well, estimation: state, scaleAt, noise, closedOnly });
 }
 
+/** A test has come to its end: what all of them say now goes to the findings. */
+export function weighTests(pipeline: Pipeline): void {
+  const { estimation, well, plain, tracker } = pipeline;
+  const { scales: list } = scales(estimation.state, well, tracker.pressureNoise.std);
+  const spoken = spokenBy(testsNow(pipeline, list, true), well.services);
+  takeTests(plain.findings, spoken, pipeline.lastS);
+}
+
 export const testEntries = (outcomes: readonly TestOutcome[]): TestEntry[] =>
   outcomes.map(({ startS, stopS, ...rest }) => ({
     test: rest.test,
@@ -31,7 +41,7 @@ export const testEntries = (outcomes: readonly TestOutcome[]): TestEntry[] =>
     stop: instant(stopS),
     unusable: rest.unusable,
     found: rest.found,
-    bearing: rest.bearing,
+    bearing: rest.bearing.map(({ fault, logLikelihood }) => ({ fault, logLikelihood })),
   }));
 
 /** An isolation test speaks for the days round it, as far as they lose as much as its own day. */

@@ -1,3 +1,5 @@
+import { cannotJudge } from '../model/cannot-judge.ts';
+import type { AtHand } from '../model/knowable.ts';
 import type { Study, UnknownEntry } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 
@@ -6,7 +8,7 @@ const isSlack = (value: number | null, std: number | null): boolean =>
   value !== null && value < 2 * (std ?? 0);
 
 /** Why what is null in the study is null, and the test that would tell. */
-export function unknowns(study: Study, well: Well): UnknownEntry[] {
+export function unknowns(study: Study, well: Well, has: AtHand): UnknownEntry[] {
   const out: UnknownEntry[] = [];
   const relative = study.scale.some(({ basis }) => basis === 'relative');
   const nameplate = study.scale.some(({ basis }) => basis === 'nameplate');
@@ -71,7 +73,17 @@ export function unknowns(study: Study, well: Well): UnknownEntry[] {
       because: 'the current of the pump was not seen',
       test: 'look',
     });
-  return [...out, ...unseenCurrents(study.runs)];
+  return [...out, ...unseenCurrents(study.runs), ...unjudged(study, has)];
+}
+
+/** Faults of which this log can say nothing, and no finding of which stands in it. */
+function unjudged(study: Study, has: AtHand): UnknownEntry[] {
+  const judged = new Set(study.findings.map(({ fault }) => fault));
+  return cannotJudge(has, judged).map(({ says }) => ({
+    field: 'findings',
+    because: says,
+    test: null,
+  }));
 }
 
 function unseenCurrents(runs: Study['runs']): UnknownEntry[] {

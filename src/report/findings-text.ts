@@ -1,6 +1,6 @@
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
 import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
-import type { Evidence, FindingEntry, Study, TestName } from '../model/study.ts';
+import type { Evidence, FindingEntry, Moves, Study, TestName } from '../model/study.ts';
 import { notKnown } from './condition.ts';
 import { type Figures, full, known, percent, shownAs } from './figures.ts';
 import { faultWords, openFindings } from './head.ts';
@@ -34,14 +34,19 @@ function findingText(finding: FindingEntry, number: number, figures: Figures): s
       hang: 3,
     }),
     ...line(labels.state, state(finding, figures)),
-    ...finding.evidence.flatMap((evidence) => line(labels.seen, evidenceText(evidence, figures))),
+    ...finding.evidence.flatMap((evidence) =>
+      line(labels.seen, evidenceText(evidence, finding.fault, figures)),
+    ),
+    ...(over || finding.alike === null ? [] : line(labels.alike, finding.alike.says)),
     ...line(labels.instead, instead.length === 0 ? WORDS.nothingElse : `${instead.join(', ')}.`),
   ];
   if (over) return seen;
+  const toTest = line(labels.test, test === null ? WORDS.noTest : testText(test));
+  const toDo = line(labels.action, finding.action);
   return [
     ...seen,
-    ...line(labels.test, test === null ? WORDS.noTest : testText(test)),
-    ...line(labels.action, finding.action),
+    // What cannot wait is acted upon first.
+    ...(finding.urgency === 'now' ? [...toDo, ...toTest] : [...toTest, ...toDo]),
     ...line(labels.wait, urgency.wait),
     ...cautionsOf(finding).flatMap((id) => line(labels.caution, CAUTIONS[id])),
   ];
@@ -64,15 +69,37 @@ function cautionsOf(finding: FindingEntry): CautionId[] {
   return [...new Set([...named, ...carried])];
 }
 
-function evidenceText(evidence: Evidence, figures: Figures): string {
+function evidenceText(evidence: Evidence, fault: string, figures: Figures): string {
   const { observed, expected, expectedStd, unit } = evidence;
   const { kind, counted } = shownAs(unit);
   // What was observed is compared with what was expected, so it is told to the same digit.
   const found = known({ value: observed, std: expectedStd }, kind, figures, counted);
   const wanted =
     expected === null ? null : full({ value: expected, std: expectedStd }, kind, figures, counted);
-  return WORDS.evidence(evidence.says, found, wanted);
+  const seen = WORDS.evidence(evidence.says, found, wanted);
+  return evidence.moves === undefined ? seen : `${seen} ${movesText(evidence.moves, fault)}`;
 }
+
+/** Which fault the observation moves, and how far, in odds. */
+function movesText(moves: Moves, told: string): string {
+  const { fault, logOverSound, rival, logOverRival } = moves;
+  const sound = WORDS.overSound(oddsText(logOverSound));
+  const next =
+    rival === null || logOverRival === null || rival === 'unknown-trouble'
+      ? []
+      : [WORDS.overRival(oddsText(logOverRival), faultWords(rival))];
+  return WORDS.moves(fault === told ? null : faultWords(fault), [sound, ...next].join(', '));
+}
+
+/** A ratio of odds to one digit; what speaks against stands the other way round. */
+function oddsText(log: number): string {
+  const times = Number(Math.exp(Math.min(Math.abs(log), LOG_MOST)).toPrecision(1));
+  const told = times.toLocaleString('en-US');
+  return log < 0 ? `1 : ${told}` : `${told} : 1`;
+}
+
+/** Nothing a single observation shows is surer than ten thousand to one. */
+const LOG_MOST = Math.log(10_000);
 
 /** What to do for a test, in one piece: name, how, how long. */
 function testText(test: TestName): string {
@@ -83,7 +110,11 @@ function testText(test: TestName): string {
 /** What is not known, why, and the test that would tell. */
 export function unknownText(study: Study): string[] {
   return study.unknown.flatMap((entry) =>
-    paragraph(`${FIELD_WORDS[entry.field] ?? entry.field} ${notKnown(entry)}`),
+    paragraph(
+      entry.field === 'findings'
+        ? WORDS.cannotJudge(entry.because)
+        : `${FIELD_WORDS[entry.field] ?? entry.field} ${notKnown(entry)}`,
+    ),
   );
 }
 

@@ -13,7 +13,7 @@ import {
 } from '../../test/study-fixture.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
 import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
-import type { Study, TestName } from '../model/study.ts';
+import type { Moves, Study, TestName } from '../model/study.ts';
 import { TEXT_WIDTH } from './layout.ts';
 import { studyText } from './study-text.ts';
 
@@ -344,6 +344,48 @@ describe('findings', () => {
     expect(told).toMatch(/It went on\. Found 3(\.00)? nights\./);
     expect(told).toContain('Belief over 99 %');
     expect(told).toContain('Or else nothing else is in question.');
+  });
+});
+
+describe('what can be known', () => {
+  it('of a finding that looks like others from here is said beside it, while it stands', () => {
+    const says = 'A waterlogged tank looks the same from here as a tank shut off from the line.';
+    const alike = { faults: ['tank-isolated'], says };
+    const told = (parts: Parameters<typeof findingOf>[0]) =>
+      flat(studyText(studyOf({ findings: [findingOf(parts)] }), wellOf()));
+    expect(told({ alike })).toContain(`Alike ${says}`);
+    expect(told({ alike, cleared: '2026-04-06T20:00:00Z' })).not.toContain(says);
+  });
+  it('is a sentence of its own where faults cannot be judged', () => {
+    const because = "the start circuit can't be judged from these channels: it takes start-time";
+    const unknown = [{ field: 'findings', because, test: null }];
+    const told = flat(studyText(studyOf({ unknown }), wellOf()));
+    expect(told).toContain("The start circuit can't be judged from these channels");
+    expect(told).not.toContain('not known (the start circuit');
+  });
+});
+
+describe('an observation', () => {
+  const moved = (moves: Moves): string => {
+    const { evidence } = findingOf();
+    const finding = findingOf({ evidence: [{ ...evidence[0]!, moves }] });
+    return flat(studyText(studyOf({ findings: [finding] }), wellOf()));
+  };
+  it('says which fault it moves how far, in odds', () => {
+    const moves = {
+      fault: 'tank-waterlogged',
+      logOverSound: Math.log(43),
+      rival: 'precharge-low',
+      logOverRival: Math.log(0.21),
+    };
+    const rival = 'and 1 : 5 over: the precharge of the tank is low.';
+    expect(moved(moves)).toContain(`It speaks for this 40 : 1 over a sound well, ${rival}`);
+  });
+  it('names the fault where the finding has another by now', () => {
+    const moves = { fault: 'pump-worn', logOverSound: 30, rival: null, logOverRival: null };
+    expect(moved(moves)).toContain(
+      'It speaks for: the pump is worn, 10,000 : 1 over a sound well.',
+    );
   });
 });
 

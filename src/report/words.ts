@@ -144,11 +144,13 @@ export const WORDS = {
   testFits: (faults: string) => `Fits best: ${faults}.`,
   testUnlikely: (faults: string) => `Speaks against: ${faults}.`,
   doTest: (test: string) => `do the ${test}`,
+  cannotJudge: (says: string) => sentence(says),
   because: (reason: string) => `(${reason})`,
   finding: {
     state: 'State',
     seen: 'Seen',
     instead: 'Or else',
+    alike: 'Alike',
     test: 'Test',
     action: 'Do',
     wait: 'Wait',
@@ -165,6 +167,10 @@ export const WORDS = {
     expected === null
       ? `${sentence(says)} Found ${observed}.`
       : `${sentence(says)} Found ${observed}, expected ${expected}.`,
+  moves: (fault: string | null, odds: string) =>
+    `It speaks ${fault === null ? 'for this' : `for: ${fault},`} ${odds}.`,
+  overSound: (odds: string) => `${odds} over a sound well`,
+  overRival: (odds: string, rival: string) => `and ${odds} over: ${rival}`,
   nothingElse: 'nothing else is in question.',
   alternative: (title: string, percent: string) => `${title} ${percent}`,
   noTest: 'no test is needed.',

@@ -16,6 +16,9 @@ import { type TankVisit, tankVisits } from './tank-visit.ts';
 import { shutHouse, TestKeeper, type TestResult } from './test-keeper.ts';
 import { type Truth, TruthKeeper } from './truth.ts';
 
+/** What a tank without air gives between two pressures is no bucket: nobody writes it down. */
+const LEAST_BUCKET_M3 = 0.25 * GALLON_M3;
+
 export interface Rehearsal {
   readonly plant: Plant;
   /** The local midnight at which the log ends, Unix s. */
@@ -209,7 +212,9 @@ class Stage {
   }
 
   buckets(): BucketResult[] {
-    return this.#keepers.flatMap((k) => (k.result === null ? [] : [k.result]));
+    return this.#keepers.flatMap(({ result }) =>
+      result === null || result.volumeM3 < LEAST_BUCKET_M3 ? [] : [result],
+    );
   }
 
   tests(): TestResult[] {

@@ -1,6 +1,14 @@
 import { FAULTS, type FaultName } from '../../model/faults.ts';
 import type { Evidence, Urgency } from '../../model/study.ts';
 import { FAMILY, type Family } from './families.ts';
+import {
+  afterTests,
+  type Chance,
+  evidenceOfTests,
+  ranked,
+  type Spoken,
+  speaking,
+} from './tests-speak.ts';
 
 /** A finding in the making: its odds add up to 1 over `fault` and `instead`. */
 export interface FindingRecord {
@@ -12,18 +20,26 @@ export interface FindingRecord {
    * before, or the odds of all runs since the log began against what should be.
    */
   by: 'sign' | 'runs' | 'start';
+  /** The fault it was first raised as: the end of that sign clears it, whatever tests say. */
+  raisedAs: FaultName;
   probability: number;
-  instead: { fault: FaultName; probability: number }[];
+  instead: Chance[];
+  /** Odds by the log alone, before what tests say. */
+  byLog: Chance[];
   sinceS: number;
   raisedS: number;
   clearedS: number;
   replacedBy: string | null;
   evidence: Evidence[];
+  /** What the tests found that moved its odds. */
+  testEvidence: Evidence[];
   history: { atS: number; fault: FaultName; probability: number }[];
 }
 
 export interface FindingsState {
   all: FindingRecord[];
+  /** What the tests made so far say. */
+  tests: Spoken[];
   /** Findings counted only, once the list is full. */
   dropped: number;
   /** When the last finding of a fault that was counted only was cleared; NaN while it is open. */
@@ -42,18 +58,23 @@ const FIRM = 0.8;
 const TOLD_CHANGE = 0.1;
 
 export function createFindings(): FindingsState {
-  return { all: [], dropped: 0, droppedClearedS: {} };
+  return { all: [], tests: [], dropped: 0, droppedClearedS: {} };
 }
 
 export interface Raising {
   fault: FaultName;
   by: FindingRecord['by'];
   probability: number;
-  instead: { fault: FaultName; probability: number }[];
+  instead: Chance[];
+  /** All odds by the log alone, where `fault` and `instead` are not all of them. */
+  byLog?: Chance[];
   sinceS: number;
   nowS: number;
   evidence: Evidence[];
 }
+
+/** A raising after what the tests say of it. */
+type Weighed = Raising & { raisedAs: FaultName; byLog: Chance[]; testEvidence: Evidence[] };
 
 const URGENCIES: readonly Urgency[] = ['note', 'weeks', 'days', 'today', 'now'];
 const weight = (fault: FaultName): number => URGENCIES.indexOf(FAULTS[fault].urgency[0]!);
@@ -62,8 +83,9 @@ const weight = (fault: FaultName): number => URGENCIES.indexOf(FAULTS[fault].urg
  * Raises a fault, or adds to the finding that is open for the same trouble, or was cleared a short
  * while ago: one cause, one finding.
  */
-export function raise(state: FindingsState, raising: Raising): void {
-  const known = openOf(state, raising);
+export function raise(state: FindingsState, byLog: Raising): void {
+  const known = openOf(state, byLog);
+  const raising = weighed(state, byLog, known?.sinceS ?? byLog.sinceS);
   if (known === null && isSilenced(state, raising)) return;
   if (known === null) {
     add(state, raising);
@@ -79,9 +101,41 @@ export function raise(state: FindingsState, raising: Raising): void {
   else Object.assign(known, { clearedS: NaN });
 }
 
+function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighed {
+  const { fault, probability, instead, nowS } = raising;
+  const byLog = raising.byLog ?? [{ fault, probability }, ...instead];
+  const tests = speaking(state.tests, { sinceS, nowS });
+  const whole = { ...raising, raisedAs: fault, byLog, testEvidence: [] };
+  if (tests.length === 0) return whole;
+  const told = ranked(afterTests(byLog, tests).odds);
+  return { ...whole, ...told, testEvidence: evidenceOfTests(tests, told) };
+}
+
+/** Tests are in: each open finding that was there when they were made has its odds moved. */
+export function takeTests(state: FindingsState, tests: Spoken[], nowS: number): void {
+  state.tests = tests;
+  for (const known of state.all) {
+    if (!Number.isNaN(known.clearedS) || known.replacedBy !== null) continue;
+    const now = speaking(tests, { sinceS: known.sinceS, nowS });
+    if (now.length === 0) continue;
+    const told = ranked(afterTests(known.byLog, now).odds);
+    note(known, told, nowS);
+    Object.assign(known, told, { family: FAMILY[told.fault] });
+    known.testEvidence = evidenceOfTests(now, told);
+  }
+}
+
+/** Writes odds that have moved enough into the history. */
+function note(known: FindingRecord, told: Chance, atS: number): void {
+  const { fault, probability } = told;
+  const moved = Math.abs(probability - known.history.at(-1)!.probability) > TOLD_CHANGE;
+  if ((moved || known.fault !== fault) && known.history.length < HISTORY_MAX)
+    known.history.push({ atS, fault, probability });
+}
+
 /** Clears the open finding that a sign raised, when the sign is over. */
 export function clear(state: FindingsState, fault: FaultName, nowS: number): void {
-  const known = state.all.findLast((f) => f.fault === fault);
+  const known = state.all.findLast((f) => (f.by === 'sign' ? f.raisedAs : f.fault) === fault);
   if (known !== undefined && known.by === 'sign' && Number.isNaN(known.clearedS))
     known.clearedS = nowS;
   if (Number.isNaN(state.droppedClearedS[fault])) state.droppedClearedS[fault] = nowS;
@@ -123,6 +177,7 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
     const back = Number.isNaN(f.clearedS) || atS - f.clearedS < SAME_S;
     const alike = by !== 'sign' && (f.by === by || (by === 'start' && f.by === 'runs'));
     if (f.fault === fault || alike) return back;
+    if (f.by === 'sign' && by === 'sign' && f.raisedAs === fault) return back;
     return f.family === FAMILY[fault] && Number.isNaN(f.clearedS);
   });
   return known ?? null;
@@ -140,7 +195,7 @@ function isSilenced(state: FindingsState, raising: Raising): boolean {
 
 const SILENCED: readonly Family[] = ['tank', 'lift', 'start', 'pipes'];
 
-function reopen(state: FindingsState, known: FindingRecord, raising: Raising): void {
+function reopen(state: FindingsState, known: FindingRecord, raising: Weighed): void {
   known.clearedS = NaN;
   if (raising.by !== 'sign') change(state, known, raising);
   else if (
@@ -150,11 +205,9 @@ function reopen(state: FindingsState, known: FindingRecord, raising: Raising): v
     known.evidence.push(raising.evidence[0]!);
 }
 
-function change(state: FindingsState, known: FindingRecord, raising: Raising): void {
+function change(state: FindingsState, known: FindingRecord, raising: Weighed): void {
   const { fault, probability, nowS } = raising;
-  const moved = Math.abs(probability - known.history.at(-1)!.probability) > TOLD_CHANGE;
-  if ((moved || known.fault !== fault) && known.history.length < HISTORY_MAX)
-    known.history.push({ atS: nowS, fault, probability });
+  note(known, raising, nowS);
   for (const other of state.all)
     if (
       other !== known &&
@@ -169,7 +222,9 @@ function change(state: FindingsState, known: FindingRecord, raising: Raising): v
   known.clearedS = NaN;
   known.probability = probability;
   known.instead = raising.instead;
+  known.byLog = raising.byLog;
   known.evidence = raising.evidence;
+  known.testEvidence = raising.testEvidence;
 }
 
 /** Counts a finding that is not listed any more: once, while its trouble goes on. */
@@ -179,13 +234,13 @@ function drop(state: FindingsState, { fault, sinceS }: Raising): void {
   state.droppedClearedS[fault] = NaN;
 }
 
-function replace(state: FindingsState, known: FindingRecord, raising: Raising): void {
+function replace(state: FindingsState, known: FindingRecord, raising: Weighed): void {
   known.clearedS = raising.nowS;
   const id = add(state, raising);
   known.replacedBy = id;
 }
 
-function add(state: FindingsState, raising: Raising): string | null {
+function add(state: FindingsState, raising: Weighed): string | null {
   const { fault, nowS, sinceS } = raising;
   if (state.all.length >= FINDINGS_MAX) {
     drop(state, raising);
@@ -198,13 +253,16 @@ function add(state: FindingsState, raising: Raising): string | null {
     fault,
     family: FAMILY[fault],
     by: raising.by,
+    raisedAs: raising.raisedAs,
     probability: raising.probability,
     instead: raising.instead,
+    byLog: raising.byLog,
     sinceS: Math.min(sinceS, nowS),
     raisedS: nowS,
     clearedS: NaN,
     replacedBy: null,
     evidence: raising.evidence,
+    testEvidence: raising.testEvidence,
     history: [{ atS: nowS, fault, probability: raising.probability }],
   });
   return id;

@@ -1,4 +1,4 @@
-import type { Evidence } from '../../model/study.ts';
+import type { Evidence, Moves } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learntSick } from './baseline.ts';
@@ -18,12 +18,13 @@ import {
   judgeFromStart,
   type StartState,
   type StartVerdict,
-  speaking,
   startEvidence,
+  strongest,
 } from './judge-start.ts';
 import { MEASURE, type Measure } from './measures.ts';
 import type { Deviations, Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
+import { afterTests, ranked, speaking } from './tests-speak.ts';
 
 /** The slow half of diagnosis: after every run, the odds of all faults from the last runs. */
 export interface RunJudgeState {
@@ -92,13 +93,14 @@ export function judgeRun(
     return;
   }
   const { verdict, seen } = judge(watch, context.equipment, context.middlePa);
-  const trouble = 1 - verdict.nothing;
+  const byLog = 1 - verdict.nothing;
+  const trouble = byLog * leftByTests(state, record, verdict, findings);
   const sickFromStart = judgeStart(state, record, seen, context, findings);
   if (trouble < SUSPECT) calm(state, record, verdict, findings);
   else if (!sickFromStart)
     suspect(state, record, { verdict, seen, trouble }, { findings, nowS: context.nowS });
   // What is not quite right teaches nothing of what is usual.
-  if (trouble < 0.3) learnUsual(watch, record, isTroubled(findings));
+  if (byLog < 0.3) learnUsual(watch, record, isTroubled(findings));
 }
 
 /** What was usual before a service is not so after it; what is under way goes on. */
@@ -133,7 +135,7 @@ function judgeStart(
   start.calm = 0;
   start.troubled += 1;
   if (1 - nothing > TOLD && start.troubled >= TOLD_RUNS) {
-    start.spoke = speaking(found.verdict);
+    start.spoke = strongest(found.verdict);
     tellStart(found, context, findings);
   }
   if (watch.base.learnt) start.over = true;
@@ -165,19 +167,38 @@ function soundFromStart(
 
 function tellStart(found: StartVerdict, context: RunContext, findings: FindingsState): void {
   const { faults, nothing } = found.verdict;
-  const [first, ...rest] = faults.map(({ fault, probability }) => ({
+  const list = faults.map(({ fault, probability }) => ({
     fault,
     probability: probability / (1 - nothing),
   }));
   raise(findings, {
-    fault: first!.fault,
+    ...ranked(list),
     by: 'start',
-    probability: first!.probability,
-    instead: tidied(first!.probability, rest),
+    byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
     sinceS: context.epoch.fromS,
     nowS: context.nowS,
     evidence: startEvidence(found, context.epoch.by),
   });
+}
+
+/** Share of the odds of trouble that tests leave; they speak for what was there before them. */
+function leftByTests(
+  state: RunJudgeState,
+  record: RunRecord,
+  { nothing, faults }: Verdict,
+  { tests, all }: FindingsState,
+): number {
+  if (tests.length === 0) return 1;
+  const open = all.findLast((f) => f.by !== 'sign' && Number.isNaN(f.clearedS));
+  const sinceS = open?.sinceS ?? (state.troubled > 0 ? state.sinceS : record.startS);
+  const trouble = 1 - nothing;
+  const odds = faults.map(({ fault, probability }) => ({
+    fault,
+    probability: probability / trouble,
+  }));
+  const { left } = afterTests(odds, speaking(tests, { sinceS, nowS: record.stopS }));
+  // What is left of trouble, over that and a sound well.
+  return left / (trouble * left + nothing);
 }
 
 function calm(
@@ -204,39 +225,27 @@ function suspect(
   to: { findings: FindingsState; nowS: number },
 ): void {
   const { verdict, seen, trouble } = found;
+  const byLog = 1 - verdict.nothing;
   state.calm = 0;
   if (state.troubled === 0) state.sinceS = record.startS;
   state.troubled += 1;
   if (trouble < TOLD || state.troubled < TOLD_RUNS) return;
   const list = verdict.faults.map(({ fault, probability }) => ({
     fault,
-    probability: probability / trouble,
+    probability: probability / byLog,
   }));
-  const [first, ...rest] = list;
   raise(to.findings, {
-    fault: first!.fault,
+    ...ranked(list),
     by: 'runs',
-    probability: first!.probability,
-    instead: tidied(first!.probability, rest),
+    byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
     sinceS: state.sinceS,
     nowS: to.nowS,
     evidence: evidenceOf(verdict, seen, state.watch),
   });
 }
 
-const INSTEAD_MAX = 6;
-
-/** The likeliest others; what is left goes to trouble unknown, so that all add up to 1. */
-function tidied(
-  first: number,
-  rest: { fault: Verdict['faults'][number]['fault']; probability: number }[],
-): { fault: Verdict['faults'][number]['fault']; probability: number }[] {
-  const kept = rest
-    .filter(({ fault, probability }) => probability >= 0.005 && fault !== 'unknown-trouble')
-    .slice(0, INSTEAD_MAX);
-  const left = 1 - first - kept.reduce((s, { probability }) => s + probability, 0);
-  return left > 0 ? [...kept, { fault: 'unknown-trouble' as const, probability: left }] : kept;
-}
+/** Too little for any test to bring it forward. */
+const NEGLIGIBLE = 1e-7;
 
 const EVIDENCE = 3;
 
@@ -245,8 +254,27 @@ function evidenceOf(verdict: Verdict, seen: Deviations, watch: WatchState): Evid
   const measures = strong.length > 0 ? strong : verdict.speaks.slice(0, 1);
   return measures.flatMap(({ measure }) => {
     const deviation = seen[measure];
-    return deviation === undefined ? [] : [evidence(measure, deviation, watch.base)];
+    return deviation === undefined
+      ? []
+      : [
+          {
+            ...evidence(measure, deviation, watch.base),
+            moves: movesOf(measure, verdict),
+          },
+        ];
   });
+}
+
+function movesOf(measure: Measure, { faults, speaks, rival }: Verdict): Moves {
+  const weightIn = (list: Verdict['speaks']): number =>
+    list.find((one) => one.measure === measure)?.weight ?? 0;
+  const logOverSound = weightIn(speaks);
+  return {
+    fault: faults[0]!.fault,
+    logOverSound,
+    rival: rival?.fault ?? null,
+    logOverRival: rival === null ? null : logOverSound - weightIn(rival.speaks),
+  };
 }
 
 function evidence(

@@ -98,7 +98,7 @@ function deviationOf(watch: WatchState, m: Measure, of: Expected) {
 const EVIDENCE = 3;
 
 /** What speaks for the first fault. */
-export function speaking({ speaks }: Verdict): Measure[] {
+export function strongest({ speaks }: Verdict): Measure[] {
   const strong = speaks.filter(({ weight }) => weight > 0.7).slice(0, EVIDENCE);
   return (strong.length > 0 ? strong : speaks.slice(0, 1)).map(({ measure }) => measure);
 }
@@ -108,7 +108,7 @@ export function startEvidence(
   { verdict, seen, expected }: StartVerdict,
   began: 'log' | 'service',
 ): Evidence[] {
-  const measures = speaking(verdict);
+  const measures = strongest(verdict);
   const since = began === 'log' ? 'since the log began' : 'since the last service';
   return measures.map((m) => {
     const { unit } = MEASURE[m];

@@ -19,6 +19,8 @@ export interface Verdict {
   speaks: { measure: Measure; weight: number }[];
   /** What the first fault moves: these are explained by it. */
   explains: Measure[];
+  /** The fault that comes second, and how each measure speaks for it against nothing. */
+  rival: Pick<Weighed, 'fault' | 'speaks'> | null;
 }
 
 /** A fault moves a measure otherwise than the table says this often. */
@@ -58,14 +60,17 @@ export function weigh(
   const faults = [...chance]
     .map(([fault, probability]) => ({ fault, probability }))
     .toSorted((a, b) => b.probability - a.probability);
-  const first = all
-    .filter(({ fault }) => fault === faults[0]!.fault)
-    .reduce((best, row) => (row.log > best.log ? row : best));
+  const lookOf = (name: FaultName): Weighed =>
+    all
+      .filter(({ fault }) => fault === name)
+      .reduce((best, row) => (row.log > best.log ? row : best));
+  const first = lookOf(faults[0]!.fault);
   return {
     nothing: Math.exp(soundLog - top) / sum,
     faults,
     speaks: first.speaks.toSorted((a, b) => b.weight - a.weight),
     explains: first.explains,
+    rival: faults.length > 1 ? lookOf(faults[1]!.fault) : null,
   };
 }
 

@@ -23,6 +23,7 @@ const REST: Instant = {
   ampsKnown: true,
   cutInPa: 40 * PSI,
   cutOutPa: 60 * PSI,
+  atTest: false,
   usualA: 8,
   expectedA: 8,
   expectedRelStd: 0,

@@ -201,6 +201,8 @@ export interface Instant {
   gaugePa: number;
   currentA: number;
   on: boolean;
+  /** The keeper makes a test with the breaker off: no water is no sign then. */
+  atTest: boolean;
   /** Whether amps come and can be trusted. */
   ampsKnown: boolean;
   cutInPa: number;
@@ -215,7 +217,8 @@ export interface Instant {
 export function watchPlain(state: PlainState, now: Instant): void {
   const { findings } = state;
   const doubt =
-    findings.all.length > 0 && PRESSURE_IN_DOUBT.some((fault) => isOpen(findings, fault));
+    now.atTest ||
+    (findings.all.length > 0 && PRESSURE_IN_DOUBT.some((fault) => isOpen(findings, fault)));
   if (!doubt) watchNoWater(state, now);
   watchStalled(state, now);
   watchSprung(state, now);

@@ -39,20 +39,41 @@ export function createOwnerTests(tests: readonly OtherTest[]): OwnerTestState {
 
 const untilS = (test: OtherTest): number => test.stopS + AFTER_S[test.kind];
 
-/** Takes a row [Pa absolute] that stands near a test; `on` tells whether the pump runs at it. */
+/**
+ * Takes a row [Pa absolute] that stands near a test; `on` tells whether the pump runs at it.
+ * Returns whether a test came to its end.
+ */
 export function stepOwnerTests(
   state: OwnerTestState,
   tests: readonly OtherTest[],
   row: Row,
   now: { on: boolean; estimation: EstimationState },
-): void {
+): boolean {
+  let isOver = false;
   for (const record of state.records) {
     const test = tests[record.index]!;
     if (record.isClosed || row.timeS < test.startS - BEFORE_S) continue;
     record.before ??= beforeOf(now.estimation);
     if (row.timeS <= untilS(test)) addRow(record, row, now.on);
-    else close(record, now.estimation);
+    else {
+      close(record, now.estimation);
+      isOver = true;
+    }
   }
+  return isOver;
+}
+
+/** The tank is full again this long after a test with the breaker off, s. */
+const FULL_AGAIN_S = 600;
+
+/** Whether a test with the breaker off is on, or the pump fills up after one. */
+export function isBreakerTest(tests: readonly OtherTest[], timeS: number): boolean {
+  return tests.some(
+    ({ kind, startS, stopS }) =>
+      (kind === 'precharge_test' || kind === 'drain_test') &&
+      timeS > startS - CLOCK_S &&
+      timeS < stopS + FULL_AGAIN_S,
+  );
 }
 
 /** The log ends: a test still open is judged by what there is. */

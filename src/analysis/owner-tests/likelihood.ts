@@ -33,8 +33,10 @@ export function bearings(
 ): Bearing[] {
   const best = Math.max(sound, ...likelihoods.map(([, likelihood]) => likelihood));
   if (!(best > 0)) return [];
+  const log = (likelihood: number): number => Math.max(Math.log(likelihood / best), LEAST);
   return likelihoods.map(([fault, likelihood]) => ({
     fault,
-    logLikelihood: Math.max(Math.log(likelihood / best), LEAST),
+    logLikelihood: log(likelihood),
+    overSound: log(likelihood) - log(sound),
   }));
 }

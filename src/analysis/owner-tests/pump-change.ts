@@ -10,7 +10,11 @@ const RHO = 999.7;
 const TEMPER = 0.5;
 
 const tempered = (list: Bearing[]): Bearing[] =>
-  list.map(({ fault, logLikelihood }) => ({ fault, logLikelihood: TEMPER * logLikelihood }));
+  list.map(({ fault, logLikelihood, overSound }) => ({
+    fault,
+    logLikelihood: TEMPER * logLikelihood,
+    overSound: TEMPER * overSound,
+  }));
 
 /** Delivery at a tee pressure; x is in half bands from the middle of the switch band. */
 export interface FlowPoint {

@@ -19,6 +19,8 @@ export interface Found {
 export interface Bearing {
   fault: FaultName;
   logLikelihood: number;
+  /** The same relative to "no such fault": positive where the test speaks for the fault. */
+  overSound: number;
 }
 
 /** What one test gave. A test is usable, or says why not. */

@@ -1,0 +1,104 @@
+import type { FindingRecord } from '../analysis/diagnosis/findings.ts';
+import { nextTest, type Situation } from '../analysis/diagnosis/next-test.ts';
+import { speaking } from '../analysis/diagnosis/tests-speak.ts';
+import { ADVICE } from '../model/advice.ts';
+import { alikeTo } from '../model/cannot-judge.ts';
+import { ACT_CAUTIONS } from '../model/cautions.ts';
+import type { FaultName } from '../model/faults.ts';
+import { CHANNELS } from '../model/reading.ts';
+import type { FindingEntry, TestName } from '../model/study.ts';
+import { atHand } from './at-hand.ts';
+import type { Pipeline } from './pipeline.ts';
+
+const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
+const PRESSURE = CHANNELS.indexOf('pressure');
+
+/** What is worth minding before a test is named. */
+const MINDED = 0.05;
+
+const oddsOf = ({ fault, probability, instead }: FindingRecord) => [
+  { fault, probability },
+  ...instead,
+];
+
+/** The findings in the published form, each with the test that would tell most. */
+export function findingEntries(pipeline: Pipeline): FindingEntry[] {
+  const { all } = pipeline.plain.findings;
+  const open = new Set(
+    all
+      .filter((record) => Number.isNaN(record.clearedS) && record.replacedBy === null)
+      .flatMap(oddsOf)
+      .filter(({ probability }) => probability >= MINDED)
+      .map(({ fault }) => fault),
+  );
+  const has = atHand(pipeline);
+  return all.map((record) => {
+    const tests = testsFor(record, pipeline, open);
+    const alike = alikeTo(record.fault, has, tests.made);
+    return findingEntry(
+      record,
+      tests.next,
+      alike && { faults: [...alike.group], says: alike.says },
+    );
+  });
+}
+
+function testsFor(
+  record: FindingRecord,
+  pipeline: Pipeline,
+  open: ReadonlySet<FaultName>,
+): { made: TestName[]; next: TestName | null } {
+  const { well, estimation, plain, lastS, signal } = pipeline;
+  const sampling = signal.samplingReport().find(({ channel }) => channel === PRESSURE);
+  // What is reported on change shows what happens however long it is silent.
+  const followed = sampling?.policy === 'on-change';
+  const odds = oddsOf(record);
+  const { urgency, nextTest: usual } = ADVICE[record.fault];
+  const trouble = { sinceS: record.sinceS, nowS: lastS };
+  const made = speaking(plain.findings.tests, trouble).map(({ test }) => test);
+  const situation: Situation = {
+    odds,
+    urgency,
+    usual,
+    made,
+    open: new Set([...open, ...odds.filter((o) => o.probability >= MINDED).map((o) => o.fault)]),
+    restS: followed ? NaN : (sampling?.restS ?? NaN),
+    runS: followed ? NaN : (sampling?.runS ?? NaN),
+    equipment: estimation.known.equipment,
+    hasEarlierSweep: well.otherTests.some(
+      ({ kind, stopS }) => kind === 'throttle_test' && stopS < record.sinceS,
+    ),
+  };
+  return { made, next: nextTest(situation) };
+}
+
+function findingEntry(
+  record: FindingRecord,
+  test: TestName | null,
+  alike: FindingEntry['alike'],
+): FindingEntry {
+  const advice = ADVICE[record.fault];
+  const cautions = new Set<string>(advice.acts.flatMap((act) => ACT_CAUTIONS[act]));
+  for (const id of test === null ? [] : ACT_CAUTIONS[test]) cautions.add(id);
+  return {
+    id: record.id,
+    fault: record.fault,
+    probability: record.probability,
+    since: instant(record.sinceS),
+    raised: instant(record.raisedS),
+    cleared: Number.isNaN(record.clearedS) ? null : instant(record.clearedS),
+    replacedBy: record.replacedBy,
+    urgency: advice.urgency,
+    evidence: [...record.evidence, ...record.testEvidence],
+    instead: record.instead,
+    alike,
+    history: record.history.map(({ atS, fault, probability }) => ({
+      at: instant(atS),
+      fault,
+      probability,
+    })),
+    nextTest: test,
+    action: advice.action,
+    cautions: [...cautions],
+  };
+}
