@@ -19,10 +19,10 @@ import {
   noteStart,
   type PlainState,
   signalTrouble,
-  slowSampling,
   unseenRuns,
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
+import { shareOf } from '../analysis/diagnosis/run-facts.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import { usualAmps } from '../analysis/estimation/run-ends.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
@@ -323,6 +323,7 @@ export class Pipeline implements SignalSink {
 
   #watch(row: Row, on: boolean): void {
     const { state, known } = this.estimation;
+    const { run } = this.runJudge.watch;
     watchPlain(this.plain, {
       timeS: row.timeS,
       gaugePa: row.pressurePa - known.atmospherePa,
@@ -334,16 +335,11 @@ export class Pipeline implements SignalSink {
       cutOutPa: state.medianCutOutPa,
       usualA: usualAmps(this.estimation),
       ...this.estimation.ampsToExpect(row.pressurePa),
+      earlyShare: run === null ? NaN : shareOf(run.early),
     });
     if (state.lastUnseenRuns !== state.unseenByAmps) {
       state.lastUnseenRuns = state.unseenByAmps;
       unseenRuns(this.plain, state.unseenByAmps, state.firstUnseenS, row.timeS);
-    }
-    if (state.seenRuns >= 5 && state.seenRuns !== this.plain.runsChecked) {
-      this.plain.runsChecked = state.seenRuns;
-      const sampling = this.signal.samplingReport()[0];
-      const intervalS = sampling === undefined ? NaN : sampling.runS || sampling.restS;
-      slowSampling(this.plain, intervalS, state.usualRunS, row.timeS);
     }
   }
 }

@@ -95,11 +95,16 @@ export function raise(state: FindingsState, byLog: Raising): void {
   // What was so from the start is not told anew as a change.
   if (raising.by === 'runs' && known.by === 'start') known.clearedS = NaN;
   else if (known.fault === raising.fault) reopen(state, known, raising);
-  else if (raising.by === 'sign' && worse > 0) replace(state, known, raising);
+  else if (raising.by === 'sign' && worse > 0 && !isExplained(known, raising))
+    replace(state, known, raising);
   else if (raising.by !== 'sign' && (known.by !== 'sign' || raising.probability > FIRM))
     change(state, known, raising);
   else Object.assign(known, { clearedS: NaN });
 }
+
+/** Single stalls belong to a weak start: when most starts stall, the runs say so. */
+const isExplained = (known: FindingRecord, { fault }: Raising): boolean =>
+  fault === 'rotor-locked' && known.fault === 'start-circuit-weak' && known.by !== 'sign';
 
 function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighed {
   const { fault, probability, instead, nowS } = raising;
@@ -189,9 +194,18 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
  */
 function isSilenced(state: FindingsState, raising: Raising): boolean {
   if (raising.by !== 'sign' || weight(raising.fault) === 4) return false;
+  // Runs that come and go between readings look as if pressure rose without amps.
+  if (raising.fault === 'current-clamp-off' && FLEETING.some((f) => isOpen(state, f))) return true;
   if (!SILENCED.includes(FAMILY[raising.fault])) return false;
   return isOpenBy(state, 'runs') || isOpenBy(state, 'start');
 }
+
+const FLEETING: readonly FaultName[] = [
+  'sampling-too-slow',
+  'tank-isolated',
+  'tank-waterlogged',
+  'switch-chatter',
+];
 
 const SILENCED: readonly Family[] = ['tank', 'lift', 'start', 'pipes'];
 

@@ -286,14 +286,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('heavy-use', 0.3, {
-    fill: times(0.05, 0.95),
-    duty: [0.05, 0.6],
+    fill: times(0.05, 1.02),
+    duty: [0.08, 0.6],
     'start-amps': 'any',
     'night-draws': 'any',
-    'run-length': times(1.2, 100),
+    'run-length': times(0.9, 100),
     'after-stop': psi(-0.5, 4),
     fade: 'any',
-    steepest: times(0.6, 3),
+    steepest: times(0.4, 3),
     loss: 'any',
   }),
 
@@ -302,7 +302,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     amps: times(1.03, 1.35),
     delivery: times(0.88, 1),
     fill: 'any',
-    jitter: times(0.8, 4),
+    jitter: times(0.8, 1.8),
     'run-length': times(0.95, 2),
   }),
   is('run-capacitor-weak', 0.02, ({ runCapacitor }) => ({
@@ -327,7 +327,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   is('joint-hot', 0.008, {
     breaks: 'any',
     mains: 'any',
-    amps: times(0.95, 1.05),
+    amps: times(0.95, 1.1),
     jitter: times(1.25, 12),
     delivery: times(0.93, 1.005),
     'start-amps': 'any',

@@ -6,6 +6,7 @@ import { createWatch, judge, learnUsual, type WatchState, watchSettled } from '.
 import type { Nameplate } from './expected.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
 import {
+  clear,
   clearByRuns,
   type FindingsState,
   isOpenBy,
@@ -23,6 +24,7 @@ import {
 } from './judge-start.ts';
 import { MEASURE, type Measure } from './measures.ts';
 import type { Deviations, Verdict } from './odds.ts';
+import { ODDS } from './plain-odds.ts';
 import type { RunRecord } from './run-record.ts';
 import { afterTests, ranked, speaking } from './tests-speak.ts';
 
@@ -34,6 +36,8 @@ export interface RunJudgeState {
   sinceS: number;
   calm: number;
   calmSinceS: number;
+  /** Runs that held too few readings, less those that did not. */
+  thin: number;
   start: StartState;
   /** Since when one baseline holds. */
   epochS: number;
@@ -46,6 +50,7 @@ export function createRunJudge(): RunJudgeState {
     sinceS: NaN,
     calm: 0,
     calmSinceS: NaN,
+    thin: 0,
     start: createStart(),
     epochS: NaN,
   };
@@ -84,11 +89,12 @@ export function judgeRun(
   const { watch } = state;
   const record = watchSettled(watch, settled, context.delivery, context.nightDraws);
   if (record === null) return;
+  const thin = watchSampling(state, record, findings, context.nowS);
   const inDoubt = PRESSURE_IN_DOUBT.some((fault) =>
     wasOpen(findings, fault, record.startS - DAY_S),
   );
   // A run that pressure alone has shown is not like those that the baseline was learnt from.
-  if (inDoubt || record.byPressure || record.gapS > COARSE_S) {
+  if (inDoubt || thin || record.byPressure || record.gapS > COARSE_S) {
     watch.recent.pop();
     return;
   }
@@ -180,6 +186,51 @@ function tellStart(found: StartVerdict, context: RunContext, findings: FindingsS
     evidence: startEvidence(found, context.epoch.by),
   });
 }
+
+/**
+ * Whether a run holds too few readings to be followed, though it was no flicker of the switch;
+ * several of them are told.
+ */
+function watchSampling(
+  state: RunJudgeState,
+  record: RunRecord,
+  findings: FindingsState,
+  nowS: number,
+): boolean {
+  const { startS, stopS, readings, everyS } = record;
+  const thin = readings < FOLLOWED && everyS > FLICKER_S;
+  if (!thin) {
+    state.thin = Math.max(state.thin - 1, 0);
+    if (state.thin === 0) clear(findings, 'sampling-too-slow', nowS);
+    return false;
+  }
+  state.thin = Math.min(state.thin + 1, THIN_RUNS);
+  if (state.thin === THIN_RUNS)
+    raise(findings, {
+      fault: 'sampling-too-slow',
+      by: 'sign',
+      probability: ODDS['sampling-too-slow']![0]![1],
+      instead: [{ fault: 'unknown-trouble', probability: ODDS['sampling-too-slow']![1]![1] }],
+      sinceS: startS,
+      nowS,
+      evidence: [
+        {
+          says: 'a run of the pump holds fewer than three readings; they come this far apart',
+          observed: everyS,
+          expected: (stopS - startS) / 10,
+          expectedStd: null,
+          unit: 's',
+        },
+      ],
+    });
+  return true;
+}
+
+/** A run with fewer readings cannot be followed; this many are told. */
+const FOLLOWED = 3;
+const THIN_RUNS = 4;
+/** Readings that come as often as this miss only what is no run, s. */
+const FLICKER_S = 12;
 
 /** Share of the odds of trouble that tests leave; they speak for what was there before them. */
 function leftByTests(

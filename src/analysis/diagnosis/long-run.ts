@@ -13,42 +13,55 @@ export interface LongRun {
   position: number;
   /** Highest that pressure rose in this run above where it started, in switch bands. */
   rose: number;
+  /** Share of what the pump should have brought in the first minute that the tank took. */
+  earlyShare: number;
   hours: number;
 }
+
+type Stretch = readonly [from: number, to: number];
 
 interface Row {
   fault: FaultName;
   weight: number;
-  amps: readonly [number, number];
-  position: readonly [number, number];
-  jitter: readonly [number, number];
-  rose: readonly [number, number];
+  amps: Stretch;
+  position: Stretch;
+  jitter: Stretch;
+  rose: Stretch;
+  early: Stretch;
   /** Hours over which it is to be met; it fades beyond. */
   hours: number;
 }
 
 /** Common practice (A.3 and B.3 of the trade's fault tables, from memory). */
 const ROWS: readonly Row[] = [
-  row('running-dry', 0.3, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.1, 1], 48),
-  row('pump-uncoupled', 0.1, [0.35, 0.82], [-3, 0.3], [0.2, 1.6], [-0.3, 0.06], 1e4),
-  row('gas-in-water', 0.06, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], 12),
-  row('cut-out-unreachable', 0.15, [0.55, 0.975], [0.3, 0.99], [0.2, 2.5], [0.05, 1], 1e3),
-  row('relief-lifting', 0.06, [0.93, 1.03], [0.6, 2], [0.2, 2], [0.2, 2], 1e3),
-  row('drop-pipe-parted', 0.03, [0.88, 1.02], [-3, 0.4], [0.2, 3], [-0.1, 0.25], 1e4),
-  row('leak-burst', 0.1, [0.97, 1.03], [-3, 0.8], [0.2, 2], [-0.1, 1], 1e3),
-  row('heavy-use', 0.4, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], 5),
+  // weight, hours; amps, position, jitter, rose, early
+  row('running-dry', 0.3, 48, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.1, 1], [-0.1, 1.05]),
+  row('pump-uncoupled', 0.1, 1e4, [0.35, 0.82], [-3, 0.3], [0.2, 1.6], [-0.3, 0.06], [-0.3, 0.15]),
+  row('gas-in-water', 0.06, 12, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], [0, 0.95]),
+  row(
+    'cut-out-unreachable',
+    0.15,
+    1e3,
+    [0.55, 0.975],
+    [0.3, 0.99],
+    [0.2, 2.5],
+    [0.05, 1],
+    [0.3, 1.1],
+  ),
+  row('relief-lifting', 0.06, 1e3, [0.93, 1.03], [0.4, 1.3], [0.2, 2], [0.2, 2], [0.85, 1.15]),
+  row('switch-welded', 0.05, 1e3, [0.4, 1.03], [1.15, 6], [0.2, 2], [0.2, 6], [0.7, 1.15]),
+  row('drop-pipe-parted', 0.03, 1e4, [0.88, 1.02], [-3, 0.4], [0.2, 3], [-0.1, 0.25], [-0.3, 0.4]),
+  row('leak-burst', 0.1, 1e3, [0.97, 1.03], [-3, 0.8], [0.2, 2], [-0.1, 1], [-1, 0.9]),
+  row('heavy-use', 0.4, 5, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], [-1, 1.05]),
 ];
 
 function row(
   fault: FaultName,
   weight: number,
-  amps: Row['amps'],
-  position: Row['position'],
-  jitter: Row['jitter'],
-  rose: Row['rose'],
   hours: number,
+  ...[amps, position, jitter, rose, early]: [Stretch, Stretch, Stretch, Stretch, Stretch]
 ): Row {
-  return { fault, weight, amps, position, jitter, rose, hours };
+  return { fault, weight, hours, amps, position, jitter, rose, early };
 }
 
 /** Odds of what keeps a run from its end, most likely first; they add up to 1. */
@@ -62,6 +75,7 @@ export function longRunOdds(seen: LongRun): { fault: FaultName; probability: num
       evenly(seen.position, r.position, 0.04) *
       evenly(Math.log(seen.jitterRatio), r.jitter.map(Math.log) as [number, number], 0.35) *
       evenly(seen.rose, r.rose, 0.05) *
+      evenly(seen.earlyShare, r.early, 0.06) *
       Math.exp(-Math.max(seen.hours - 0.5, 0) / r.hours),
   }));
   const unknown = 2e-4;

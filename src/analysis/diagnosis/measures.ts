@@ -89,7 +89,10 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   }),
   fill: kind('ratio', 0.2, 5, 'climb of pressure in a run, over what was learnt', USE),
   fade: kind('ratio', 0.25, 4, 'filling late in a run, over filling early in it', USE),
-  amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure'),
+  // Nothing on a sound well takes the amps of several runs far off.
+  amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure', {
+    stray: 0.00002,
+  }),
   jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt', {
     excess: true,
     stray: 0.005,
@@ -170,7 +173,7 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
   const atTop = run.ended === 'cut-out' || run.ended === 'below-cut-out';
   const seenStop = run.ended !== 'gap' && run.ended !== 'log-end';
   const below = run.ended === 'below-cut-out' || run.ended === 'tripped';
-  const fine = run.gapS <= 2.5 && !stalled && !run.byPressure;
+  const fine = run.gapS <= 2.5 && run.readings > 2 && !stalled && !run.byPressure;
   const known = !run.byPressure && !stalled;
   const brief = run.stopS - run.startS < BRIEF_S;
   return {

@@ -98,7 +98,15 @@ describe('odds', () => {
 });
 
 describe('a run that does not end', () => {
-  const run = { ampsRatio: 1, ampsRelStd: 0, jitterRatio: 1, position: 0.5, rose: 0.4, hours: 2.1 };
+  const run = {
+    ampsRatio: 1,
+    ampsRelStd: 0,
+    jitterRatio: 1,
+    position: 0.5,
+    rose: 0.4,
+    earlyShare: NaN,
+    hours: 2.1,
+  };
 
   it('is heavy use first, and a burst when it goes on for longer than people draw', () => {
     expect(longRunOdds(run)[0]!.fault).toBe('heavy-use');
@@ -111,6 +119,14 @@ describe('a run that does not end', () => {
     expect(first({ ampsRatio: 0.68, position: -0.3, rose: 0 })).toBe('pump-uncoupled');
     expect(first({ ampsRatio: 0.75, position: 0.8, rose: 0.8 })).toBe('cut-out-unreachable');
     expect(first({ position: 0.97, rose: 0.97 })).toBe('relief-lifting');
+    expect(first({ position: 1.8, rose: 1.8, ampsRatio: 0.9 })).toBe('switch-welded');
+  });
+
+  it('that filled the tank as ever until pressure stood still has an open relief valve', () => {
+    const at = (earlyShare: number) =>
+      longRunOdds({ ...run, position: 0.7, rose: 0.7, earlyShare, hours: 24 })[0]!.fault;
+    expect(at(1)).toBe('relief-lifting');
+    expect(at(0.5)).toBe('leak-burst');
   });
 
   it('has odds that add up to one', () => {

@@ -2,7 +2,7 @@ import type { FaultName } from '../../model/faults.ts';
 import { PSI_PA } from '../../units/table.ts';
 import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
-import { clear, createFindings, type FindingsState, isOpen, raise } from './findings.ts';
+import { clear, createFindings, type FindingsState, isOpen, raise, wasOpen } from './findings.ts';
 import { ODDS } from './plain-odds.ts';
 import { type LongRunState, watchLong } from './watch-long.ts';
 
@@ -36,9 +36,6 @@ export interface PlainState {
   long: LongRunState | null;
   /** How much amps change from reading to reading in usual runs, over themselves. */
   usualJitter: number;
-  slowTold: boolean;
-  /** Runs there were when sampling was last held against their length. */
-  runsChecked: number;
 }
 
 export function createPlain(): PlainState {
@@ -61,8 +58,6 @@ export function createPlain(): PlainState {
     weakS: NaN,
     long: null,
     usualJitter: NaN,
-    slowTold: false,
-    runsChecked: 0,
   };
 }
 
@@ -128,7 +123,8 @@ export function signalTrouble(
 const GAP_TOLD_S = 1800;
 
 export function gapTrouble(state: PlainState, fromS: number, toS: number): void {
-  if (toS - fromS < GAP_TOLD_S) return;
+  // Readings that stand still are set aside: that is no silence of the device.
+  if (toS - fromS < GAP_TOLD_S || wasOpen(state.findings, 'adc-stuck', fromS)) return;
   const says = 'no readings came for this long';
   const sign = { fault: 'data-gap' as const, sinceS: fromS, nowS: toS, says };
   show(state, { ...sign, observed: toS - fromS, expected: 0, unit: 's' });
@@ -147,26 +143,6 @@ export function unseenRuns(state: PlainState, runs: number, startS: number, nowS
     observed: runs,
     expected: 0,
     unit: 'runs',
-  });
-}
-
-/** Runs that hold fewer readings than it takes to follow one. */
-export function slowSampling(
-  state: PlainState,
-  intervalS: number,
-  runS: number,
-  nowS: number,
-): void {
-  if (state.slowTold || !(runS < 3 * intervalS)) return;
-  state.slowTold = true;
-  show(state, {
-    fault: 'sampling-too-slow',
-    sinceS: nowS,
-    nowS,
-    says: 'a usual run of the pump holds fewer than three readings',
-    observed: intervalS,
-    expected: runS / 10,
-    unit: 's',
   });
 }
 
@@ -210,6 +186,8 @@ export interface Instant {
   usualA: number;
   /** Amps to be expected at this pressure, and how surely; NaN until known. */
   expectedA: number;
+  /** Of the run in hand, see LongRun; NaN where not known. */
+  earlyShare: number;
   expectedRelStd: number;
 }
 
@@ -268,6 +246,10 @@ function watchNoWater(state: PlainState, now: Instant): void {
   });
 }
 
+const STALLED_S = 1.5;
+const STALLED_OFTEN_S = 5;
+const STARTS_OFTEN = 4;
+
 function watchStalled(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.currentA)) return;
   if (!(now.currentA > 2.5 * now.usualA)) {
@@ -275,7 +257,9 @@ function watchStalled(state: PlainState, now: Instant): void {
     return;
   }
   if (Number.isNaN(state.stalledS)) state.stalledS = now.timeS;
-  if (now.timeS - state.stalledS < 1.5) return;
+  // Where starts follow one another, two of them may look like one that goes on.
+  const often = state.starts.length >= STARTS_OFTEN;
+  if (now.timeS - state.stalledS < (often ? STALLED_OFTEN_S : STALLED_S)) return;
   show(state, {
     fault: 'rotor-locked',
     sinceS: state.stalledS,

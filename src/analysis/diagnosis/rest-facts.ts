@@ -15,6 +15,7 @@ export interface RestFacts {
   /** Fastest growth of gas volume kept up over some seconds, reference units a minute. */
   steepest: number;
   readings: number;
+  firstS: number;
   lastS: number;
   lastPa: number;
   previousS: number;
@@ -38,6 +39,7 @@ export function createRestFacts(startS: number, stopPa: number): RestFacts {
     spikes: 0,
     steepest: 0,
     readings: 0,
+    firstS: NaN,
     lastS: NaN,
     lastPa: NaN,
     previousS: NaN,
@@ -55,6 +57,7 @@ export interface RestRow {
 export function stepRestFacts(facts: RestFacts, row: RestRow): void {
   const { timeS, gaugePa } = row;
   const sinceS = timeS - facts.startS;
+  if (facts.readings === 0) facts.firstS = timeS;
   facts.readings += 1;
   if (sinceS >= RING_S) {
     facts.lowPa = Number.isNaN(facts.lowPa) ? gaugePa : Math.min(facts.lowPa, gaugePa);

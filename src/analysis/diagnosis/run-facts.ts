@@ -32,6 +32,8 @@ export interface RunFacts {
   wiggle: { n: number; squares: number };
   /** Longest stretch in which pressure moved by less than a third of a psi, and where it stood. */
   flat: { fromS: number; fromPa: number; longestS: number; atPa: number };
+  /** Pressure readings of the run. */
+  readings: number;
   lastS: number;
   lastVolume: number;
   previousPa: number;
@@ -77,6 +79,7 @@ export function createRunFacts(startS: number, beforePa: number): RunFacts {
     late: noFill(),
     wiggle: { n: 0, squares: 0 },
     flat: { fromS: NaN, fromPa: NaN, longestS: 0, atPa: NaN },
+    readings: 0,
     lastS: NaN,
     lastVolume: NaN,
     previousPa: NaN,
@@ -136,6 +139,7 @@ function takeHeld(facts: RunFacts): void {
 function stepPressure(facts: RunFacts, row: RunRow): void {
   const { gaugePa, timeS } = row;
   const sinceS = timeS - facts.startS;
+  facts.readings += 1;
   if (Number.isNaN(facts.firstPa)) facts.firstPa = gaugePa;
   else facts.gapS = Math.max(facts.gapS, timeS - facts.lastS);
   if (sinceS <= EARLY_S) facts.lowPa = least(facts.lowPa, gaugePa);

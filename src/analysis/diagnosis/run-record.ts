@@ -19,6 +19,10 @@ export interface RunRecord {
   highPa: number;
   deadS: number;
   gapS: number;
+  /** Pressure readings in the run. */
+  readings: number;
+  /** Mean time between them, the last before and the first after the run among them. */
+  everyS: number;
   meanA: number;
   meanX: number;
   slopeA: number;
@@ -79,6 +83,8 @@ export function runRecord(
     highPa: facts.highPa,
     deadS: facts.deadS,
     gapS: facts.gapS,
+    readings: facts.readings,
+    everyS: spacing(facts, row, rests),
     meanA: Number.isNaN(amps.mean) ? row.meanA : amps.mean,
     meanX: amps.x,
     slopeA: amps.slope,
@@ -106,4 +112,15 @@ export function runRecord(
       lossStd: loss.std,
     },
   };
+}
+
+function spacing(
+  facts: RunFacts,
+  { startS, stopS }: { startS: number; stopS: number },
+  { before, after }: { before: RestFacts | null; after: RestFacts | null },
+): number {
+  const s = (after?.firstS ?? NaN) - (before?.lastS ?? NaN);
+  if (s > 0) return s / (facts.readings + 1);
+  if (facts.readings < 2 && before !== null) return before.lastS - before.previousS;
+  return (stopS - startS) / Math.max(facts.readings, 1);
 }

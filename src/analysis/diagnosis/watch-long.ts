@@ -114,6 +114,7 @@ const LONG_FAULTS = [
   'drop-pipe-parted',
   'leak-burst',
   'heavy-use',
+  'switch-welded',
   'unknown-trouble',
 ] as const;
 
@@ -126,6 +127,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     jitterRatio: long.jitter / state.usualJitter,
     position: (now.gaugePa - now.cutInPa) / band,
     rose: (long.highPa - long.startPa) / band,
+    earlyShare: now.earlyShare,
     hours: lastedS / 3600,
   });
   const [first, ...rest] = odds;
