@@ -286,14 +286,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('heavy-use', 0.3, {
-    fill: times(0.05, 1.02),
-    duty: [0.08, 0.6],
+    fill: 'any',
+    duty: [0.1, 0.6],
     'start-amps': 'any',
     'night-draws': 'any',
-    'run-length': times(0.9, 100),
+    'run-length': 'any',
     'after-stop': psi(-0.5, 4),
     fade: 'any',
-    steepest: times(0.4, 3),
+    steepest: 'any',
     loss: 'any',
   }),
 
