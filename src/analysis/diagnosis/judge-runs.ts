@@ -7,6 +7,7 @@ import { clearByRuns, type FindingsState, raise, wasOpen } from './findings.ts';
 import { MEASURE, type Measure } from './measures.ts';
 import type { Deviations, Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
+import { stepSlowChange } from './slow-change.ts';
 
 /** The slow half of diagnosis: after every run, the odds of all faults from the last runs. */
 export interface RunJudgeState {
@@ -59,6 +60,7 @@ export function judgeRun(
     watch.recent.pop();
     return;
   }
+  stepSlowChange(watch.slow, watch.recent.at(-1)!, record.startS, watch.base);
   const { verdict, seen } = judge(watch, context.equipment, context.middlePa);
   const trouble = 1 - verdict.nothing;
   if (trouble < SUSPECT) calm(state, record, verdict, findings);
@@ -105,12 +107,20 @@ function suspect(
     by: 'runs',
     probability: first!.probability,
     instead: tidied(first!.probability, rest),
-    sinceS: state.sinceS,
+    sinceS: Math.min(state.sinceS, begunS(verdict, seen)),
     nowS: to.nowS,
     evidence: evidenceOf(verdict, seen, state.watch),
   });
 }
 
+/** When the changes of weeks that speak for the first fault began; infinite where none does. */
+function begunS({ speaks }: Verdict, seen: Deviations): number {
+  const began = speaks.filter(({ weight }) => weight > SPEAKS).map((s) => seen[s.measure]?.sinceS);
+  return Math.min(...began.map((s) => s ?? Infinity));
+}
+
+/** A measure that weighs more than this is told as evidence. */
+const SPEAKS = 0.7;
 const INSTEAD_MAX = 6;
 
 /** The likeliest others; what is left goes to trouble unknown, so that all add up to 1. */
@@ -128,7 +138,7 @@ function tidied(
 const EVIDENCE = 3;
 
 function evidenceOf(verdict: Verdict, seen: Deviations, watch: WatchState): Evidence[] {
-  const strong = verdict.speaks.filter(({ weight }) => weight > 0.7).slice(0, EVIDENCE);
+  const strong = verdict.speaks.filter(({ weight }) => weight > SPEAKS).slice(0, EVIDENCE);
   const measures = strong.length > 0 ? strong : verdict.speaks.slice(0, 1);
   return measures.flatMap(({ measure }) => {
     const deviation = seen[measure];

@@ -1,0 +1,147 @@
+import { type Baseline, together } from './baseline.ts';
+import {
+  type Cusum,
+  type CusumSide,
+  createCusum,
+  decisionInterval,
+  shiftOf,
+  stepCusum,
+} from './cusum.ts';
+import type { Measure, Sample } from './measures.ts';
+
+/** Change over weeks: one CUSUM a measure over the middles of days, against the baseline. */
+export interface SlowChange {
+  day: number;
+  /** What the runs of the day showed, by watched measure. */
+  today: number[][];
+  watched: Watched[];
+}
+
+interface Watched {
+  cusum: Cusum;
+  /** Days in a row that have shown less than half of the change signalled. */
+  back: number;
+}
+
+interface Errors {
+  /** What all days have in common, known no better: floor of weeks and error of the baseline. */
+  steady: number;
+  /** What one day differs by from the next. */
+  passing: number;
+}
+
+export interface SlowShift {
+  value: number;
+  std: number;
+  sinceS: number;
+}
+
+/**
+ * Measures where weeks count, with what they differ by on a sound well: steadily over weeks, and
+ * from one day to the next beyond the scatter of runs (own rehearsals of sound wells).
+ */
+const WATCHED: [Measure, steady: number, passing: number][] = [
+  ['delivery', 0.013, 0.016],
+  ['amps', 0.007, 0.009],
+];
+
+const DAY_S = 86_400;
+/** A day with fewer runs says nothing; more than these add nothing. */
+const LEAST_RUNS = 3;
+const MOST_RUNS = 40;
+/** One false signal in so many well-years, over all measures. */
+const WISHED_YEARS = 20;
+const WISHED_DAYS = WISHED_YEARS * 365 * WATCHED.length;
+const BACK_DAYS = 3;
+/** One strange day must not signal by itself; a great change is seen in the last runs anyway. */
+const ONE_DAY = 3;
+
+export function createSlowChange(): SlowChange {
+  return {
+    day: NaN,
+    today: WATCHED.map(() => []),
+    watched: WATCHED.map(() => ({ cusum: createCusum(), back: 0 })),
+  };
+}
+
+/** Takes a run. Before the baseline stands there is nothing to compare it with. */
+export function stepSlowChange(
+  state: SlowChange,
+  sample: Sample,
+  startS: number,
+  base: Baseline,
+): void {
+  if (!base.learnt) return;
+  const day = Math.floor(startS / DAY_S);
+  if (day !== state.day) {
+    endDay(state, base);
+    state.day = day;
+    state.today = WATCHED.map(() => []);
+  }
+  WATCHED.forEach(([measure], i) => {
+    const value = sample[measure];
+    if (!Number.isNaN(value) && state.today[i]!.length < MOST_RUNS) state.today[i]!.push(value);
+  });
+}
+
+function endDay({ day, today, watched }: SlowChange, base: Baseline): void {
+  WATCHED.forEach(([measure], i) => {
+    const values = today[i]!;
+    const one = watched[i]!;
+    const errors = errorsOf(i, base, values.length);
+    const off = together(values, 'middle') - base.centre[measure];
+    if (values.length < LEAST_RUNS || Number.isNaN(errors.passing + off)) return;
+    const z = Math.min(Math.max(off / errors.passing, -ONE_DAY), ONE_DAY);
+    const k = referenceOf(errors);
+    const signalled = signalOf(one.cusum, k);
+    stepCusum(one.cusum, z, k, day * DAY_S);
+    if (signalled === null) return;
+    const up = signalled === one.cusum.high;
+    const shift = shiftOf(signalled, k);
+    one.back = (up ? z : -z) < shift / 2 ? one.back + 1 : 0;
+    if (one.back < BACK_DAYS) return;
+    // It has gone back: what was summed up does not speak of the well as it is.
+    one.cusum = createCusum();
+    one.back = 0;
+  });
+}
+
+/** Runs of a usual day; the scatter of a middle is 1.25 that of a mean. */
+const USUAL_RUNS = 10;
+const LEARNT_RUNS = 30;
+
+function errorsOf(i: number, base: Baseline, runs = USUAL_RUNS): Errors {
+  const [measure, steady, passing] = WATCHED[i]!;
+  const scatter = 1.25 * base.scatter[measure];
+  return {
+    steady: Math.hypot(steady, scatter / Math.sqrt(LEARNT_RUNS)),
+    passing: Math.hypot(passing, scatter / Math.sqrt(runs)),
+  };
+}
+
+/** A baseline that is off, or weeks that differ, must not add up: k is no less than both. */
+function referenceOf({ steady, passing }: Errors): number {
+  return Math.min(Math.max(0.5, steady / passing), 2);
+}
+
+function signalOf({ high, low }: Cusum, k: number): CusumSide | null {
+  const h = decisionInterval(k, WISHED_DAYS);
+  const most = high.sum > low.sum ? high : low;
+  return most.sum > h ? most : null;
+}
+
+/** Changes that have been signalled and last, by measure, each from the day it began. */
+export function slowShifts(state: SlowChange, base: Baseline): Partial<Record<Measure, SlowShift>> {
+  const out: Partial<Record<Measure, SlowShift>> = {};
+  WATCHED.forEach(([measure], i) => {
+    const { cusum } = state.watched[i]!;
+    const errors = errorsOf(i, base);
+    const k = referenceOf(errors);
+    const side = signalOf(cusum, k);
+    if (side === null) return;
+    const value = shiftOf(side, k) * errors.passing * (side === cusum.high ? 1 : -1);
+    const std = Math.hypot(errors.steady, errors.passing / Math.sqrt(side.steps));
+    out[measure] = { value, std, sinceS: side.sinceS };
+  });
+  return out;
+}
