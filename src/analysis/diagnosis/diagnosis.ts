@@ -9,6 +9,7 @@ import { type Deviations, type Verdict, weigh } from './odds.ts';
 import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts';
 import { createRunFacts, type RunFacts, stepRunFacts } from './run-facts.ts';
 import { type RunRecord, runRecord } from './run-record.ts';
+import { createSlowChange, type SlowChange, slowShifts } from './slow-change.ts';
 
 /** What is watched of a well, run by run, to say what is wrong with it. */
 export interface WatchState {
@@ -23,6 +24,7 @@ export interface WatchState {
   recent: Sample[];
   /** Runs of the last six hours: start, stop. */
   ran: { startS: number; stopS: number }[];
+  slow: SlowChange;
   /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
   delivery: { b0: number; b1: number };
 }
@@ -45,6 +47,7 @@ export function createWatch(): WatchState {
     loss: { ...NO_LOSS },
     recent: [],
     ran: [],
+    slow: createSlowChange(),
     delivery: { b0: NaN, b1: NaN },
   };
 }
@@ -167,11 +170,24 @@ function deviations(state: WatchState): Deviations {
     const std = Math.hypot(least, own) * (base.learnt ? 1 : PROVISIONAL);
     out[m] = { value, std };
   }
+  bringIn(out, state);
   if (out.delivery !== undefined) {
     // The rough measure of the same thing would count it twice.
     delete out.fill;
   }
   return out;
+}
+
+/** The last runs stand against a change of weeks when they are this many of their errors off it. */
+const APART = 2;
+
+/** A change of weeks is known better than by the last runs, as long as they agree with it. */
+function bringIn(out: Deviations, { slow, base }: WatchState): void {
+  for (const [measure, shift] of Object.entries(slowShifts(slow, base))) {
+    const last = out[measure as Measure];
+    if (last === undefined || Math.abs(last.value - shift.value) > APART * last.std) continue;
+    if (shift.std < last.std) out[measure as Measure] = shift;
+  }
 }
 
 /** Verdict on the well from its last runs. */

@@ -26,6 +26,7 @@ import { MEASURE, type Measure } from './measures.ts';
 import type { Deviations, Verdict } from './odds.ts';
 import { ODDS } from './plain-odds.ts';
 import type { RunRecord } from './run-record.ts';
+import { createSlowChange, stepSlowChange } from './slow-change.ts';
 import { afterTests, ranked, speaking } from './tests-speak.ts';
 
 /** The slow half of diagnosis: after every run, the odds of all faults from the last runs. */
@@ -98,6 +99,7 @@ export function judgeRun(
     watch.recent.pop();
     return;
   }
+  stepSlowChange(watch.slow, watch.recent.at(-1)!, record.startS, watch.base);
   const { verdict, seen } = judge(watch, context.equipment, context.middlePa);
   const byLog = 1 - verdict.nothing;
   const trouble = byLog * leftByTests(state, record, verdict, findings);
@@ -169,6 +171,7 @@ function soundFromStart(
   // It is as it should be by now: what was learnt of it before is of no use.
   clearByRuns(findings, record.stopS, 'start');
   watch.base = createBaseline();
+  watch.slow = createSlowChange();
 }
 
 function tellStart(found: StartVerdict, context: RunContext, findings: FindingsState): void {
@@ -288,6 +291,9 @@ function suspect(
   raise(to.findings, {
     ...ranked(list),
     by: 'runs',
+    probability: first!.probability,
+    instead: tidied(first!.probability, rest),
+    sinceS: Math.min(state.sinceS, begunS(verdict, seen)),
     byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
     sinceS: state.sinceS,
     nowS: to.nowS,
@@ -295,13 +301,34 @@ function suspect(
   });
 }
 
+/** When the changes of weeks that speak for the first fault began; infinite where none does. */
+function begunS({ speaks }: Verdict, seen: Deviations): number {
+  const began = speaks.filter(({ weight }) => weight > SPEAKS).map((s) => seen[s.measure]?.sinceS);
+  return Math.min(...began.map((s) => s ?? Infinity));
+}
+
+/** A measure that weighs more than this is told as evidence. */
+const SPEAKS = 0.7;
+const INSTEAD_MAX = 6;
+
+/** The likeliest others; what is left goes to trouble unknown, so that all add up to 1. */
+function tidied(
+  first: number,
+  rest: { fault: Verdict['faults'][number]['fault']; probability: number }[],
+): { fault: Verdict['faults'][number]['fault']; probability: number }[] {
+  const kept = rest
+    .filter(({ fault, probability }) => probability >= 0.005 && fault !== 'unknown-trouble')
+    .slice(0, INSTEAD_MAX);
+  const left = 1 - first - kept.reduce((s, { probability }) => s + probability, 0);
+  return left > 0 ? [...kept, { fault: 'unknown-trouble' as const, probability: left }] : kept;
+}
 /** Too little for any test to bring it forward. */
 const NEGLIGIBLE = 1e-7;
 
 const EVIDENCE = 3;
 
 function evidenceOf(verdict: Verdict, seen: Deviations, watch: WatchState): Evidence[] {
-  const strong = verdict.speaks.filter(({ weight }) => weight > 0.7).slice(0, EVIDENCE);
+  const strong = verdict.speaks.filter(({ weight }) => weight > SPEAKS).slice(0, EVIDENCE);
   const measures = strong.length > 0 ? strong : verdict.speaks.slice(0, 1);
   return measures.flatMap(({ measure }) => {
     const deviation = seen[measure];

@@ -6,6 +6,8 @@ import { MEASURE, MEASURES, type Measure } from './measures.ts';
 export interface Deviation {
   value: number;
   std: number;
+  /** When a change of weeks began; not there for one seen in the last runs. */
+  sinceS?: number;
 }
 
 export type Deviations = Partial<Record<Measure, Deviation>>;
