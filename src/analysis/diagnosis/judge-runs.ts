@@ -291,11 +291,8 @@ function suspect(
   raise(to.findings, {
     ...ranked(list),
     by: 'runs',
-    probability: first!.probability,
-    instead: tidied(first!.probability, rest),
     sinceS: Math.min(state.sinceS, begunS(verdict, seen)),
     byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
-    sinceS: state.sinceS,
     nowS: to.nowS,
     evidence: evidenceOf(verdict, seen, state.watch),
   });
