@@ -306,19 +306,6 @@ function begunS({ speaks }: Verdict, seen: Deviations): number {
 
 /** A measure that weighs more than this is told as evidence. */
 const SPEAKS = 0.7;
-const INSTEAD_MAX = 6;
-
-/** The likeliest others; what is left goes to trouble unknown, so that all add up to 1. */
-function tidied(
-  first: number,
-  rest: { fault: Verdict['faults'][number]['fault']; probability: number }[],
-): { fault: Verdict['faults'][number]['fault']; probability: number }[] {
-  const kept = rest
-    .filter(({ fault, probability }) => probability >= 0.005 && fault !== 'unknown-trouble')
-    .slice(0, INSTEAD_MAX);
-  const left = 1 - first - kept.reduce((s, { probability }) => s + probability, 0);
-  return left > 0 ? [...kept, { fault: 'unknown-trouble' as const, probability: left }] : kept;
-}
 /** Too little for any test to bring it forward. */
 const NEGLIGIBLE = 1e-7;
 
