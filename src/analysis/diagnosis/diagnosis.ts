@@ -141,7 +141,7 @@ export function learnUsual(state: WatchState, record: RunRecord, sick: boolean):
 }
 
 /** Runs that are made one to be compared, by how. */
-const LEAST = { middle: 3, mean: 3, highest: 12, scatter: 6 } as const;
+const LEAST = { middle: 3, mean: 3, upper: 7, highest: 12, scatter: 6 } as const;
 /** Until the baseline is learnt it is held this much less firmly. */
 const PROVISIONAL = 1.6;
 /** Delivery is known no better than this while the gas of the tank is still being learnt. */

@@ -45,8 +45,9 @@ export interface MeasureKind {
   span: number;
   /** What it is on any sound well; NaN where that is for the well itself to show. */
   sound: number;
-  /** How the last runs are made one: their middle, their mean, their highest or their scatter. */
-  by: 'middle' | 'mean' | 'highest' | 'scatter';
+  /** How the last runs are made one: their middle, their mean, their upper fifth, their
+   * highest or their scatter. */
+  by: 'middle' | 'mean' | 'upper' | 'highest' | 'scatter';
   /** How many runs are made one. */
   last: number;
   /** Only an excess speaks of trouble. */
@@ -128,7 +129,12 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 6,
     stray: 0.01,
   }),
-  steepest: kind('ratio', 0.25, 4, 'fastest draw between runs, over what was learnt', USE),
+  // What taps give when they are wide open, and not how often they are.
+  steepest: kind('ratio', 0.15, 4, 'fastest draw between runs, over what was learnt', {
+    stray: 0.02,
+    by: 'upper',
+    last: 14,
+  }),
   'night-draws': kind('number', 1.5, 20, 'draws in the quiet of the night', {
     excess: true,
     stray: 0.001,
