@@ -7,6 +7,7 @@ const still: Moment = {
   running: false,
   pressurePaGauge: 350e3,
   usedM3PerS: 0,
+  deliveredM3PerS: 0,
   reliefM3PerS: 0,
   gasShare: 0,
   protectorOpen: false,
@@ -18,7 +19,7 @@ const still: Moment = {
 /** A day of moments, 10 s apart. */
 function seen(fault: Partial<WatchedFault>, at: (timeS: number) => Partial<Moment>) {
   const watch = new SymptomWatch({
-    name: 'pump-worn',
+    name: 'pump-dragging',
     onsetS: 1000,
     growthS: 0,
     severity: 1,
@@ -40,9 +41,18 @@ describe('the first symptom', () => {
   });
   it('of a fault that grows waits until it has grown enough', () => {
     const always = () => ({ running: true });
-    expect(seen({ growthS: 10_000 }, always)).toBe(4000);
-    expect(seen({ growthS: 10_000, severity: 0.6 }, always)).toBe(6000);
+    expect(seen({ growthS: 10_000 }, always)).toBe(3500);
+    expect(seen({ growthS: 10_000, severity: 0.5 }, always)).toBe(6000);
     expect(seen({ growthS: 10_000, severity: 0.2 }, always)).toBeNull();
+  });
+  it('of a pump that brings less is half a minute in which it brought 6 % less than before', () => {
+    const brings = (after: number) => (t: number) => ({
+      running: t % 500 < 100,
+      deliveredM3PerS: t < 1000 ? 1e-3 : after,
+    });
+    expect(seen({ name: 'pump-worn' }, brings(0.93e-3))).toBe(1030);
+    expect(seen({ name: 'pump-worn' }, brings(0.95e-3))).toBeNull();
+    expect(seen({ name: 'pump-worn', onsetS: 0 }, brings(0.93e-3))).toBe(0);
   });
   it('of a leak is five minutes of rest', () => {
     expect(seen({ name: 'leak-house' }, runsAt(900, 1500))).toBe(1800);

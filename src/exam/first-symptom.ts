@@ -8,6 +8,8 @@ export interface Moment {
   /** True pressure at the tee, Pa gauge. */
   pressurePaGauge: number;
   usedM3PerS: number;
+  /** What the pump brings into the line. */
+  deliveredM3PerS: number;
   reliefM3PerS: number;
   /** Share of gas or air in the pump. */
   gasShare: number;
@@ -24,7 +26,9 @@ export interface Moment {
  * below cut-in and the pump off; `over` 2 psi above cut-out and running; `switch` either of these;
  * `long-run` half an hour of running; `relief` water from the relief valve; `trip` the overload
  * protector open; `gas` a tenth of gas in the pump; `steady` an hour of steady heavy use; `hour`
- * an hour since the onset.
+ * an hour since the onset; `weak` the pump running and, over half a minute, bringing 6 % less than
+ * it brought at the same pressures before the onset (in a well that is sick from its first moment:
+ * the pump running).
  */
 export type Symptom =
   | 'reading'
@@ -39,7 +43,8 @@ export type Symptom =
   | 'trip'
   | 'gas'
   | 'steady'
-  | 'hour';
+  | 'hour'
+  | 'weak';
 
 /**
  * For each fault what shows it first, and from which share of the fully grown fault on (as the
@@ -61,14 +66,14 @@ export const FIRST_SYMPTOMS: Record<Exclude<FaultName, 'unknown-trouble'>, [Symp
   'check-valve-leak': ['rest', 0.1],
   'leak-before-house-valve': ['rest', 0.1],
   'drop-pipe-parted': ['run', 0.1],
-  'level-falling-in-run': ['run', 0.2],
+  'level-falling-in-run': ['weak', 0.2],
   'running-dry': ['gas', 0],
   'gas-in-water': ['run', 0.15],
-  'screen-clogged': ['run', 0.3],
-  'static-level-falling': ['run', 0.3],
-  'pump-worn': ['run', 0.3],
-  'intake-clogged': ['run', 0.3],
-  'valve-part-shut': ['run', 0.2],
+  'screen-clogged': ['weak', 0.3],
+  'static-level-falling': ['weak', 0.3],
+  'pump-worn': ['weak', 0.3],
+  'intake-clogged': ['weak', 0.3],
+  'valve-part-shut': ['weak', 0.2],
   'pump-uncoupled': ['run', 0],
   'pump-dragging': ['run', 0.25],
   'pump-changed': ['run', 0.1],
@@ -110,6 +115,11 @@ const LONG_RUN_S = 1800;
 const HOUR_S = 3600;
 const BEYOND_PA = 2 * PSI_PA;
 const GAS_SHARE = 0.1;
+const WEAK = 0.94;
+const WEAK_S = 30;
+/** The column of water has got under way by then. */
+const UNDER_WAY_S = 10;
+const BIN_PA = 4 * PSI_PA;
 
 export interface WatchedFault {
   name: Exclude<FaultName, 'unknown-trouble'>;
@@ -127,6 +137,11 @@ export class SymptomWatch {
   #stateSinceS = Number.NaN;
   #running = false;
   #steadySinceS = Number.NaN;
+  #lastS = Number.NaN;
+  /** Delivery before the onset, by pressure: sum and number. */
+  readonly #usual = new Map<number, { sum: number; n: number }>();
+  /** Of the run in hand: seconds, delivery, and what it was before. */
+  #weak = { s: 0, now: 0, before: 0 };
 
   constructor(fault: WatchedFault) {
     this.#fault = fault;
@@ -141,7 +156,9 @@ export class SymptomWatch {
     if (at.running !== this.#running || Number.isNaN(this.#stateSinceS)) {
       this.#running = at.running;
       this.#stateSinceS = at.timeS;
+      this.#weak = { s: 0, now: 0, before: 0 };
     }
+    if (this.#symptom === 'weak') this.#followDelivery(at);
     if (!at.steadyUse) this.#steadySinceS = Number.NaN;
     else if (Number.isNaN(this.#steadySinceS)) this.#steadySinceS = at.timeS;
     if (this.seenS !== null || at.timeS < this.#fromS) return;
@@ -166,7 +183,29 @@ export class SymptomWatch {
       gas: at.gasShare >= GAS_SHARE,
       steady: at.timeS - this.#steadySinceS >= HOUR_S,
       hour: at.timeS - this.#fault.onsetS >= HOUR_S,
+      weak: at.running && this.#isWeak(),
     };
     return shows[this.#symptom];
+  }
+
+  #followDelivery(at: Moment): void {
+    const passedS = at.timeS - this.#lastS;
+    this.#lastS = at.timeS;
+    if (!at.running || at.timeS - this.#stateSinceS < UNDER_WAY_S) return;
+    const bin = Math.floor(at.pressurePaGauge / BIN_PA);
+    const usual = this.#usual.get(bin) ?? { sum: 0, n: 0 };
+    if (at.timeS < this.#fault.onsetS) {
+      this.#usual.set(bin, { sum: usual.sum + at.deliveredM3PerS, n: usual.n + 1 });
+    } else if (usual.n > 0) {
+      this.#weak.s += passedS;
+      this.#weak.now += at.deliveredM3PerS * passedS;
+      this.#weak.before += (usual.sum / usual.n) * passedS;
+    }
+  }
+
+  #isWeak(): boolean {
+    if (this.#usual.size === 0) return true;
+    const { s, now, before } = this.#weak;
+    return s >= WEAK_S && now < WEAK * before;
   }
 }

@@ -146,12 +146,19 @@ export function runCase(one: ExamCase, trace: Trace | null): { record: CaseRecor
 }
 
 function momentOf(plant: Plant) {
+  const { flows } = plant.tee;
   return {
     timeS: plant.timeS,
     running: plant.running,
     pressurePaGauge: plant.tee.pressurePa,
-    usedM3PerS: plant.tee.flows.usedM3PerS,
-    reliefM3PerS: plant.tee.flows.reliefM3PerS,
+    usedM3PerS: flows.usedM3PerS,
+    deliveredM3PerS:
+      flows.usedM3PerS +
+      flows.houseLeakM3PerS +
+      flows.lineLeakM3PerS +
+      flows.reliefM3PerS +
+      flows.tankM3PerS,
+    reliefM3PerS: flows.reliefM3PerS,
     gasShare: plant.gas,
     protectorOpen: plant.drive.protectorOpen,
     steadyUse: plant.condition.steadyUseM3PerS > 0,
