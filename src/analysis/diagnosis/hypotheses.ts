@@ -274,6 +274,20 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     steepest: 'any',
     fade: 'any',
   }),
+  // Or the line empties into the well at every stop, and is filled anew.
+  is('drop-pipe-parted', 0.01, {
+    duty: 'any',
+    delivery: 'any',
+    fill: 'any',
+    amps: times(0.92, 1.03),
+    'run-length': times(1.3, 400),
+    loss: 'any',
+    'after-stop': psi(1.5, 25),
+    steepest: times(1.6, 12),
+    'top-amps': 'any',
+    'start-amps': 'any',
+    fade: 'any',
+  }),
   is('leak-burst', 0.01, {
     fill: times(0.02, 0.85),
     loss: 'any',

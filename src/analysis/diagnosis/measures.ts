@@ -140,7 +140,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     stray: 0.001,
   }),
   duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
-    stray: 0.02,
+    stray: 0.005,
   }),
   stalls: kind('share', 0.05, 1, 'share of starts that stalled', {
     sound: 0,
