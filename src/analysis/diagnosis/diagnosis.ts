@@ -154,7 +154,8 @@ function deviations(state: WatchState): Deviations {
   for (const m of MEASURES) {
     const { by, excess, floor, last } = MEASURE[m];
     const centre = base.centre[m];
-    if (Number.isNaN(centre)) continue;
+    // How hard people draw takes days to show.
+    if (Number.isNaN(centre) || (by === 'upper' && !base.learnt)) continue;
     const values = recent
       .map((s) => s[m])
       .filter((v) => !Number.isNaN(v))

@@ -1,4 +1,5 @@
-import type { Evidence, Moves } from '../../model/study.ts';
+import { FAULTS } from '../../model/faults.ts';
+import type { Evidence, Moves, Urgency } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learntSick } from './baseline.ts';
@@ -73,6 +74,14 @@ const DAY_S = 86_400;
 const COARSE_S = 40;
 /** Trouble is told when so much of the odds is against a sound well, several runs in a row. */
 const TOLD = 0.93;
+/** What is slow is not guessed early: a morning's use may look like it, s. */
+const WAIT_S: Record<Urgency, number> = {
+  now: 0,
+  today: 0,
+  days: 2 * 3600,
+  weeks: 15 * 3600,
+  note: 2 * 3600,
+};
 const SUSPECT = 0.5;
 const TOLD_RUNS = 3;
 /** And over when so many runs in a row, over so long, show a sound well. */
@@ -288,8 +297,11 @@ function suspect(
     fault,
     probability: probability / byLog,
   }));
+  const told = ranked(list);
+  const waitS = WAIT_S[FAULTS[told.fault].urgency[0]!];
+  if (record.stopS - state.sinceS < waitS && !isOpenBy(to.findings, 'runs')) return;
   raise(to.findings, {
-    ...ranked(list),
+    ...told,
     by: 'runs',
     sinceS: Math.min(state.sinceS, begunS(verdict, seen)),
     byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),

@@ -182,10 +182,12 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
   const fine = run.gapS <= 2.5 && run.readings > 2 && !stalled && !run.byPressure;
   const known = !run.byPressure && !stalled;
   const brief = run.stopS - run.startS < BRIEF_S;
+  // A start met while pressure fell fast lies somewhere below the last reading.
+  const metSlowly = !(run.cutInDoubtPa > SURE_PA);
   return {
-    'cut-in': seenStart && known ? run.cutInPa : NaN,
+    'cut-in': seenStart && known && metSlowly ? run.cutInPa : NaN,
     'cut-out': atTop && known && !brief ? run.cutOutPa : NaN,
-    dip: seenStart && known ? run.cutInPa - run.lowPa : NaN,
+    dip: seenStart && known && metSlowly ? run.cutInPa - run.lowPa : NaN,
     delivery: known ? Math.log(run.ratePerMin) : NaN,
     fill: known ? logShare(run.earlyShare) : NaN,
     fade: known ? logShare(run.lateShare) - Math.max(logShare(run.earlyShare), -1) : NaN,
@@ -214,6 +216,7 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
 
 /** A run as short as this is one that the contacts broke. */
 const BRIEF_S = 4;
+const SURE_PA = 0.7 * PSI_PA;
 
 /** Logarithm of a share of the expected filling; what does not rise at all counts as a fiftieth. */
 function logShare(share: number): number {

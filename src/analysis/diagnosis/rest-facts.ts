@@ -73,6 +73,17 @@ export function stepRestFacts(facts: RestFacts, row: RestRow): void {
   facts.lastPa = gaugePa;
 }
 
+/**
+ * What a start may have come below the last reading before it, Pa: pressure that falls fast has
+ * gone on falling.
+ */
+export function fallenSince(facts: RestFacts, startS: number): number {
+  const { lastS, lastPa, previousS, previousPa, stopPa } = facts;
+  const fromS = Number.isNaN(previousS) ? facts.startS : previousS;
+  const fromPa = Number.isNaN(previousPa) ? stopPa : previousPa;
+  return Math.max(((fromPa - lastPa) / (lastS - fromS)) * (startS - lastS), 0);
+}
+
 /** The reading before this one is a spike when it stands clear of both its neighbours. */
 function noteSpike(facts: RestFacts, row: RestRow): void {
   const { lastPa, previousPa } = facts;

@@ -1,5 +1,5 @@
 import type { SettledRun } from '../estimation/state.ts';
-import type { RestFacts } from './rest-facts.ts';
+import { fallenSince, type RestFacts } from './rest-facts.ts';
 import { ampsOf, jitterOf, type RunFacts, shareOf, wiggleOf } from './run-facts.ts';
 
 /** One run as the diagnosis weighs it: what it, the rest before and the minutes after showed. */
@@ -15,6 +15,8 @@ export interface RunRecord {
   /** Gauge Pa: where it began and ended, lowest around the start, highest. */
   cutInPa: number;
   cutOutPa: number;
+  /** What the start may have come below the last reading before it. */
+  cutInDoubtPa: number;
   lowPa: number;
   highPa: number;
   deadS: number;
@@ -79,6 +81,7 @@ export function runRecord(
     breaks: row.breaks,
     cutInPa: row.cutInPaGauge,
     cutOutPa: row.cutOutPaGauge,
+    cutInDoubtPa: before === null ? NaN : fallenSince(before, row.startS),
     lowPa: facts.lowPa,
     highPa: facts.highPa,
     deadS: facts.deadS,
