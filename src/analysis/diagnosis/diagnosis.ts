@@ -25,6 +25,8 @@ export interface WatchState {
   /** Runs of the last six hours: start, stop. */
   ran: { startS: number; stopS: number }[];
   slow: SlowChange;
+  /** For how long runs have spoken of trouble, hours. */
+  troubledH: number;
   /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
   delivery: { b0: number; b1: number };
 }
@@ -48,6 +50,7 @@ export function createWatch(): WatchState {
     recent: [],
     ran: [],
     slow: createSlowChange(),
+    troubledH: 0,
     delivery: { b0: NaN, b1: NaN },
   };
 }
@@ -217,6 +220,7 @@ export function circumstances(
     .map((s) => s['run-length'])
     .filter((v) => !Number.isNaN(v));
   return {
+    troubledH: state.troubledH,
     runCapacitor: equipment.motor === '3-wire capacitor-run',
     shortestRunS: (equipment.powerW?.value ?? SMALL_W) <= SMALL_W ? 60 : 120,
     runS: lengths.length > 0 ? Math.exp(together(lengths, 'middle')) : NaN,

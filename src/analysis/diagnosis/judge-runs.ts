@@ -109,6 +109,7 @@ export function judgeRun(
     return;
   }
   stepSlowChange(watch.slow, watch.recent.at(-1)!, record.startS, watch.base);
+  watch.troubledH = state.troubled === 0 ? 0 : (record.stopS - state.sinceS) / 3600;
   const { verdict, seen } = judge(watch, context.equipment, context.middlePa);
   const byLog = 1 - verdict.nothing;
   const trouble = byLog * leftByTests(state, record, verdict, findings);

@@ -88,7 +88,9 @@ function weighOne(hypothesis: Hypothesis, seen: Deviations, now: Circumstances):
   const speaks: Weighed['speaks'] = [];
   const explains: Measure[] = [];
   const rare = hypothesis.hintsOnly !== undefined && seen[hypothesis.hintsOnly] === undefined;
-  let log = Math.log(hypothesis.perYear * WINDOW_YEARS * (rare ? HINT : 1));
+  const { hours = Number.POSITIVE_INFINITY } = hypothesis;
+  const over = Math.max(now.troubledH / hours - 1, 0);
+  let log = Math.log(hypothesis.perYear * WINDOW_YEARS * (rare ? HINT : 1)) - over;
   for (const measure of MEASURES) {
     const move = moves[measure];
     const deviation = seen[measure];
