@@ -21,6 +21,7 @@ import {
   unseenRuns,
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
+import { monthsFromMidwinter } from '../analysis/diagnosis/season.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
 import { sharedRelStd } from '../analysis/estimation/summary.ts';
@@ -273,7 +274,10 @@ export class Pipeline implements SignalSink {
     const { settled } = state;
     if (settled === null) return;
     state.settled = null;
+    const monthsFromWinter = monthsFromMidwinter(known.timeZone, settled.row.startS);
+    this.plain.monthsFromWinter = monthsFromWinter;
     const context = {
+      monthsFromWinter,
       nowS: this.lastS,
       delivery: state.delivery,
       nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS),

@@ -23,6 +23,8 @@ export interface WatchState {
   recent: Sample[];
   /** Runs of the last six hours: start, stop. */
   ran: { startS: number; stopS: number }[];
+  /** Months since the middle of winter at the last run, 0 to 11; NaN where not known. */
+  monthsFromWinter: number;
   /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
   delivery: { b0: number; b1: number };
 }
@@ -45,6 +47,7 @@ export function createWatch(): WatchState {
     loss: { ...NO_LOSS },
     recent: [],
     ran: [],
+    monthsFromWinter: NaN,
     delivery: { b0: NaN, b1: NaN },
   };
 }
@@ -205,5 +208,6 @@ function circumstances(
     runS: lengths.length > 0 ? Math.exp(together(lengths, 'middle')) : NaN,
     now: now as Record<Measure, number>,
     middlePa,
+    monthsFromWinter: state.monthsFromWinter,
   };
 }

@@ -27,6 +27,7 @@ export interface RunContext {
   nowS: number;
   delivery: { b0: number; b1: number };
   nightDraws: number;
+  monthsFromWinter: number;
   equipment: Equipment;
   middlePa: number;
 }
@@ -50,6 +51,7 @@ export function judgeRun(
   findings: FindingsState,
 ): void {
   const { watch } = state;
+  watch.monthsFromWinter = context.monthsFromWinter;
   const record = watchSettled(watch, settled, context.delivery, context.nightDraws);
   if (record === null) return;
   const inDoubt = PRESSURE_IN_DOUBT.some((fault) =>

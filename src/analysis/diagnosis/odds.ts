@@ -1,6 +1,7 @@
 import type { FaultName } from '../../model/faults.ts';
 import { type Circumstances, HYPOTHESES, type Hypothesis, type Move } from './hypotheses.ts';
 import { MEASURE, MEASURES, type Measure } from './measures.ts';
+import { seasonFactor } from './season.ts';
 
 /** How far a measure now stands from where it was learnt, and how surely. */
 export interface Deviation {
@@ -86,7 +87,8 @@ function weighOne(hypothesis: Hypothesis, seen: Deviations, now: Circumstances):
   const speaks: Weighed['speaks'] = [];
   const explains: Measure[] = [];
   const rare = hypothesis.hintsOnly !== undefined && seen[hypothesis.hintsOnly] === undefined;
-  let log = Math.log(hypothesis.perYear * WINDOW_YEARS * (rare ? HINT : 1));
+  const season = seasonFactor(hypothesis.fault, now.monthsFromWinter ?? NaN);
+  let log = Math.log(hypothesis.perYear * season * WINDOW_YEARS * (rare ? HINT : 1));
   for (const measure of MEASURES) {
     const move = moves[measure];
     const deviation = seen[measure];
