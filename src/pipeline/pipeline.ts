@@ -23,6 +23,7 @@ import {
   watchPlain,
 } from '../analysis/diagnosis/plain.ts';
 import { shareOf } from '../analysis/diagnosis/run-facts.ts';
+import { monthsFromMidwinter } from '../analysis/diagnosis/season.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import { usualAmps } from '../analysis/estimation/run-ends.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
@@ -286,7 +287,10 @@ export class Pipeline implements SignalSink {
     const { settled } = state;
     if (settled === null) return;
     state.settled = null;
+    const monthsFromWinter = monthsFromMidwinter(known.timeZone, settled.row.startS);
+    this.plain.monthsFromWinter = monthsFromWinter;
     const context = {
+      monthsFromWinter,
       nowS: this.lastS,
       epoch: this.#epoch(),
       delivery: state.delivery,

@@ -27,6 +27,8 @@ export interface WatchState {
   slow: SlowChange;
   /** For how long runs have spoken of trouble, hours. */
   troubledH: number;
+  /** Months since the middle of winter at the last run, 0 to 11; NaN where not known. */
+  monthsFromWinter: number;
   /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
   delivery: { b0: number; b1: number };
 }
@@ -51,6 +53,7 @@ export function createWatch(): WatchState {
     ran: [],
     slow: createSlowChange(),
     troubledH: 0,
+    monthsFromWinter: NaN,
     delivery: { b0: NaN, b1: NaN },
   };
 }
@@ -226,5 +229,6 @@ export function circumstances(
     runS: lengths.length > 0 ? Math.exp(together(lengths, 'middle')) : NaN,
     now: now as Record<Measure, number>,
     middlePa,
+    monthsFromWinter: state.monthsFromWinter,
   };
 }

@@ -21,6 +21,8 @@ export interface Circumstances {
   now: Record<Measure, number>;
   /** Absolute pressure at mid band [Pa]. */
   middlePa: number;
+  /** Months since the middle of winter, 0 to 11; left out or NaN where seasons are not known. */
+  monthsFromWinter?: number;
 }
 
 export interface Hypothesis {

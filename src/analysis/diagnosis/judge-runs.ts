@@ -65,6 +65,7 @@ export interface RunContext {
   delivery: { b0: number; b1: number };
   nameplate: Nameplate;
   nightDraws: number;
+  monthsFromWinter: number;
   equipment: Equipment;
   middlePa: number;
 }
@@ -97,6 +98,7 @@ export function judgeRun(
 ): void {
   if (state.epochS !== context.epoch.fromS) beginEpoch(state, context.epoch.fromS);
   const { watch } = state;
+  watch.monthsFromWinter = context.monthsFromWinter;
   const record = watchSettled(watch, settled, context.delivery, context.nightDraws);
   if (record === null) return;
   const thin = watchSampling(state, record, findings, context.nowS);

@@ -1,6 +1,7 @@
 import type { FaultName } from '../../model/faults.ts';
 import { type Circumstances, HYPOTHESES, type Hypothesis, type Move } from './hypotheses.ts';
 import { MEASURE, MEASURES, type Measure } from './measures.ts';
+import { seasonFactor } from './season.ts';
 
 /** How far a measure now stands from where it was learnt, and how surely. */
 export interface Deviation {
@@ -88,9 +89,10 @@ function weighOne(hypothesis: Hypothesis, seen: Deviations, now: Circumstances):
   const speaks: Weighed['speaks'] = [];
   const explains: Measure[] = [];
   const rare = hypothesis.hintsOnly !== undefined && seen[hypothesis.hintsOnly] === undefined;
+  const season = seasonFactor(hypothesis.fault, now.monthsFromWinter ?? NaN);
   const { hours = Number.POSITIVE_INFINITY } = hypothesis;
   const over = Math.max(now.troubledH / hours - 1, 0);
-  let log = Math.log(hypothesis.perYear * WINDOW_YEARS * (rare ? HINT : 1)) - over;
+  let log = Math.log(hypothesis.perYear * season * WINDOW_YEARS * (rare ? HINT : 1)) - over;
   for (const measure of MEASURES) {
     const move = moves[measure];
     const deviation = seen[measure];

@@ -4,6 +4,7 @@ import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
 import { clear, createFindings, type FindingsState, isOpen, raise, wasOpen } from './findings.ts';
 import { ODDS } from './plain-odds.ts';
+import { inSeason } from './season.ts';
 import { type LongRunState, watchLong } from './watch-long.ts';
 
 /**
@@ -36,6 +37,8 @@ export interface PlainState {
   long: LongRunState | null;
   /** How much amps change from reading to reading in usual runs, over themselves. */
   usualJitter: number;
+  /** Months since the middle of winter at the last run; NaN where not known. */
+  monthsFromWinter: number;
 }
 
 export function createPlain(): PlainState {
@@ -58,6 +61,7 @@ export function createPlain(): PlainState {
     weakS: NaN,
     long: null,
     usualJitter: NaN,
+    monthsFromWinter: NaN,
   };
 }
 
@@ -72,12 +76,15 @@ interface Sign {
 }
 
 function show(state: PlainState, sign: Sign): void {
-  const odds = ODDS[sign.fault]!;
+  const usual = ODDS[sign.fault]!.map(([fault, probability]) => ({ fault, probability }));
+  // Both end together, so that it does not matter by which of them it goes.
+  const isCold = sign.fault === 'switch-no-start' || sign.fault === 'frozen';
+  const [first, ...instead] = isCold ? inSeason(usual, state.monthsFromWinter) : usual;
   raise(state.findings, {
-    fault: sign.fault,
+    fault: first!.fault,
     by: 'sign',
-    probability: odds[0]![1],
-    instead: odds.slice(1).map(([fault, probability]) => ({ fault, probability })),
+    probability: first!.probability,
+    instead,
     sinceS: sign.sinceS,
     nowS: sign.nowS,
     evidence: [
