@@ -63,6 +63,7 @@ import { weighTests } from './tests.ts';
 const PRESSURE = CHANNELS.indexOf('pressure');
 const CURRENT = CHANNELS.indexOf('current');
 const MAINS = CHANNELS.indexOf('mains');
+const AIR = CHANNELS.indexOf('air-temperature');
 const START_TIME = CHANNELS.indexOf('start-time');
 
 const LEARNT_SICK =
@@ -183,7 +184,8 @@ export class Pipeline implements SignalSink {
       }
       if (channel === PRESSURE) row.pressurePa = value + this.estimation.known.atmospherePa;
       else if (channel === CURRENT) row.currentA = value;
-      else if (channel === MAINS) this.estimation.setMains(value);
+      else if (channel === MAINS) this.#takeMains(value, row.timeS);
+      else if (channel === AIR) this.plain.airK = value;
       else if (channel === START_TIME) watchStartTime(this.runJudge.watch, value);
     },
     noCalibration: (_timeS: number, channel: number): void => {
@@ -300,6 +302,12 @@ export class Pipeline implements SignalSink {
       middlePa: known.referencePa,
     };
     judgeRun(this.runJudge, settled, context, this.plain.findings);
+  }
+
+  #takeMains(mainsV: number, timeS: number): void {
+    this.estimation.setMains(mainsV);
+    this.plain.mainsV = mainsV;
+    this.plain.mainsS = timeS;
   }
 
   /** Since when the same well, pump, tank, switch and sensors are there. */

@@ -3,6 +3,7 @@ import { PSI_PA } from '../../units/table.ts';
 import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
 import { clear, createFindings, type FindingsState, isOpen, raise, wasOpen } from './findings.ts';
+import { noWaterOdds } from './no-water-odds.ts';
 import { ODDS } from './plain-odds.ts';
 import { inSeason } from './season.ts';
 import { type LongRunState, watchLong } from './watch-long.ts';
@@ -39,6 +40,10 @@ export interface PlainState {
   usualJitter: number;
   /** Months since the middle of winter at the last run; NaN where not known. */
   monthsFromWinter: number;
+  /** What the device said last of the room and of the supply, and when; NaN where it does not. */
+  airK: number;
+  mainsV: number;
+  mainsS: number;
 }
 
 export function createPlain(): PlainState {
@@ -62,6 +67,9 @@ export function createPlain(): PlainState {
     long: null,
     usualJitter: NaN,
     monthsFromWinter: NaN,
+    airK: NaN,
+    mainsV: NaN,
+    mainsS: NaN,
   };
 }
 
@@ -75,11 +83,18 @@ interface Sign {
   unit: string;
 }
 
+/** What was said of the supply longer ago says nothing of now, s. */
+const MAINS_OLD_S = 120;
+
 function show(state: PlainState, sign: Sign): void {
   const usual = ODDS[sign.fault]!.map(([fault, probability]) => ({ fault, probability }));
   // Both end together, so that it does not matter by which of them it goes.
-  const isCold = sign.fault === 'switch-no-start' || sign.fault === 'frozen';
-  const [first, ...instead] = isCold ? inSeason(usual, state.monthsFromWinter) : usual;
+  const isDry = sign.fault === 'switch-no-start' || sign.fault === 'frozen';
+  const { airK } = state;
+  const mainsV = sign.nowS - state.mainsS < MAINS_OLD_S ? state.mainsV : NaN;
+  const [first, ...instead] = isDry
+    ? noWaterOdds(inSeason(usual, state.monthsFromWinter), { airK, mainsV })
+    : usual;
   raise(state.findings, {
     fault: first!.fault,
     by: 'sign',
@@ -230,6 +245,7 @@ function watchNoWater(state: PlainState, now: Instant): void {
       state.noWaterTold = NaN;
       clear(state.findings, 'switch-no-start', now.timeS);
       clear(state.findings, 'frozen', now.timeS);
+      clear(state.findings, 'power-out', now.timeS);
     }
     state.noWaterS = NaN;
     return;

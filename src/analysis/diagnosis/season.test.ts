@@ -51,7 +51,7 @@ describe('the chance of a fault', () => {
       runCapacitor: false,
       shortestRunS: 60,
       troubledH: 0,
-  runS: 90,
+      runS: 90,
       now: {} as Parameters<typeof weigh>[1]['now'],
       middlePa: 4.5e5,
     };
