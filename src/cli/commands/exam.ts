@@ -42,13 +42,14 @@ export async function exam(args: string[]): Promise<number> {
   const beganMs = performance.now();
   const progress = progressOf(cases.length);
   const workers = whole(values.workers, '--workers', 1);
-  const records = await runAll(cases, { workers, household, done: progress });
+  const { records, failed } = await runAll(cases, { workers, household, done: progress });
   const tookS = (performance.now() - beganMs) / 1000;
   // Before the tables: a reader that closes the pipe early ends the program.
   await keep(records, values, { tookS, seedFrom: options.seedFrom, command: commandOf(args) });
   process.stdout.write(`${examText(records)}\n`);
-  process.stdout.write(`${cases.length} cases in ${Math.round(tookS)} s\n`);
-  return 0;
+  process.stdout.write(`${records.length} cases in ${Math.round(tookS)} s\n`);
+  for (const why of failed) process.stderr.write(`could not be run: ${why}\n`);
+  return failed.length === 0 ? 0 : 1;
 }
 
 type Values = ReturnType<typeof parsed>;
@@ -74,7 +75,7 @@ function commandOf(args: string[]): string {
   return ['./wellwright exam', ...shown].join(' ');
 }
 
-function progressOf(total: number): (record: CaseRecord) => void {
+function progressOf(total: number): () => void {
   let done = 0;
   return () => {
     done++;

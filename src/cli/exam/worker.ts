@@ -1,4 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
+import type { CaseRecord } from '../../exam/case-record.ts';
 import { readTrace } from '../../simulation/household/trace.ts';
 import type { ExamCase } from './case-id.ts';
 import { runCase } from './run-case.ts';
@@ -7,6 +8,17 @@ import { runCase } from './run-case.ts';
 const { household } = workerData as { household: string | null };
 const trace = household === null ? null : readTrace(household);
 
+/** What a worker gives back: the record, or why there is none. */
+export type Done = { record: CaseRecord } | { failed: string };
+
 parentPort?.on('message', (one: ExamCase) => {
-  parentPort?.postMessage(runCase(one, trace).record);
+  parentPort?.postMessage(done(one));
 });
+
+function done(one: ExamCase): Done {
+  try {
+    return { record: runCase(one, trace).record };
+  } catch (error) {
+    return { failed: String(error) };
+  }
+}
