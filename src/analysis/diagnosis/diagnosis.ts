@@ -188,12 +188,16 @@ function deviations(state: WatchState): Deviations {
 /** The last runs stand against a change of weeks when they are this many of their errors off it. */
 const APART = 2;
 
-/** A change of weeks is known better than by the last runs, as long as they agree with it. */
+/**
+ * A change of weeks that the last runs agree with is no chance of these runs. Of the two the clearer
+ * stands: the mean since it began, or the last runs where it still grows.
+ */
 function bringIn(out: Deviations, { slow, base }: WatchState): void {
   for (const [measure, shift] of Object.entries(slowShifts(slow, base))) {
     const last = out[measure as Measure];
     if (last === undefined || Math.abs(last.value - shift.value) > APART * last.std) continue;
-    if (shift.std < last.std) out[measure as Measure] = shift;
+    const clearer = Math.abs(shift.value) / shift.std > Math.abs(last.value) / last.std;
+    out[measure as Measure] = clearer ? shift : { ...last, sinceS: shift.sinceS };
   }
 }
 

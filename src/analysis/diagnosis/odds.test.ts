@@ -78,6 +78,14 @@ describe('odds', () => {
     expect(chance('static-level-falling')).toBeGreaterThan(0.05);
   });
 
+  it('take a change of weeks for chance more rarely than one of the last runs', () => {
+    const change = { value: Math.log(0.86), std: MEASURE.delivery.floor };
+    const nothing = (more: { sinceS?: number }) =>
+      weigh({ ...still('amps', 'cut-in', 'cut-out'), delivery: { ...change, ...more } }, here)
+        .nothing;
+    expect(nothing({ sinceS: 1000 })).toBeLessThan(nothing({}) / 3);
+  });
+
   it('name a fault or its like for each row of the table, where all it moves has moved', () => {
     const missed: string[] = [];
     for (const row of HYPOTHESES) {

@@ -121,8 +121,12 @@ function unknown(seen: Deviations): Weighed {
   return { fault: 'unknown-trouble', log, speaks, explains: [...MEASURES] };
 }
 
-function soundDensity(measure: Measure, { value, std }: Deviation): number {
-  const { stray, span } = MEASURE[measure];
+/** What stands off for days on end is so much more rarely the house, the room or chance. */
+const LASTING = 0.1;
+
+function soundDensity(measure: Measure, { value, std, sinceS }: Deviation): number {
+  const { span } = MEASURE[measure];
+  const stray = MEASURE[measure].stray * (sinceS === undefined ? 1 : LASTING);
   return ((1 - stray) * normal(value / std)) / std + stray / (2 * span);
 }
 
