@@ -12,6 +12,7 @@ import {
 import { nameplateOf } from '../analysis/diagnosis/expected.ts';
 import { FINDINGS_MAX } from '../analysis/diagnosis/findings.ts';
 import { createRunJudge, judgeRun, type RunJudgeState } from '../analysis/diagnosis/judge-runs.ts';
+import { isKnownUse } from '../analysis/diagnosis/known-use.ts';
 import { drawsOfNights } from '../analysis/diagnosis/night.ts';
 import {
   createPlain,
@@ -297,11 +298,18 @@ export class Pipeline implements SignalSink {
       epoch: this.#epoch(),
       delivery: state.delivery,
       nameplate: nameplateOf(state.delivery.anchor, known),
-      nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS),
+      nightDraws: drawsOfNights(state.drawTable, known.timeZone, settled.row.startS, (atS) =>
+        this.#isKnownUse(atS),
+      ),
+      knownUse: this.#isKnownUse(settled.row.startS),
       equipment: known.equipment,
       middlePa: known.referencePa,
     };
     judgeRun(this.runJudge, settled, context, this.plain.findings);
+  }
+
+  #isKnownUse(atS: number): boolean {
+    return isKnownUse(this.well.knownUses, this.well.timeZone, atS);
   }
 
   #takeMains(mainsV: number, timeS: number): void {
@@ -347,6 +355,7 @@ export class Pipeline implements SignalSink {
       cutOutPa: state.medianCutOutPa,
       usualA: usualAmps(this.estimation),
       ...this.estimation.ampsToExpect(row.pressurePa),
+      knownUse: this.#isKnownUse(row.timeS),
       earlyShare: run === null ? NaN : shareOf(run.early),
     });
     if (state.lastUnseenRuns !== state.unseenByAmps) {

@@ -4,6 +4,7 @@ import { HORSEPOWER_W } from '../../units/table.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
 import type { Circumstances } from './hypotheses.ts';
+import { withoutUse } from './known-use.ts';
 import { MEASURE, MEASURES, type Measure, type Sample, sampleOf } from './measures.ts';
 import { type Deviations, type Verdict, weigh } from './odds.ts';
 import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts';
@@ -113,7 +114,7 @@ export function watchSettled(
   state: WatchState,
   settled: SettledRun,
   delivery: { b0: number; b1: number },
-  nightDraws: number,
+  { nightDraws, knownUse }: { nightDraws: number; knownUse: boolean },
 ): RunRecord | null {
   const waiting =
     state.waiting ?? (state.run && { facts: state.run, before: state.before, loss: state.loss });
@@ -122,21 +123,25 @@ export function watchSettled(
   const { facts, before, loss } = waiting;
   const record = runRecord(facts, settled, { before, after: state.rest }, loss, {
     nightDraws,
-    duty: duty(state, settled.row),
+    duty: duty(state, settled.row, knownUse),
   });
   if (!state.base.learnt) state.delivery = { ...delivery };
   const sample = sampleOf(record, state.base.amps, state.delivery.b0);
-  state.recent.push(sample);
+  state.recent.push(knownUse ? withoutUse(sample) : sample);
   if (state.recent.length > RECENT) state.recent.shift();
   return record;
 }
 
 const DUTY_S = 6 * 3600;
 
-function duty(state: WatchState, { startS, stopS }: { startS: number; stopS: number }): number {
-  const { ran } = state;
-  ran.push({ startS, stopS });
-  while (ran[0]!.stopS < stopS - DUTY_S) ran.shift();
+/** Share of the last hours in which the pump ran, but for uses that are known. */
+function duty(
+  { ran }: WatchState,
+  { startS, stopS }: { startS: number; stopS: number },
+  knownUse: boolean,
+): number {
+  if (!knownUse) ran.push({ startS, stopS });
+  while (ran.length > 0 && ran[0]!.stopS < stopS - DUTY_S) ran.shift();
   const s = ran.reduce((sum, r) => sum + r.stopS - Math.max(r.startS, stopS - DUTY_S), 0);
   return s / DUTY_S;
 }
@@ -189,8 +194,8 @@ function deviations(state: WatchState): Deviations {
 const APART = 2;
 
 /**
- * A change of weeks that the last runs agree with is no chance of these runs. Of the two the clearer
- * stands: the mean since it began, or the last runs where it still grows.
+ * A change of weeks that the last runs agree with is no chance of these runs. Of the two the
+ * clearer stands: the mean since it began, or the last runs where it still grows.
  */
 function bringIn(out: Deviations, { slow, base }: WatchState): void {
   for (const [measure, shift] of Object.entries(slowShifts(slow, base))) {

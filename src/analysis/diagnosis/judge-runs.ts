@@ -65,6 +65,8 @@ export interface RunContext {
   delivery: { b0: number; b1: number };
   nameplate: Nameplate;
   nightDraws: number;
+  /** Water was used by plan meanwhile. */
+  knownUse: boolean;
   monthsFromWinter: number;
   equipment: Equipment;
   middlePa: number;
@@ -81,7 +83,7 @@ const WAIT_S: Record<Urgency, number> = {
   today: 0,
   days: 2 * 3600,
   weeks: 15 * 3600,
-  note: 2 * 3600,
+  note: 1200,
 };
 const SUSPECT = 0.5;
 const TOLD_RUNS = 3;
@@ -99,7 +101,7 @@ export function judgeRun(
   if (state.epochS !== context.epoch.fromS) beginEpoch(state, context.epoch.fromS);
   const { watch } = state;
   watch.monthsFromWinter = context.monthsFromWinter;
-  const record = watchSettled(watch, settled, context.delivery, context.nightDraws);
+  const record = watchSettled(watch, settled, context.delivery, context);
   if (record === null) return;
   const thin = watchSampling(state, record, findings, context.nowS);
   const inDoubt = PRESSURE_IN_DOUBT.some((fault) =>

@@ -8,7 +8,10 @@ export interface Beside {
   mainsV: number;
 }
 
-/** Pipes freeze in some twenty nights of a year (from memory). Water in one by an outer wall is in danger from here on, in none from there on [K]. */
+/**
+ * Pipes freeze in some twenty nights of a year (from memory). Water in one by an outer wall is in
+ * danger from here on, in none from there on [K].
+ */
 const FROST_K = 272.5;
 const NO_FROST_K = 278;
 /** Less than this is no supply [V]. */

@@ -27,6 +27,7 @@ const REST: Instant = {
   expectedA: 8,
   expectedRelStd: 0,
   earlyShare: NaN,
+  knownUse: false,
 };
 const RUNNING: Partial<Instant> = { on: true, currentA: 8 };
 

@@ -208,6 +208,8 @@ export interface Instant {
   usualA: number;
   /** Amps to be expected at this pressure, and how surely; NaN until known. */
   expectedA: number;
+  /** Water is used by plan. */
+  knownUse: boolean;
   /** Of the run in hand, see LongRun; NaN where not known. */
   earlyShare: number;
   expectedRelStd: number;

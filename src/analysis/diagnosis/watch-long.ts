@@ -131,6 +131,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     hours: lastedS / 3600,
   });
   const [first, ...rest] = odds;
+  if (first!.fault === 'heavy-use' && now.knownUse) return;
   const evidence = (says: string, observed: number, expected: number, unit: string): Evidence => ({
     says,
     observed,
