@@ -121,12 +121,16 @@ function unknown(seen: Deviations): Weighed {
   return { fault: 'unknown-trouble', log, speaks, explains: [...MEASURES] };
 }
 
-/** What stands off for days on end is so much more rarely the house, the room or chance. */
+/**
+ * What stands off for days on end is so much more rarely chance; not so where it is people who may
+ * have changed.
+ */
 const LASTING = 0.1;
+const PEOPLE = 0.01;
 
 function soundDensity(measure: Measure, { value, std, sinceS }: Deviation): number {
-  const { span } = MEASURE[measure];
-  const stray = MEASURE[measure].stray * (sinceS === undefined ? 1 : LASTING);
+  const { span, stray: once } = MEASURE[measure];
+  const stray = once * (sinceS === undefined || once > PEOPLE ? 1 : LASTING);
   return ((1 - stray) * normal(value / std)) / std + stray / (2 * span);
 }
 

@@ -7,9 +7,9 @@ import {
   shiftOf,
   stepCusum,
 } from './cusum.ts';
-import type { Measure, Sample } from './measures.ts';
+import { MEASURE, type Measure, type Sample } from './measures.ts';
 
-/** Change over weeks: one CUSUM a measure over the middles of days, against the baseline. */
+/** Change over weeks: one CUSUM a measure over its value of each day, against the baseline. */
 export interface SlowChange {
   day: number;
   /** What the runs of the day showed, by watched measure. */
@@ -41,7 +41,7 @@ export interface SlowShift {
 /**
  * Measures where weeks count, with what they differ by on a sound well: steadily over weeks, and
  * from one day to the next beyond the scatter of runs. Both from rehearsed sound wells of 60 days;
- * all but delivery taken at twice what those showed, for they were few.
+ * all but delivery taken at about twice what those showed, for they were few.
  */
 const WATCHED: [Measure, steady: number, passing: number][] = [
   ['delivery', 0.021, 0.014],
@@ -53,7 +53,7 @@ const WATCHED: [Measure, steady: number, passing: number][] = [
 
 const DAY_S = 86_400;
 /** A day with fewer runs says nothing; more than these add nothing. */
-const LEAST_RUNS = 3;
+const LEAST_RUNS = { middle: 3, mean: 3, upper: 6, highest: 12, scatter: 6 } as const;
 const MOST_RUNS = 40;
 /** One false signal in so many well-years, over all measures. */
 const WISHED_YEARS = 20;
@@ -101,8 +101,9 @@ function endDay({ day, today, watched }: SlowChange, base: Baseline): void {
     const values = today[i]!;
     const one = watched[i]!;
     const errors = errorsOf(i, base, values.length);
-    const off = together(values, 'middle') - base.centre[measure];
-    if (values.length < LEAST_RUNS || Number.isNaN(errors.passing + off)) return;
+    const { by } = MEASURE[measure];
+    const off = together(values, by) - base.centre[measure];
+    if (values.length < LEAST_RUNS[by] || Number.isNaN(errors.passing + off)) return;
     if (stepDay(one, off / errors.passing, referenceOf(errors), day * DAY_S))
       watched[i] = createWatched();
   });

@@ -138,8 +138,6 @@ export class Judge {
       this.#counts.aside('stuck', channel, timeS);
       return false;
     }
-    state.blockRepeats[kind]! += 1;
-    this.#countInBlock(kind);
     return true;
   }
 
@@ -149,12 +147,15 @@ export class Judge {
     if (state.isStuck[kind] === 1) {
       state.isStuck[kind] = 0;
       out.event('adc-stuck', timeS, { channel: kind, phase: 'ends', value });
-    } else if (repeats > state.longest[kind]!) state.longest[kind] = repeats;
+    } else {
+      // Only now is it known that the repeats were no standstill, which must not teach calm.
+      state.longest[kind] = Math.max(state.longest[kind]!, repeats);
+      if (kind !== CURRENT || state.lastValue[kind] !== 0) this.#countInBlock(kind, repeats);
+    }
     state.lastValue[kind] = value;
     state.repeats[kind] = 0;
     state.changes[kind]! += 1;
     state.otherAtStart[kind] = state.changes[1 - kind]!;
-    if (kind !== CURRENT || value !== 0) this.#countInBlock(kind);
   }
 
   #isProven(channel: number, repeats: number): boolean {
@@ -165,12 +166,13 @@ export class Judge {
   }
 
   /** Learns from each block how much a sound channel repeats itself when it is calmest. */
-  #countInBlock(channel: number): void {
+  #countInBlock(channel: number, repeats: number): void {
     const state = this.state;
-    const count = state.blockCount[channel]! + 1;
+    const count = state.blockCount[channel]! + repeats + 1;
     state.blockCount[channel] = count;
+    state.blockRepeats[channel]! += repeats;
     if (count < BLOCK) return;
-    const share = state.blockRepeats[channel]! / BLOCK;
+    const share = state.blockRepeats[channel]! / count;
     state.blockCount[channel] = 0;
     state.blockRepeats[channel] = 0;
     state.blocks[channel]! += 1;
