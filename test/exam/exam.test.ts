@@ -104,7 +104,7 @@ describe('the short exam', () => {
     const faults = 'pressure-wire-open,current-clamp-off,leak-house,tank-waterlogged,clock-jump';
     const args = ['--short', '--days', '10', '--faults', faults, '--healthy-years', '0.06'];
     text = await printed([...args, '--systems', 'ABD', '--out', out, '--report', report]);
-  }, 60_000);
+  }, 180_000);
   afterAll(() => rmSync(folder, { recursive: true }));
 
   it('prints its tables within 96 columns', () => {
