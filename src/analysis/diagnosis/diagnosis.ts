@@ -26,6 +26,8 @@ export interface WatchState {
   /** Runs of the last six hours: start, stop. */
   ran: { startS: number; stopS: number }[];
   slow: SlowChange;
+  /** Time between readings over the length of a run, smoothed over runs. */
+  coarse: number;
   /** For how long runs have spoken of trouble, hours. */
   troubledH: number;
   /** Months since the middle of winter at the last run, 0 to 11; NaN where not known. */
@@ -53,6 +55,7 @@ export function createWatch(): WatchState {
     recent: [],
     ran: [],
     slow: createSlowChange(),
+    coarse: NaN,
     troubledH: 0,
     monthsFromWinter: NaN,
     delivery: { b0: NaN, b1: NaN },
@@ -126,10 +129,17 @@ export function watchSettled(
     duty: duty(state, settled.row, knownUse),
   });
   if (!state.base.learnt) state.delivery = { ...delivery };
+  followCoarse(state, record);
   const sample = sampleOf(record, state.base.amps, state.delivery.b0);
   state.recent.push(knownUse ? withoutUse(sample) : sample);
   if (state.recent.length > RECENT) state.recent.shift();
   return record;
+}
+
+function followCoarse(state: WatchState, { everyS, startS, stopS }: RunRecord): void {
+  const now = Math.min(everyS / (stopS - startS), 1);
+  if (Number.isNaN(now)) return;
+  state.coarse = Number.isNaN(state.coarse) ? now : state.coarse + 0.1 * (now - state.coarse);
 }
 
 const DUTY_S = 6 * 3600;
@@ -158,6 +168,9 @@ const PROVISIONAL = 1.6;
 /** Delivery is known no better than this while the gas of the tank is still being learnt. */
 const EARLY_DELIVERY = 0.12;
 
+/** The ends of a run lie between readings, all of a device alike: this share of an interval. */
+const ENDS = 0.25;
+
 /** How far each measure stands from what is usual, over the last runs. */
 function deviations(state: WatchState): Deviations {
   const { base, recent } = state;
@@ -179,7 +192,8 @@ function deviations(state: WatchState): Deviations {
     const chance = (1.25 * base.scatter[m]) / Math.sqrt(values.length);
     const least = m === 'delivery' && !base.learnt ? EARLY_DELIVERY : floor;
     const own = by === 'highest' || by === 'scatter' ? 0 : chance;
-    const std = Math.hypot(least, own) * (base.learnt ? 1 : PROVISIONAL);
+    const ends = m === 'delivery' ? ENDS * (state.coarse || 0) : 0;
+    const std = Math.hypot(least, own, ends) * (base.learnt ? 1 : PROVISIONAL);
     out[m] = { value, std };
   }
   bringIn(out, state);

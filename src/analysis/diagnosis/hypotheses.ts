@@ -320,14 +320,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
 
   // Motor and supply.
-  is('pump-dragging', 0.015, {
+  hinted('amps', 'pump-dragging', 0.015, {
     amps: times(1.03, 1.35),
     delivery: times(0.88, 1),
     fill: 'any',
     jitter: times(0.8, 1.8),
     'run-length': times(0.95, 2),
   }),
-  is('run-capacitor-weak', 0.02, ({ runCapacitor }) => ({
+  hinted('amps', 'run-capacitor-weak', 0.02, ({ runCapacitor }) => ({
     amps: runCapacitor ? times(1.05, 1.5) : [9, 10],
     delivery: times(0.96, 1.01),
     'run-length': times(0.95, 1.3),
@@ -346,7 +346,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fill: 'any',
     'run-length': times(0.7, 1.02),
   })),
-  is('joint-hot', 0.008, {
+  hinted('jitter', 'joint-hot', 0.008, {
     breaks: 'any',
     mains: 'any',
     amps: times(0.95, 1.1),
@@ -386,8 +386,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   // The pressure switch.
   is('switch-nipple-plugged', 0.03, {
     'cut-out': psi(1.3, 16),
-    'cut-in': psi(-12, 0.5),
-    'set-spread': times(1, 20),
+    'cut-in': psi(-12, 1),
+    'set-spread': 'any',
     dip: 'any',
     'after-stop': psi(-1, 8),
     'run-length': 'any',
