@@ -102,9 +102,17 @@ export function raise(state: FindingsState, byLog: Raising): void {
   else Object.assign(known, { clearedS: NaN });
 }
 
-/** Single stalls belong to a weak start: when most starts stall, the runs say so. */
-const isExplained = (known: FindingRecord, { fault }: Raising): boolean =>
-  fault === 'rotor-locked' && known.fault === 'start-circuit-weak' && known.by !== 'sign';
+/**
+ * Single stalls belong to a weak start (when most starts stall, the runs say so), and so does the
+ * want of water while the motor's protector cools.
+ */
+function isExplained(known: FindingRecord, { fault, sinceS, nowS }: Raising): boolean {
+  if (known.fault !== 'start-circuit-weak') return false;
+  if (fault === 'switch-no-start') return nowS - sinceS < COOLS_S;
+  return fault === 'rotor-locked' && known.by !== 'sign';
+}
+
+const COOLS_S = 1800;
 
 function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighed {
   const { fault, probability, instead, nowS } = raising;

@@ -45,6 +45,11 @@ export const ODDS: Partial<Record<FaultName, Odds>> = {
     ['start-circuit-weak', 0.32],
     ['unknown-trouble', 0.08],
   ],
+  'start-circuit-weak': [
+    ['start-circuit-weak', 0.75],
+    ['rotor-locked', 0.15],
+    ['unknown-trouble', 0.1],
+  ],
   'switch-welded': [
     ['switch-welded', 0.75],
     ['switch-nipple-plugged', 0.15],

@@ -89,6 +89,23 @@ describe('a stalled motor', () => {
     expect(state.findings.all[0]!.evidence[0]).toMatchObject({ observed: 20.1, unit: 'A' });
   });
 
+  it('that runs and stalls again fails to start at times; one that stalls on is locked', () => {
+    const state = createPlain();
+    const stall = (fromS: number) => last(state, fromS, fromS + 8, { on: true, currentA: 20.1 });
+    stall(10);
+    last(state, 19, 100, {});
+    last(state, 101, 140, RUNNING);
+    expect(open(state)).toEqual([]);
+    last(state, 141, 400, {});
+    stall(401);
+    expect(open(state)).toEqual(['start-circuit-weak']);
+    for (const fromS of [701, 1001, 1301]) {
+      last(state, fromS - 280, fromS - 1, {});
+      stall(fromS);
+    }
+    expect(open(state)).toEqual(['rotor-locked']);
+  });
+
   it('is not a start, nor 2.4 times the amps, nor told without usual amps', () => {
     const state = createPlain();
     last(state, 0, 1, { on: true, currentA: 45 });

@@ -21,6 +21,12 @@ export interface PlainState {
   lastNoWaterS: number;
   noWaterNights: number;
   stalledS: number;
+  /** The last stall that was told, and whether the motor has run since; NaN and false before. */
+  lastStallS: number;
+  ranSince: boolean;
+  stallsInRow: number;
+  /** The stall in hand is one of several, with runs between them. */
+  stallsAtTimes: boolean;
   overS: number;
   /** What was told and has not been cleared: too much pressure, a run without end. */
   overTold: boolean;
@@ -54,6 +60,10 @@ export function createPlain(): PlainState {
     lastNoWaterS: NaN,
     noWaterNights: 0,
     stalledS: NaN,
+    lastStallS: NaN,
+    ranSince: false,
+    stallsInRow: 0,
+    stallsAtTimes: false,
     overS: NaN,
     overTold: false,
     longTold: false,
@@ -274,19 +284,32 @@ function watchNoWater(state: PlainState, now: Instant): void {
 const STALLED_S = 1.5;
 const STALLED_OFTEN_S = 5;
 const STARTS_OFTEN = 4;
+/** A motor that has run for so long turns. */
+const RUNS_S = 30;
+/** So many stalls without a run between them are no passing weakness. */
+const STALLS_LOCKED = 4;
+/** Stalls further apart than this have nothing to do with each other. */
+const STALLS_APART_S = 7 * 86_400;
 
 function watchStalled(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.currentA)) return;
   if (!(now.currentA > 2.5 * now.usualA)) {
     state.stalledS = NaN;
+    noteRunning(state, now);
     return;
   }
   if (Number.isNaN(state.stalledS)) state.stalledS = now.timeS;
   // Where starts follow one another, two of them may look like one that goes on.
   const often = state.starts.length >= STARTS_OFTEN;
   if (now.timeS - state.stalledS < (often ? STALLED_OFTEN_S : STALLED_S)) return;
+  if (!(state.lastStallS >= state.stalledS)) {
+    state.stallsInRow += 1;
+    // A rotor that has turned since it stalled last is not locked: it fails to start at times.
+    state.stallsAtTimes = state.ranSince && state.stallsInRow < STALLS_LOCKED;
+  }
+  state.lastStallS = now.timeS;
   show(state, {
-    fault: 'rotor-locked',
+    fault: state.stallsAtTimes ? 'start-circuit-weak' : 'rotor-locked',
     sinceS: state.stalledS,
     nowS: now.timeS,
     says: 'the motor went on taking its starting current',
@@ -294,6 +317,19 @@ function watchStalled(state: PlainState, now: Instant): void {
     expected: now.usualA,
     unit: 'A',
   });
+}
+
+/** A motor that runs as usual: its rotor is not locked, nor has it stalled for long. */
+function noteRunning(state: PlainState, now: Instant): void {
+  if (Number.isNaN(state.lastStallS) || !now.on) return;
+  if (!(now.timeS - state.runS >= RUNS_S)) return;
+  state.stallsInRow = 0;
+  state.ranSince = true;
+  clear(state.findings, 'rotor-locked', now.timeS);
+  if (now.timeS - state.lastStallS < STALLS_APART_S) return;
+  state.lastStallS = NaN;
+  state.ranSince = false;
+  clear(state.findings, 'start-circuit-weak', now.timeS);
 }
 
 const SPRUNG_OVER_PA = 40 * PSI_PA;
