@@ -1,14 +1,8 @@
 import { FAULTS, type FaultName } from '../../model/faults.ts';
 import type { Evidence, Urgency } from '../../model/study.ts';
+import { type Chance, ranked } from './chances.ts';
 import { FAMILY, type Family } from './families.ts';
-import {
-  afterTests,
-  type Chance,
-  evidenceOfTests,
-  ranked,
-  type Spoken,
-  speaking,
-} from './tests-speak.ts';
+import { afterTests, evidenceOfTests, type Spoken, speaking } from './tests-speak.ts';
 
 /** A finding in the making: its odds add up to 1 over `fault` and `instead`. */
 export interface FindingRecord {

@@ -1,11 +1,16 @@
 import type { FaultName } from '../../model/faults.ts';
 import type { Evidence } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
-import { middleAndScatter, together } from './baseline.ts';
+import { createBaseline, middleAndScatter, together } from './baseline.ts';
+import { givenTrouble, ranked } from './chances.ts';
 import { circumstances, type WatchState } from './diagnosis.ts';
 import { type Expected, expectedOf, type Nameplate } from './expected.ts';
-import { MEASURE, MEASURES, type Measure } from './measures.ts';
-import { type Deviations, type Verdict, weigh } from './odds.ts';
+import { clearByRuns, type FindingsState, isOpenBy, raise } from './findings.ts';
+import { inFigures, MEASURE, MEASURES, type Measure } from './measures.ts';
+import { type Deviations, strongest, type Verdict, weigh } from './odds.ts';
+import type { RunRecord } from './run-record.ts';
+import { createSlowChange } from './slow-change.ts';
+import { CALM, CALM_RUNS, CALM_S, NEGLIGIBLE, SUSPECT, TOLD, TOLD_RUNS } from './thresholds.ts';
 
 /** What the first runs said of the well as it was when the log began. */
 export interface StartState {
@@ -24,10 +29,25 @@ export function createStart(): StartState {
 }
 
 /** Odds from the first runs on: what was so before anything could be learnt. */
-export interface StartVerdict {
+interface StartVerdict {
   verdict: Verdict;
   seen: Deviations;
   expected: Partial<Record<Measure, Expected>>;
+}
+
+/** What is judged: the watched well and what its first runs said so far. */
+interface StartJudged {
+  start: StartState;
+  watch: WatchState;
+}
+
+interface StartContext {
+  equipment: Equipment;
+  nameplate: Nameplate;
+  middlePa: number;
+  nowS: number;
+  /** When what is there now began: with the log, or with a service that ended a baseline. */
+  epoch: { fromS: number; by: 'log' | 'service' };
 }
 
 /** So many runs must there be, and so many of them must say something of a measure. */
@@ -50,9 +70,9 @@ const NONE: ReadonlySet<FaultName> = new Set();
  * The last runs against nameplate, handbook and physics; null while there are too few.
  * `changes` holds them against the runs before: what is nothing on any sound well counts here too.
  */
-export function judgeFromStart(
+function judgeFromStart(
   watch: WatchState,
-  known: { equipment: Equipment; nameplate: Nameplate; middlePa: number },
+  known: StartContext,
   changes: Deviations,
 ): StartVerdict | null {
   if (watch.recent.length < LEAST_RUNS) return null;
@@ -95,30 +115,84 @@ function deviationOf(watch: WatchState, m: Measure, of: Expected) {
   return { value: excess ? Math.max(off, 0) : off, std: Math.hypot(of.std, chance, early) };
 }
 
-const EVIDENCE = 3;
-
-/** What speaks for the first fault. */
-export function strongest({ speaks }: Verdict): Measure[] {
-  const strong = speaks.filter(({ weight }) => weight > 0.7).slice(0, EVIDENCE);
-  return (strong.length > 0 ? strong : speaks.slice(0, 1)).map(({ measure }) => measure);
-}
-
 /** What speaks most for the first fault, in words that say since when and against what. */
-export function startEvidence(
+function startEvidence(
   { verdict, seen, expected }: StartVerdict,
   began: 'log' | 'service',
 ): Evidence[] {
   const measures = strongest(verdict);
   const since = began === 'log' ? 'since the log began' : 'since the last service';
   return measures.map((m) => {
-    const { unit } = MEASURE[m];
-    const { value, std } = seen[m]!;
     const of = expected[m] ?? { value: 0, by: 'none on a sound well' };
     const what = MEASURE[m].says.replace(/, over (what was|those) learnt.*$/, '');
     const says = `${since}: ${what}, against ${of.by}`;
-    if (unit === 'ratio' && m !== 'loss')
-      return { says, observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };
-    const told = unit === 'Pa' || unit === 's' ? unit : '1';
-    return { says, observed: of.value + value, expected: of.value, expectedStd: std, unit: told };
+    return { says, ...inFigures(m, seen[m]!, of.value) };
+  });
+}
+
+/**
+ * The first runs are held against what should be, until the well has shown itself sound or what is
+ * usual has been learnt; and if it was not sound, until it is. Returns whether it seems sick so.
+ */
+export function judgeStart(
+  state: StartJudged,
+  record: RunRecord,
+  changes: Deviations,
+  context: StartContext,
+  findings: FindingsState,
+): boolean {
+  const { start, watch } = state;
+  const told = isOpenBy(findings, 'start');
+  if (start.over && !told) return false;
+  const found = judgeFromStart(watch, context, changes);
+  if (found === null) return false;
+  const { nothing } = found.verdict;
+  if (nothing > SUSPECT) {
+    soundFromStart(state, record, found, findings);
+    return false;
+  }
+  start.calm = 0;
+  start.troubled += 1;
+  if (1 - nothing > TOLD && start.troubled >= TOLD_RUNS) {
+    start.spoke = strongest(found.verdict);
+    tellStart(found, context, findings);
+  }
+  if (watch.base.learnt) start.over = true;
+  return true;
+}
+
+function soundFromStart(
+  { start, watch }: StartJudged,
+  record: RunRecord,
+  { seen, verdict }: StartVerdict,
+  findings: FindingsState,
+): void {
+  start.troubled = 0;
+  // What is silent now has not taken back what it said.
+  const answered = start.spoke.every((measure) => seen[measure] !== undefined);
+  if (verdict.nothing < CALM || !answered) start.calm = 0;
+  else {
+    if (start.calm === 0) start.calmSinceS = record.startS;
+    start.calm += 1;
+  }
+  if (watch.base.learnt) start.over = true;
+  if (start.calm < CALM_RUNS || record.stopS - start.calmSinceS < CALM_S) return;
+  start.over = true;
+  if (!isOpenBy(findings, 'start')) return;
+  // It is as it should be by now: what was learnt of it before is of no use.
+  clearByRuns(findings, record.stopS, 'start');
+  watch.base = createBaseline();
+  watch.slow = createSlowChange();
+}
+
+function tellStart(found: StartVerdict, context: StartContext, findings: FindingsState): void {
+  const list = givenTrouble(found.verdict);
+  raise(findings, {
+    ...ranked(list),
+    by: 'start',
+    byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
+    sinceS: context.epoch.fromS,
+    nowS: context.nowS,
+    evidence: startEvidence(found, context.epoch.by),
   });
 }

@@ -170,6 +170,19 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt'),
 };
 
+/** A measure that lies `value` off a centre, as figures for people. */
+export function inFigures(
+  measure: Measure,
+  { value, std }: { value: number; std: number },
+  centre: number,
+): { observed: number; expected: number; expectedStd: number; unit: string } {
+  const { unit } = MEASURE[measure];
+  if (unit === 'ratio' && measure !== 'loss')
+    return { observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };
+  const told = unit === 'Pa' || unit === 's' ? unit : '1';
+  return { observed: centre + value, expected: centre, expectedStd: std, unit: told };
+}
+
 export type Sample = Record<Measure, number>;
 
 /** What one run says of each measure; NaN where it is silent. `amps`: the learnt curve over x. */

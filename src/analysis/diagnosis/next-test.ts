@@ -2,7 +2,7 @@ import type { FaultName } from '../../model/faults.ts';
 import { OWNER_TESTS } from '../../model/owner-tests.ts';
 import type { TestName, Urgency } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
-import type { Chance } from './tests-speak.ts';
+import type { Chance } from './chances.ts';
 
 /** What decides which test comes next for a finding. */
 export interface Situation {

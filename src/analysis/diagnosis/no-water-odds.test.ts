@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { noWaterOdds } from './no-water-odds.ts';
-import { ODDS } from './plain-odds.ts';
+import { signOdds } from './plain-odds.ts';
 
-const odds = ODDS['switch-no-start']!.map(([fault, probability]) => ({ fault, probability }));
+const odds = signOdds('switch-no-start');
 const at = (airK: number, mainsV: number) => noWaterOdds(odds, { airK, mainsV });
 const chance = (list: typeof odds, name: string) =>
   list.find(({ fault }) => fault === name)!.probability;

@@ -1,4 +1,5 @@
 import type { FaultName } from '../../model/faults.ts';
+import { type Chance, reweighed } from './chances.ts';
 
 /** What a device may tell beside pressure and current: NaN where it does not. */
 export interface Beside {
@@ -25,16 +26,5 @@ function factor(fault: FaultName, { airK, mainsV }: Beside): number {
 }
 
 /** Odds of what leaves a house without water, adding up to 1 again, likeliest first. */
-export function noWaterOdds<T extends { fault: FaultName; probability: number }>(
-  odds: readonly T[],
-  beside: Beside,
-): T[] {
-  const weighed = odds.map((one) => ({
-    ...one,
-    probability: one.probability * factor(one.fault, beside),
-  }));
-  const sum = weighed.reduce((s, { probability }) => s + probability, 0);
-  return weighed
-    .map((one) => ({ ...one, probability: one.probability / sum }))
-    .toSorted((a, b) => b.probability - a.probability);
-}
+export const noWaterOdds = (odds: readonly Chance[], beside: Beside): Chance[] =>
+  reweighed(odds, (fault) => factor(fault, beside));

@@ -77,6 +77,16 @@ export function weigh(
   };
 }
 
+/** A measure that weighs more than this speaks clearly. */
+export const SPEAKS = 0.7;
+const EVIDENCE = 3;
+
+/** What speaks most for the first fault. */
+export function strongest({ speaks }: Verdict): Measure[] {
+  const strong = speaks.filter(({ weight }) => weight > SPEAKS).slice(0, EVIDENCE);
+  return (strong.length > 0 ? strong : speaks.slice(0, 1)).map(({ measure }) => measure);
+}
+
 interface Weighed {
   fault: FaultName;
   log: number;

@@ -1,9 +1,10 @@
 import type { FaultName } from '../../model/faults.ts';
+import type { Chance } from './chances.ts';
 
 type Odds = [FaultName, number][];
 
 /** How often the plain sign of a fault means something else (from memory). */
-export const ODDS: Partial<Record<FaultName, Odds>> = {
+const ODDS = {
   frozen: [
     ['frozen', 0.55],
     ['switch-no-start', 0.25],
@@ -68,4 +69,13 @@ export const ODDS: Partial<Record<FaultName, Odds>> = {
     ['tank-isolated', 0.15],
     ['unknown-trouble', 0.13],
   ],
-};
+} satisfies Partial<Record<FaultName, Odds>>;
+
+/** A fault with a plain sign of its own. */
+export type SignFault = keyof typeof ODDS;
+
+/** Odds behind the plain sign of a fault, itself first. */
+export function signOdds(sign: SignFault): Chance[] {
+  const odds: Odds = ODDS[sign];
+  return odds.map(([fault, probability]) => ({ fault, probability }));
+}

@@ -1,10 +1,9 @@
-import type { FaultName } from '../../model/faults.ts';
 import { PSI_PA } from '../../units/table.ts';
 import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
 import { clear, createFindings, type FindingsState, isOpen, raise, wasOpen } from './findings.ts';
 import { noWaterOdds } from './no-water-odds.ts';
-import { ODDS } from './plain-odds.ts';
+import { type SignFault, signOdds } from './plain-odds.ts';
 import { inSeason } from './season.ts';
 import { type LongRunState, watchLong } from './watch-long.ts';
 
@@ -84,7 +83,7 @@ export function createPlain(): PlainState {
 }
 
 interface Sign {
-  fault: FaultName;
+  fault: SignFault;
   sinceS: number;
   nowS: number;
   says: string;
@@ -97,7 +96,7 @@ interface Sign {
 const MAINS_OLD_S = 120;
 
 function show(state: PlainState, sign: Sign): void {
-  const usual = ODDS[sign.fault]!.map(([fault, probability]) => ({ fault, probability }));
+  const usual = signOdds(sign.fault);
   // Both end together, so that it does not matter by which of them it goes.
   const isDry = sign.fault === 'switch-no-start' || sign.fault === 'frozen';
   const { airK } = state;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { FAULT_NAMES } from '../../model/faults.ts';
 import { weigh } from './odds.ts';
-import { ODDS } from './plain-odds.ts';
+import { signOdds } from './plain-odds.ts';
 import { inSeason, monthsFromMidwinter, seasonFactor } from './season.ts';
 
 const at = (date: string): number => Date.parse(`${date}T12:00:00Z`) / 1000;
@@ -65,7 +65,7 @@ describe('the chance of a fault', () => {
     expect(ratio(8) / ratio(NaN)).toBeCloseTo(factor, 9);
   });
   it('tells a pump that does not start in summer from a frozen one', () => {
-    const usual = ODDS.frozen!.map(([fault, probability]) => ({ fault, probability }));
+    const usual = signOdds('frozen');
     expect(inSeason(usual, 6)[0]!.fault).toBe('switch-no-start');
     const winter = inSeason(usual, 0);
     expect(winter[0]!.fault).toBe('frozen');

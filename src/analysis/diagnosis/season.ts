@@ -1,5 +1,6 @@
 import { localDate, utcOffsetS } from '../../base/zone.ts';
 import type { FaultName } from '../../model/faults.ts';
+import { type Chance, reweighed } from './chances.ts';
 
 /** Zones with winters that keep the same clock all year, north and south of the tropics. */
 const NORTH = [
@@ -80,16 +81,5 @@ export function seasonFactor(fault: FaultName, monthsFromWinter: number): number
 }
 
 /** Odds by the season, adding up to 1 again, likeliest first. */
-export function inSeason<T extends { fault: FaultName; probability: number }>(
-  odds: readonly T[],
-  monthsFromWinter: number,
-): T[] {
-  const weighed = odds.map((one) => ({
-    ...one,
-    probability: one.probability * seasonFactor(one.fault, monthsFromWinter),
-  }));
-  const sum = weighed.reduce((s, { probability }) => s + probability, 0);
-  return weighed
-    .map((one) => ({ ...one, probability: one.probability / sum }))
-    .toSorted((a, b) => b.probability - a.probability);
-}
+export const inSeason = (odds: readonly Chance[], monthsFromWinter: number): Chance[] =>
+  reweighed(odds, (fault) => seasonFactor(fault, monthsFromWinter));

@@ -2,8 +2,9 @@ import { describe, expect, it } from 'vitest';
 import type { FaultName } from '../../model/faults.ts';
 import type { TestName } from '../../model/study.ts';
 import type { TestOutcome } from '../owner-tests/types.ts';
+import { ranked } from './chances.ts';
 import { clear, createFindings, raise, takeTests } from './findings.ts';
-import { afterTests, ranked, type Spoken, speaking, spokenBy } from './tests-speak.ts';
+import { afterTests, type Spoken, speaking, spokenBy } from './tests-speak.ts';
 
 const DAY_S = 86_400;
 const spoken = (

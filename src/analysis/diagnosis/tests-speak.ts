@@ -4,6 +4,7 @@ import type { Evidence, TestName } from '../../model/study.ts';
 import type { ServiceRecord } from '../../model/well.ts';
 import { HOUSE_SHARE } from '../owner-tests/isolation.ts';
 import type { Bearing, Found, TestOutcome } from '../owner-tests/types.ts';
+import { type Chance, sum } from './chances.ts';
 
 /** What a keeper's test says of faults, as kept until it speaks no more. Plain state. */
 export interface Spoken {
@@ -14,11 +15,6 @@ export interface Spoken {
   /** ln of the likelihood of what was seen under a fault, over that without any such fault. */
   over: { fault: FaultName; log: number }[];
   evidence: Evidence | null;
-}
-
-export interface Chance {
-  fault: FaultName;
-  probability: number;
 }
 
 const DAY_S = 86_400;
@@ -103,8 +99,6 @@ export function afterTests(
   return { odds: list.toSorted((a, b) => b.probability - a.probability), left };
 }
 
-const sum = (list: readonly Chance[]): number => list.reduce((s, one) => s + one.probability, 0);
-
 /** What a test is known by; else what it found first. */
 const SHOWN: Partial<Record<TestName, string>> = {
   isolation: HOUSE_SHARE,
@@ -139,22 +133,4 @@ export function evidenceOfTests(
     const logOverRival = rival === null ? null : logOverSound - logOf(rival);
     return [{ ...evidence, moves: { fault: told.fault, logOverSound, rival, logOverRival } }];
   });
-}
-
-const INSTEAD_MAX = 6;
-const LEAST = 0.005;
-
-/** The first fault and the likeliest others; what is left goes to trouble unknown. */
-export function ranked(odds: readonly Chance[]): {
-  fault: FaultName;
-  probability: number;
-  instead: Chance[];
-} {
-  const [first, ...rest] = odds;
-  const kept = rest
-    .filter(({ fault, probability }) => probability >= LEAST && fault !== 'unknown-trouble')
-    .slice(0, INSTEAD_MAX);
-  const left = 1 - first!.probability - sum(kept);
-  const unknown = { fault: 'unknown-trouble' as const, probability: left };
-  return { ...first!, instead: left > 0 ? [...kept, unknown] : kept };
 }
