@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { studyLogs } from '../../src/cli/commands/study.ts';
 import type { Study } from '../../src/model/study.ts';
+import { evenNumbers } from '../support/numbers.ts';
 import { figureOf, only } from '../support/owner-tests.ts';
 import { wellOf } from '../support/rehearsed-log.ts';
 import published from './published-recovery.json' with { type: 'json' };
@@ -55,11 +56,7 @@ const pumpFor = ({ restedM, endM }: Published) => (endM - restedM > 15 ? SMALL :
 
 /** A tap opened now and then, as its flow at 50 psi [gpm]: nobody planned it. */
 function household(): (timeS: number) => number {
-  let state = 7;
-  const random = (): number => {
-    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
-    return state / 2 ** 32;
-  };
+  const random = evenNumbers(7);
   let nextS = 0;
   let untilS = 0;
   let gpm = 0;

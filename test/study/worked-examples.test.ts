@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { studyLogs } from '../../src/cli/commands/study.ts';
 import type { Study } from '../../src/model/study.ts';
+import { evenNumbers } from '../support/numbers.ts';
 import { rehearsedLog, studied, wellOf } from '../support/rehearsed-log.ts';
 
 /**
@@ -138,11 +139,7 @@ class OneTankWell {
 
 /** Draws of a house that nobody planned: one after another, some close together. */
 function draws(): (timeS: number) => number {
-  let state = 7;
-  const random = (): number => {
-    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
-    return state / 2 ** 32;
-  };
+  const random = evenNumbers(7);
   let nextS = 0;
   let untilS = 0;
   let gpm = 0;

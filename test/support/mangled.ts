@@ -1,3 +1,4 @@
+import { evenNumbers } from './numbers.ts';
 import type { RehearsedLog } from './rehearsed-log.ts';
 
 /** What is done to a log: how often, as a share of its readings, and how many times. */
@@ -12,15 +13,6 @@ export interface Mangling {
   clockSteps: number;
 }
 
-/** Numbers from 0 to below 1, the same for the same seed. */
-function numbers(seed: number): () => number {
-  let state = seed >>> 0;
-  return () => {
-    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
-    return state / 2 ** 32;
-  };
-}
-
 type Entry = [timeS: number, channel: number, value: number];
 
 const UNUSABLE = [Number.NaN, Number.POSITIVE_INFINITY, -3e5, 9e7, 0];
@@ -31,7 +23,7 @@ const STEPS_S = [-7200, -3600, -90, 45, 3600, 86_400 * 500, -1.7e9];
  * values no sensor can say; hours missing; a clock that steps for a while and comes back.
  */
 export function mangled(log: RehearsedLog, how: Mangling): RehearsedLog {
-  const random = numbers(how.seed);
+  const random = evenNumbers(how.seed);
   const count = log.timeS.length;
   const from = (): number => Math.floor(random() * count);
   const gaps = Array.from({ length: how.gaps }, () => [from(), 50 + random() * 3000] as const);

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { evenNumbers } from '../../../test/support/numbers.ts';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import { averageRunLength, createCusum, decisionInterval, shiftOf, stepCusum } from './cusum.ts';
 import published from './cusum.vectors.json' with { type: 'json' };
@@ -95,10 +96,8 @@ function runLengths(k: number, h: number, mean: number, count: number): number[]
 
 /** Normal values by Box and Muller from a fixed sequence. */
 function normals(): () => number {
-  let s = 12345;
-  const uniform = () => {
-    s = (Math.imul(s, 1664525) + 1013904223) >>> 0;
-    return (s + 0.5) / 2 ** 32;
-  };
+  const even = evenNumbers(12345);
+  // Never 0, which has no logarithm.
+  const uniform = () => even() + 2 ** -33;
   return () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform());
 }

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { normalNumbers } from '../../../test/support/numbers.ts';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import { createBaseline } from './baseline.ts';
 import { MEASURES, type Sample } from './measures.ts';
@@ -18,21 +19,11 @@ function learnt() {
 }
 const base = learnt();
 
-/** A fixed sequence of normal values: the sum of twelve even ones. */
-function normals(): () => number {
-  let s = 7;
-  const uniform = () => {
-    s = (Math.imul(s, 1664525) + 1013904223) >>> 0;
-    return s / 2 ** 32;
-  };
-  return () => Array.from({ length: 12 }, uniform).reduce((sum, u) => sum + u, -6);
-}
-
 function live(
   state: SlowChange,
   days: { from: number; to: number },
   delivery: (day: number) => number,
-  normal = normals(),
+  normal = normalNumbers(7),
 ): void {
   for (let day = days.from; day < days.to; day++)
     for (let run = 0; run < RUNS; run++) {
@@ -46,7 +37,7 @@ function live(
 describe('slow change', () => {
   it('is not found in five years of a sound well, however its days differ', () => {
     const state = createSlowChange();
-    const normal = normals();
+    const normal = normalNumbers(7);
     for (let day = 0; day < 5 * 365; day++) {
       const off = 0.014 * normal();
       live(state, { from: day, to: day + 1 }, () => off, normal);

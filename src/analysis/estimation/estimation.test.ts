@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { normalNumbers } from '../../../test/support/numbers.ts';
 import { wellOf } from '../../../test/support/rehearsed-log.ts';
 import { gasLogTemperatureStep } from '../../physics/tank/gas-log-temperature-step.ts';
 import { addAmps, closeAmpsRun, createAmpsCurve, expectedAmps } from './amps-curve.ts';
@@ -14,23 +15,13 @@ import { beginStop, createTankGas, gasExpansion, learnFromStop, stepTankGas } fr
 const PSI = 6894.757;
 const GPM = 6.30901964e-5;
 
-/** Close to normal, the same every time. */
-function gauss(seed: number): () => number {
-  let a = seed;
-  const uniform = (): number => {
-    a = (Math.imul(a, 1664525) + 1013904223) >>> 0;
-    return a / 4294967296;
-  };
-  return () => Array.from({ length: 12 }, uniform).reduce((sum, v) => sum + v, -6);
-}
-
 describe('the gas in the tank', () => {
   it('is learnt from quiet stops: what it warms by, and how it cools', () => {
     // A gas of one time constant, made here by its own recurrence, not by the filter bank.
     const kappa = 0.25;
     const tauS = 40;
     const gas = createTankGas();
-    const random = gauss(3);
+    const random = normalNumbers(3);
     let theta = 0;
     let logP = Math.log(55 * PSI);
     let t = 0;
@@ -87,7 +78,7 @@ interface Made {
 /** A run of known delivery in a window, and its balance against a prior. */
 function balanceOf(made: Made, priorB0: number, priorRel: number): RunBalance {
   const window = createRunWindow();
-  const random = gauss(8);
+  const random = normalNumbers(8);
   let volume = 1.15;
   const push = (t: number, on: boolean): void => {
     const x = on ? -1 + (2 * (t - made.startS)) / (made.stopS - made.startS) : 0;
@@ -197,7 +188,7 @@ describe('delivery', () => {
 
   it('is learnt to a percent though one run in five is far off', () => {
     const state = createDelivery(prior);
-    const random = gauss(5);
+    const random = normalNumbers(5);
     for (let k = 0; k < 60; k++) learn(state, k % 5 === 3 ? 0.36 : 0.28 * (1 + 0.01 * random()));
     expect(Math.abs(state.b0 / 0.28 - 1)).toBeLessThan(0.012);
     expect(Number.isNaN(state.learntB0)).toBe(false);
@@ -220,7 +211,7 @@ describe('a bucket test', () => {
   /** Isothermal readings every 5 s: a fill that ended, a rest, the bucket, a rest. */
   function record(extra: (t: number) => number = () => 0) {
     const records = createBucketRecords([test]);
-    const random = gauss(2);
+    const random = normalNumbers(2);
     for (let t = 9000; t < 11_000; t += 5) {
       const share = Math.max(0, Math.min(1, (t - 10_000) / 200));
       const gasM3 = 0.24 + 0.03 * share + extra(t);

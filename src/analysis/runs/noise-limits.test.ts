@@ -1,13 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { evenNumbers } from '../../../test/support/numbers.ts';
 import { createNoise, type Noise, stepNoise } from './noise.ts';
-
-function seeded(seed: number): () => number {
-  let a = seed;
-  return () => {
-    a = (Math.imul(a, 1664525) + 1013904223) >>> 0;
-    return a / 4294967296;
-  };
-}
 
 const fed = (values: number[], times: number[] = values.map((_, i) => i)): Noise => {
   const noise = createNoise(500);
@@ -31,18 +24,18 @@ describe('noise, on the average over time', () => {
   };
 
   it('is the standard deviation, within three parts in a hundred', () => {
-    const random = seeded(21);
+    const random = evenNumbers(21);
     expect(Math.abs(meanStd(() => 4e5 + 300 * normal(random)) / 300 - 1)).toBeLessThan(0.03);
   });
 
   it('is the same on a slope of five times the noise a reading', () => {
-    const random = seeded(21);
+    const random = evenNumbers(21);
     const sloping = meanStd((i) => 4e5 - 1500 * i + 300 * normal(random));
     expect(Math.abs(sloping / 300 - 1)).toBeLessThan(0.03);
   });
 
   it('of values in steps as coarse as the noise holds the steps too, and no more than that', () => {
-    const random = seeded(8);
+    const random = evenNumbers(8);
     const stepPa = 300;
     const coarse = meanStd(() => Math.round((4e5 + 300 * normal(random)) / stepPa) * stepPa);
     // Rounding adds step squared over 12 to the variance (uniform error).

@@ -1,15 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { normalNumbers } from '../../../test/support/numbers.ts';
 import { createNoise, stepNoise } from './noise.ts';
-
-/** Sum of twelve uniform numbers less six: close to normal, standard deviation 1. */
-function gauss(seed: number): () => number {
-  let a = seed;
-  const uniform = (): number => {
-    a = (Math.imul(a, 1664525) + 1013904223) >>> 0;
-    return a / 4294967296;
-  };
-  return () => Array.from({ length: 12 }, uniform).reduce((sum, v) => sum + v, -6);
-}
 
 const learnt = (values: number[], stepS: (i: number) => number = () => 5): number => {
   const noise = createNoise(500);
@@ -23,13 +14,13 @@ const learnt = (values: number[], stepS: (i: number) => number = () => 5): numbe
 
 describe('noise', () => {
   it.each([50, 400, 1500])('of %i Pa is found to a tenth, wherever it began', (std) => {
-    const random = gauss(9);
+    const random = normalNumbers(9);
     const values = Array.from({ length: 6000 }, () => 4e5 + std * random());
     expect(Math.abs(learnt(values) / std - 1)).toBeLessThan(0.12);
   });
 
   it('is not moved by a slope, nor by a draw now and then', () => {
-    const random = gauss(4);
+    const random = normalNumbers(4);
     let level = 4e5;
     const values = Array.from({ length: 6000 }, (_, i) => {
       level -= i % 200 < 10 ? 900 : 40;

@@ -1,15 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { evenNumbers } from '../../../test/support/numbers.ts';
 import { createOnThreshold, learnOnThreshold, otsu } from './on-threshold.ts';
 import vectors from './otsu.vectors.json' with { type: 'json' };
-
-/** A generator of its own, so that every run of a test sees the same noise. */
-function noise(seed: number): () => number {
-  let a = seed;
-  return () => {
-    a = (Math.imul(a, 1664525) + 1013904223) >>> 0;
-    return a / 4294967296;
-  };
-}
 
 const thresholdAfter = (amps: number[]): number => {
   const state = createOnThreshold();
@@ -46,7 +38,7 @@ describe('the threshold', () => {
     ['a lamp on the same leg', 0.3, 8],
     ['a transformer that reads 70 % low', 0.04, 2.4],
   ])('of %s lies between off and on', (_name, off, on) => {
-    const random = noise(3);
+    const random = evenNumbers(3);
     const amps = [
       ...Array.from({ length: 400 }, () => off * (0.7 + 0.6 * random())),
       ...Array.from({ length: 60 }, () => on * (0.98 + 0.04 * random())),
@@ -66,7 +58,7 @@ describe('the threshold', () => {
   });
 
   it('is not made up from noise, nor from fewer than ten readings', () => {
-    const random = noise(5);
+    const random = evenNumbers(5);
     expect(thresholdAfter(Array.from({ length: 5000 }, () => 0.1 * random()))).toBeNaN();
     expect(thresholdAfter([0.02, 0.02, 8, 8, 0.02, 0.02, 8, 8, 0.02])).toBeNaN();
   });
