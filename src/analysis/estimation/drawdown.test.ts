@@ -4,11 +4,10 @@ import {
   type Drawdown,
   drawdownInRun,
   learnDrawdown,
-  recoveryTime,
   reopenEdges,
-  specificCapacity,
-  toldDrawdown,
 } from './drawdown.ts';
+import { anyWells } from './supposed-wells.ts';
+import { isWellTold, recoveryTime, specificCapacity, toldDrawdown } from './told-level.ts';
 
 const GPM = 6.30901964e-5;
 const FOOT = 0.3048;
@@ -17,6 +16,9 @@ const CASING_M2 = (1.47 * 0.003785411784) / FOOT;
 /** Delivery falls by a tenth for 4 psi or 9.2 ft of lift; x counts half bands of 10 psi. */
 const SLOPE = -0.25;
 const X_PER_M = 1 / (23.1 * FOOT);
+
+/** What the nameplate says of delivery; half the band is 10 psi. */
+const PLATE = { slope: SLOPE / 1.5, halfBandPa: 68_948 };
 
 const pumping = {
   flowM3PerS: 10 * GPM,
@@ -40,7 +42,7 @@ function learnt(
   deepestM: number;
   supposedM: number[];
 } {
-  const state = createDrawdown(CASING_M2, 0.05, Infinity);
+  const state = createDrawdown(anyWells(CASING_M2, 0.05), 0.05, Infinity);
   const capacity = (gpmPerFt * GPM) / FOOT;
   let drawdownM = 0;
   let deepestM = 0;
@@ -75,7 +77,7 @@ describe('drawdown', () => {
 
   it.each([0.05, 0.1, 0.5, 1, 2, 5, 20])('of a well of %d gpm/ft is held', (gpmPerFt) => {
     const { state, deepestM, supposedM } = learnt(gpmPerFt, 60);
-    const { value, std } = toldDrawdown(state, supposedM);
+    const { value, std } = toldDrawdown(state, supposedM, PLATE);
     expect(Math.abs(value - deepestM)).toBeLessThan(1.96 * std);
     // More than 15 ft is told to a third; a foot or so is not told from none.
     if (deepestM > 15 * FOOT) expect(std).toBeLessThan(0.35 * value);
@@ -95,12 +97,12 @@ describe('drawdown', () => {
   });
 
   it('is less after a rest than right after a run, and never below the intake', () => {
-    const state = createDrawdown(CASING_M2, 0.05, 4);
+    const state = createDrawdown(anyWells(CASING_M2, 0.05), 0.05, 4);
     const plain = { atStart: null, atStop: null };
     const levels = learnDrawdown(state, { ...pumping, startS: 0, stopS: 7200, ...plain });
     expect(Math.max(...levels)).toBeLessThanOrEqual(4);
     // Without an edge nothing is known but the form: any capacity may be the well's.
-    const { value, std } = toldDrawdown(state, levels);
+    const { value, std } = toldDrawdown(state, levels, PLATE);
     expect(std).toBeGreaterThan(0.5 * value);
     const soon = drawdownInRun(state, 7210, pumping)(0);
     const later = drawdownInRun(state, 7210 + 3600, pumping)(0);
