@@ -66,6 +66,9 @@ export function m3PerUnit({ state, known }: Settling): number {
   return Number.isNaN(byTank) ? (known.nominal.flowM3PerS * 60) / state.delivery.b0 : byTank;
 }
 
+/** Runs of a sound well stray less: beyond it the tank is what changes, and the well is not seen. */
+const STRAYED_MOST = 0.12;
+
 function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
   const { state, known } = job;
   const unit = m3PerUnit(job);
@@ -79,9 +82,14 @@ function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
     sound: !row.byDay,
     tankFactor: state.tankFactor,
     curve: known.nominal,
+    teaches: true,
   };
   learnDrawdown(state.drawdown, run);
-  const levels = learnDrawdown(state.level, { ...run, flowM3PerS: flowByEdges(run) });
+  const levels = learnDrawdown(state.level, {
+    ...run,
+    flowM3PerS: flowByEdges(run),
+    teaches: state.strayed < STRAYED_MOST,
+  });
   const well = state.formerWells.length;
   const before = day.well === well ? day.deepestM : [];
   day.well = well;

@@ -113,6 +113,8 @@ export interface DrawdownRun extends Pumping {
   atStop: Edge | null;
   /** The tank constant now over the one that the scale names. */
   tankFactor: number;
+  /** Whether its edges say something of the well: not where the tank is not what it was. */
+  teaches: boolean;
 }
 
 /** Takes a run in and returns the drawdown at its end that each well supposes [m]. */
@@ -186,7 +188,7 @@ function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[
       const x = edge.x + run.xPerM * levels[j]!;
       const sight = { delivery, std, x, atStop, warmth };
       const { cost, square } = learnLevelFilter(filter, sight, scatter);
-      state.cost[j]! += EVIDENCE * cost;
+      if (run.teaches) state.cost[j]! += EVIDENCE * cost;
       if (j === best) squares = square;
     }
     state.scatter[side] += 0.05 * (Math.min(squares, SURPRISE_MOST) - state.scatter[side]);

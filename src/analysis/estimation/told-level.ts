@@ -9,6 +9,8 @@ const LEAST_STD_M = 0.1;
 const SIDES_95 = 1.96;
 /** What runs have told of a well, in nats, below which that is no more than of any well. */
 const TOLD_NATS = 0.5;
+/** Edges that scatter so much more than they say, as squares, miss something: it is not the well. */
+const MOST_SCATTER = 4;
 
 export interface Told {
   value: number;
@@ -45,6 +47,7 @@ export function toldDrawdown(
 
 /** Whether runs tell this well from any well: how far its odds are from those beforehand. */
 export function isWellTold(well: Drawdown): boolean {
+  if (Math.max(...well.scatter) > MOST_SCATTER) return false;
   const before = wellOdds({ ...well, cost: well.cost.map(() => 0) });
   const nats = wellOdds(well).reduce(
     (sum, odds, j) => sum + (odds > 0 ? odds * Math.log(odds / before[j]!) : 0),
