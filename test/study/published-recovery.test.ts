@@ -18,7 +18,7 @@ import { FLOW_M3_PER_S, lawOf, logOf, type Published, step, tomlOf } from './pub
  * goes through all of them: inflow in proportion to drawdown, and a storage that takes what the
  * published rate left over. So the form of the curve is assumed, its times and depths are not. The
  * tests also told how far a borehole's storage may lie above its casing's, and how far capacities
- * spread: the estimator's ranges (recovery-fit.ts) are from here, what it says of each is not.
+ * spread: the estimator's ranges (supposed-wells.ts) are from here, what it says of each is not.
  */
 const folder = mkdtempSync(join(tmpdir(), 'wellwright-'));
 afterAll(() => rmSync(folder, { recursive: true }));

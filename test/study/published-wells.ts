@@ -1,6 +1,6 @@
 import published from './published-recovery.json' with { type: 'json' };
 
-/** Logs of a household on the boreholes of published-recovery.json; see published-recovery.test.ts. */
+/** Logs of a household on boreholes of published-recovery.json: see published-recovery.test.ts. */
 export type Published = (typeof published.tests)[number];
 
 const FOOT_M = 0.3048;

@@ -66,7 +66,7 @@ export function m3PerUnit({ state, known }: Settling): number {
   return Number.isNaN(byTank) ? (known.nominal.flowM3PerS * 60) / state.delivery.b0 : byTank;
 }
 
-/** Runs of a sound well stray less: beyond it the tank is what changes, and the well is not seen. */
+/** Runs of a sound well stray less: beyond it, it is the tank that changes, and no well is seen. */
 const STRAYED_MOST = 0.12;
 
 function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {

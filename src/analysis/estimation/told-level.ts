@@ -9,7 +9,7 @@ const LEAST_STD_M = 0.1;
 const SIDES_95 = 1.96;
 /** What runs have told of a well, in nats, below which that is no more than of any well. */
 const TOLD_NATS = 0.5;
-/** Edges that scatter so much more than they say, as squares, miss something: it is not the well. */
+/** Edges that scatter so much more than they say, as squares, show something else than the well. */
 const MOST_SCATTER = 4;
 
 export interface Told {
