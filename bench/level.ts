@@ -10,8 +10,8 @@ const FOOT_M = 0.3048;
 const SIDES_95 = 1.96;
 const START_S = Date.parse('2026-04-06T00:00:00Z') / 1000;
 /**
- * Two systems a seed. The estimator was built on 301 and 302, and on one-tank wells 21 and 22; the
- * one-tank wells 33 and 34 had been looked at once before its last change.
+ * Two systems a seed. The estimator was built on 301 to 303, and on one-tank wells 21 and 22; those
+ * here had been measured before its last change, which they did not set.
  */
 const LETTERS = 'ABCDEFGHIJKL';
 const seedOf = (letter: string): number => 311 + (LETTERS.indexOf(letter) >> 1);

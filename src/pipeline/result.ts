@@ -1,7 +1,6 @@
 import { ampsScatter, expectedAmps } from '../analysis/estimation/amps-curve.ts';
 import type { BucketProblem } from '../analysis/estimation/bucket.ts';
 import type { DayRecord } from '../analysis/estimation/days.ts';
-import { recoveryTime, specificCapacity, toldDrawdown } from '../analysis/estimation/drawdown.ts';
 import { dayEnergyFloor } from '../analysis/estimation/energy-floor.ts';
 import {
   type DayWater,
@@ -11,6 +10,12 @@ import {
   scales,
 } from '../analysis/estimation/summary.ts';
 import { drawAt } from '../analysis/estimation/tables.ts';
+import {
+  isWellTold,
+  recoveryTime,
+  specificCapacity,
+  toldDrawdown,
+} from '../analysis/estimation/told-level.ts';
 import { CHANNELS } from '../model/reading.ts';
 import type {
   DayEntry,
@@ -223,14 +228,18 @@ function levelOf(
   | 'specificCapacityM2PerSStd'
 > {
   const { state } = pipeline.estimation;
-  const well = state.formerWells[day.well] ?? state.drawdown;
-  const known = well.runs >= LEVEL_RUNS && scale.basis !== 'relative' && day.deepestM.length > 0;
-  const { value: drop, std: dropStd } = known
-    ? toldDrawdown(well, day.deepestM)
-    : { value: NaN, std: NaN };
+  const well = state.formerWells[day.well] ?? state.level;
+  const ready = well.runs >= LEVEL_RUNS && scale.basis !== 'relative' && day.deepestM.length > 0;
+  const wellTold = ready && isWellTold(well);
+  const { nominal, band } = scale.known;
+  const delivery = { slope: nominal.slope, halfBandPa: band.halfPa };
+  const { value: drop, std: dropStd } =
+    wellTold || (ready && day.levelSeen)
+      ? toldDrawdown(well, day.deepestM, delivery)
+      : { value: NaN, std: NaN };
   const rested = scale.known.equipment.staticLevelM;
   const capacity = specificCapacity(well);
-  const capacityKnown = known && isTold(capacity);
+  const capacityKnown = wellTold && isTold(capacity);
   const level = rested === null ? NaN : rested.value + drop;
   return {
     levelDropM: orNull(drop),
@@ -266,11 +275,12 @@ function pumpPoints(pipeline: Pipeline, list: EpochScale[]): PumpPoint[] {
 }
 
 function recoveryOf(pipeline: Pipeline, list: EpochScale[]): RecoveryEntry {
-  const { drawdown } = pipeline.estimation.state;
-  const known = drawdown.runs >= LEVEL_RUNS && list.at(-1)!.basis !== 'relative';
-  const capacity = specificCapacity(drawdown);
+  const { level } = pipeline.estimation.state;
+  const ready = level.runs >= LEVEL_RUNS && list.at(-1)!.basis !== 'relative';
+  const known = ready && isWellTold(level);
+  const capacity = specificCapacity(level);
   const capacityKnown = known && isTold(capacity);
-  const recovery = recoveryTime(drawdown);
+  const recovery = recoveryTime(level);
   return {
     specificCapacityM2PerS: capacityKnown ? capacity.value : null,
     specificCapacityM2PerSStd: capacityKnown ? capacity.std : null,

@@ -102,7 +102,8 @@ function levelUnknowns(study: Study, relative: boolean): UnknownEntry[] {
       field: 'days.levelDropM',
       because: relative
         ? 'the level is learnt from flows, and volumes have no scale'
-        : 'it takes twenty runs whose start or stop is plain to tell how far the level falls',
+        : 'it takes twenty runs whose start or stop is plain to tell how far the level falls, ' +
+          'and one on the day while they tell little',
       test: relative ? 'bucket' : 'recovery',
     });
   else if (anyDay((day) => isSlack(day.levelDropM, day.levelDropMStd)))
@@ -124,7 +125,9 @@ function levelUnknowns(study: Study, relative: boolean): UnknownEntry[] {
       field: 'recovery.recoveryS',
       because: relative
         ? 'the level is learnt from flows, and volumes have no scale'
-        : 'too few runs have shown a plain start or stop',
+        : anyDay((day) => day.levelDropM !== null)
+          ? 'the runs tell no more of this well than what any well may do'
+          : 'too few runs have shown a plain start or stop',
       test: relative ? 'bucket' : 'recovery',
     });
   if (study.pump.every((point) => point.deliveryM3PerS === null))

@@ -218,6 +218,7 @@ function followGas(state: EstimationState): void {
   if (Number.isNaN(delivery.learntB0) || firm) reopenDelivery(delivery);
   else loosenDelivery(delivery);
   reopenEdges(state.drawdown);
+  reopenEdges(state.level);
 }
 
 /** The belief in pausing may drift between runs: a valve seats one time and not the next. */

@@ -1,5 +1,5 @@
 import type { DayRecord } from './days.ts';
-import { learnDrawdown, xPerMetre } from './drawdown.ts';
+import { type DrawdownRun, learnDrawdown, xPerMetre } from './drawdown.ts';
 import { addPiece } from './draws.ts';
 import { edgesOf } from './edge-delivery.ts';
 import { powerAt } from './energy.ts';
@@ -66,10 +66,13 @@ export function m3PerUnit({ state, known }: Settling): number {
   return Number.isNaN(byTank) ? (known.nominal.flowM3PerS * 60) / state.delivery.b0 : byTank;
 }
 
+/** Runs of a sound well stray less: beyond it, it is the tank that changes, and no well is seen. */
+const STRAYED_MOST = 0.12;
+
 function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
   const { state, known } = job;
   const unit = m3PerUnit(job);
-  const levels = learnDrawdown(state.drawdown, {
+  const run: DrawdownRun = {
     ...edgesOf(job),
     startS: row.startS,
     stopS: row.stopS,
@@ -79,11 +82,26 @@ function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
     sound: !row.byDay,
     tankFactor: state.tankFactor,
     curve: known.nominal,
+    teaches: true,
+  };
+  learnDrawdown(state.drawdown, run);
+  const levels = learnDrawdown(state.level, {
+    ...run,
+    flowM3PerS: flowByEdges(run),
+    teaches: state.strayed < STRAYED_MOST,
   });
   const well = state.formerWells.length;
   const before = day.well === well ? day.deepestM : [];
   day.well = well;
-  day.deepestM = levels.map((level, j) => Math.max(level, before[j] ?? 0));
+  day.levelSeen ||= run.atStart !== null || run.atStop !== null;
+  // To the millimetre: many wells are supposed, and days are kept for years.
+  day.deepestM = levels.map((m, j) => Math.max(Math.round(1000 * m) / 1000, before[j] ?? 0));
+}
+
+/** Both edges show what a run took from the well; a tap left open in it misleads its balance. */
+function flowByEdges({ atStart, atStop, sound, m3PerUnit, flowM3PerS }: DrawdownRun): number {
+  if (!sound || atStart === null || atStop === null) return flowM3PerS;
+  return (0.5 * (atStart.perMin + atStop.perMin) * m3PerUnit) / 60;
 }
 
 /** Amps were not seen: what the motor usually takes stands in for them. */

@@ -28,8 +28,10 @@ export interface DayRecord {
   /** Pumped in runs that were followed by the half minute because the motor ran unloaded. */
   weakPumped: number;
   weakStd: number;
-  /** Deepest drawdown that each specific capacity supposes, m, and which well it is of. */
+  /** Deepest drawdown that each well supposed gives, m, and which well it is of. */
   deepestM: number[];
+  /** Whether a start or stop could be read that day. */
+  levelSeen: boolean;
   well: number;
   indexSum: number;
   indexWeight: number;
@@ -59,6 +61,7 @@ export function dayAt(zone: string, timeS: number, epoch: number): DayRecord {
     weakPumped: 0,
     weakStd: 0,
     deepestM: [],
+    levelSeen: false,
     well: 0,
     indexSum: 0,
     indexWeight: 0,

@@ -8,17 +8,14 @@ import {
   learnLevelFilter,
   wanderLevelFilter,
 } from './level-filter.ts';
+import type { Supposed } from './supposed-wells.ts';
 
 /**
- * How far the water in the well is drawn down, by the one-tank model: the casing empties at
- * pump less inflow, inflow in proportion to drawdown. Specific capacity is not known beforehand,
- * so values from a well near dry to a gravel well are carried side by side, each with the drawdown
- * it supposes and how well the edges of the runs agree with that (see level-filter).
+ * How far the water in the well is drawn down, by the one-tank model: what the level falls in
+ * empties at pump less inflow, inflow in proportion to drawdown. How much a well gives and stores
+ * is not known beforehand, so many wells are carried side by side, each with the drawdown it
+ * supposes and how well the edges of the runs agree with that (see level-filter).
  */
-const M2PS_PER_GPM_PER_FT = 6.30901964e-5 / 0.3048;
-const CAPACITY_GRID = Array.from({ length: 16 }, (_, j) => 0.02 * 1.6 ** j * M2PS_PER_GPM_PER_FT);
-/** The grid is coarse, and a real well is not one tank. */
-const FORM_REL_STD = 0.2;
 /** Runs that follow each other are not independent witnesses: each counts for a fraction. */
 const EVIDENCE = 0.35;
 /** Evidence is forgotten at this rate a run: a well may change. */
@@ -30,12 +27,12 @@ const COOLING_S = 75;
 const RHO = 999.7;
 
 export interface Drawdown {
-  casingAreaM2: number;
+  supposed: Supposed[];
   casingRelStd: number;
   atS: number;
   /** Delivery that edges are counted in, reference units a minute; NaN until one was seen. */
   unit: number;
-  /** Per specific capacity of the grid: drawdown now, cost of evidence, its filter. */
+  /** Per well supposed: drawdown now, cost of evidence, its filter. */
   levelM: number[];
   cost: number[];
   filters: LevelFilter[];
@@ -49,23 +46,18 @@ export interface Drawdown {
   deepestM: number;
 }
 
-export interface Told {
-  value: number;
-  std: number;
-}
-
 export function createDrawdown(
-  casingAreaM2: number,
+  supposed: Supposed[],
   casingRelStd: number,
   deepestM: number,
 ): Drawdown {
   return {
-    casingAreaM2,
+    supposed,
     casingRelStd,
     atS: NaN,
     unit: NaN,
-    levelM: CAPACITY_GRID.map(() => 0),
-    cost: CAPACITY_GRID.map(() => 0),
+    levelM: supposed.map(() => 0),
+    cost: supposed.map(() => 0),
     filters: [],
     runs: 0,
     edgeRuns: 0,
@@ -74,38 +66,17 @@ export function createDrawdown(
   };
 }
 
-/** Odds of each specific capacity of the grid. */
-function capacityOdds(state: Drawdown): number[] {
-  const least = Math.min(...state.cost);
-  const odds = state.cost.map((cost) => Math.exp(-0.5 * (cost - least)));
+/** Cost of evidence and what is odd in the well itself. */
+const costs = ({ supposed, cost }: Drawdown): number[] =>
+  supposed.map(({ odd }, j) => odd + cost[j]!);
+
+/** Odds of each well supposed. */
+export function wellOdds(state: Drawdown): number[] {
+  const all = costs(state);
+  const least = Math.min(...all);
+  const odds = all.map((cost) => Math.exp(-0.5 * (cost - least)));
   const sum = odds.reduce((a, b) => a + b, 0);
   return odds.map((v) => v / sum);
-}
-
-/** Mean over the odds of a value for each capacity, and its standard uncertainty. */
-function over(state: Drawdown, values: number[], relStd: number): Told {
-  const odds = capacityOdds(state);
-  const value = odds.reduce((sum, w, j) => sum + w * values[j]!, 0);
-  const spread = odds.reduce((sum, w, j) => sum + w * (values[j]! - value) ** 2, 0);
-  return { value, std: Math.hypot(Math.sqrt(spread), relStd * value) };
-}
-
-/** Specific capacity [m2/s] and its standard uncertainty. */
-export const specificCapacity = (state: Drawdown): Told =>
-  over(state, CAPACITY_GRID, Math.hypot(FORM_REL_STD, state.casingRelStd));
-
-/** Time in which the level recovers by two thirds [s], and its standard uncertainty. */
-export const recoveryTime = (state: Drawdown): Told =>
-  over(
-    state,
-    CAPACITY_GRID.map((v) => state.casingAreaM2 / v),
-    Math.hypot(FORM_REL_STD, state.casingRelStd),
-  );
-
-/** Drawdown of which each capacity supposes so much [m], and its standard uncertainty. */
-export function toldDrawdown(state: Drawdown, levelM: number[]): Told {
-  const { value, std } = over(state, levelM, Math.hypot(FORM_REL_STD, state.casingRelStd));
-  return { value, std: Math.hypot(std, 0.1) };
 }
 
 /** What takes water out of the casing. */
@@ -127,9 +98,9 @@ export function drawdownInRun(
   startS: number,
   pumping: Pumping,
 ): (sinceStartS: number) => number {
-  const odds = capacityOdds(state);
+  const odds = wellOdds(state);
   const starts = recoveredBy(state, startS);
-  const takes = CAPACITY_GRID.map((_, j) => takenFrom(state, j, pumping, 0));
+  const takes = state.supposed.map((_, j) => takenFrom(state, j, pumping, 0));
   return (sinceS) =>
     odds.reduce((sum, w, j) => sum + w * levelAt(state, j, starts[j]!, takes[j]!, sinceS), 0);
 }
@@ -142,9 +113,11 @@ export interface DrawdownRun extends Pumping {
   atStop: Edge | null;
   /** The tank constant now over the one that the scale names. */
   tankFactor: number;
+  /** Whether its edges say something of the well: not where the tank is not what it was. */
+  teaches: boolean;
 }
 
-/** Takes a run in and returns the drawdown at its end that each capacity supposes [m]. */
+/** Takes a run in and returns the drawdown at its end that each well supposes [m]. */
 export function learnDrawdown(state: Drawdown, run: DrawdownRun): number[] {
   const starts = recoveredBy(state, run.startS);
   const seen = [run.atStart, run.atStop].filter((edge) => edge !== null);
@@ -188,7 +161,7 @@ export function xPerMetre(halfBandPa: number): number {
 
 function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[]): void {
   if (state.filters.length === 0) {
-    state.filters = CAPACITY_GRID.map(() => createLevelFilter(run.curve));
+    state.filters = state.supposed.map(() => createLevelFilter(run.curve));
     if (Number.isNaN(state.unit)) state.unit = (run.atStart ?? run.atStop)!.perMin;
   }
   const restS = Number.isNaN(state.atS) ? Infinity : run.startS - state.atS;
@@ -200,7 +173,8 @@ function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[
   state.runs += 1;
   state.edgeRuns += 1;
   for (const [j, cost] of state.cost.entries()) state.cost[j] = MEMORY * cost;
-  const best = state.cost.indexOf(Math.min(...state.cost));
+  const all = costs(state);
+  const best = all.indexOf(Math.min(...all));
   const factor = borneOut(state, run, best);
   for (const { edge, atStop, warmth } of edges) {
     if (edge === null) continue;
@@ -214,7 +188,7 @@ function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[
       const x = edge.x + run.xPerM * levels[j]!;
       const sight = { delivery, std, x, atStop, warmth };
       const { cost, square } = learnLevelFilter(filter, sight, scatter);
-      state.cost[j]! += EVIDENCE * cost;
+      if (run.teaches) state.cost[j]! += EVIDENCE * cost;
       if (j === best) squares = square;
     }
     state.scatter[side] += 0.05 * (Math.min(squares, SURPRISE_MOST) - state.scatter[side]);
@@ -224,9 +198,10 @@ function weigh(state: Drawdown, run: DrawdownRun, at: (timeS: number) => number[
 function recoveredBy(state: Drawdown, timeS: number): number[] {
   if (Number.isNaN(state.atS)) return state.levelM.slice();
   const restS = Math.max(timeS - state.atS, 0);
-  return state.levelM.map(
-    (m, j) => m * Math.exp((-restS * CAPACITY_GRID[j]!) / state.casingAreaM2),
-  );
+  return state.levelM.map((m, j) => {
+    const { capacityM2PerS, areaM2 } = state.supposed[j]!;
+    return m * Math.exp((-restS * capacityM2PerS) / areaM2);
+  });
 }
 
 /** Flow out of the casing when full [m3/s], and by how much a metre of drawdown lessens it. */
@@ -260,8 +235,8 @@ function levelAt(
   { flowM3PerS, perM }: Taken,
   timeS: number,
 ): number {
-  const { casingAreaM2 } = state;
-  const specificCapacityM2PerS = CAPACITY_GRID[j]! + perM;
+  const { capacityM2PerS, areaM2: casingAreaM2 } = state.supposed[j]!;
+  const specificCapacityM2PerS = capacityM2PerS + perM;
   const drawn = casingStorageDrawdownM({ flowM3PerS, specificCapacityM2PerS, casingAreaM2, timeS });
   const level = startM * Math.exp((-timeS * specificCapacityM2PerS) / casingAreaM2) + drawn;
   return Math.min(level, state.deepestM);

@@ -15,6 +15,7 @@ import { createLoss, type LossState } from './loss.ts';
 import { type NominalDelivery, nominalDelivery, type SwitchBand } from './nominal-delivery.ts';
 import { type PlateAmps, plateAmps } from './plate-amps.ts';
 import { createRunWindow, type RunWindow } from './run-window.ts';
+import { anyWells, casingWells } from './supposed-wells.ts';
 import { createDrawTable, createRunTable, type RunRow, type Table } from './tables.ts';
 import { createTankGas, type TankGas } from './tank-gas.ts';
 import { createWeakRun, type WeakRun } from './weak-run.ts';
@@ -53,8 +54,10 @@ export interface EstimationState {
   gas: TankGas;
   window: RunWindow;
   delivery: DeliveryState;
+  /** Drawdown as the balance of a run allows for it, and as it is told. */
   drawdown: Drawdown;
-  /** The well as it was before each service of it. */
+  level: Drawdown;
+  /** The level of the well as it was before each service of it. */
   formerWells: Drawdown[];
   draws: Draws;
   loss: LossState;
@@ -208,6 +211,16 @@ function priorDelivery(known: Known): DeliveryState {
   });
 }
 
+/** A well of which nothing was seen yet. */
+function freshWell(equipment: Equipment): Pick<EstimationState, 'drawdown' | 'level'> {
+  const { areaM2, relStd } = casingOf(equipment);
+  const columnM = columnOf(equipment);
+  return {
+    drawdown: createDrawdown(casingWells(areaM2), relStd, columnM),
+    level: createDrawdown(anyWells(areaM2, relStd), relStd, columnM),
+  };
+}
+
 function casingOf(equipment: Equipment): { areaM2: number; relStd: number } {
   const inside = equipment.casingM;
   const pipe = (equipment.pipeInsideDiameterM?.value ?? 0.0267) + 0.007;
@@ -220,7 +233,7 @@ function casingOf(equipment: Equipment): { areaM2: number; relStd: number } {
 }
 
 /** Water over the intake when rested, m; Infinity where not known. */
-function columnM(equipment: Equipment): number {
+function columnOf(equipment: Equipment): number {
   const { intakeDepthM, staticLevelM } = equipment;
   if (intakeDepthM === null || staticLevelM === null) return Infinity;
   return Math.max(intakeDepthM.value - staticLevelM.value, 3);
@@ -230,12 +243,11 @@ const emptyTail = (): Tail => ({ timeS: [], pressurePa: [] });
 
 export function createEstimation(well: Well): EstimationState {
   const known = knownOf(well, 0);
-  const casing = casingOf(known.equipment);
   return {
     gas: createTankGas(),
     window: createRunWindow(),
     delivery: priorDelivery(known),
-    drawdown: createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment)),
+    ...freshWell(known.equipment),
     formerWells: [],
     draws: createDraws(),
     loss: createLoss(),
@@ -306,11 +318,11 @@ export function applyService(state: EstimationState, well: Well, service: Servic
     state.delivery = priorDelivery(known);
     state.rested = { runs: 0, mean: 0 };
     reopenPump(state.drawdown);
+    reopenPump(state.level);
   }
   if (resets('well')) {
-    const casing = casingOf(known.equipment);
-    state.formerWells.push(state.drawdown);
-    state.drawdown = createDrawdown(casing.areaM2, casing.relStd, columnM(known.equipment));
+    state.formerWells.push(state.level);
+    Object.assign(state, freshWell(known.equipment));
   }
   if (resets('switch')) {
     state.medianCutInPa = known.equipment.cutInPaGauge?.value ?? NaN;

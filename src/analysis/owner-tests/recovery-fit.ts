@@ -1,5 +1,6 @@
 import { GRAVITY_M_PER_S2 } from '../../physics/constants.ts';
 import { casingAreaM2 } from '../../physics/well/casing-area.ts';
+import { oddOfWell } from '../estimation/supposed-wells.ts';
 import { learntCurve } from './fill.ts';
 import { liftOf } from './pump-change.ts';
 import type { RunFlow } from './recovery-flows.ts';
@@ -12,15 +13,8 @@ const CAPACITIES = Array.from(
   { length: 41 },
   (_, k) => 0.002 * 10 ** (k / 10) * M2PS_PER_GPM_PER_FT,
 );
-/**
- * Storage over that of the casing of the file: a little less, or more by what gravel round it and
- * rock near it give. Seven published tests of boreholes lie at 0.9 to 14.
- */
+/** Storage over that of the casing of the file. */
 const STORAGES = Array.from({ length: 19 }, (_, k) => 0.7 * 1.2 ** k);
-const STORAGE_LOG_STD = { below: 0.15, above: 1.2 };
-/** Rock wells: median about 0.4 gpm/ft (from memory); the seven spread by a factor of six. */
-const USUAL_CAPACITY = 0.4 * M2PS_PER_GPM_PER_FT;
-const CAPACITY_LOG_STD = Math.log(6);
 /** Slopes of delivery over pressure, in standard errors of the learnt one. */
 const SLOPES = [-1.8, -0.9, 0, 0.9, 1.8];
 const MOST_SLOPE_REL = 0.4;
@@ -66,7 +60,7 @@ export function fitRecovery(job: Job, runs: readonly RunFlow[]): RecoveryFit {
       const tauS = (areaM2 * storage) / capacity;
       const model = modelOf(runs, capacity, tauS);
       const drawn = Math.max(...model);
-      const odd = strangeness(capacity, storage);
+      const odd = oddOfWell(capacity, storage);
       return sweeps.map(({ z, levels }) => {
         const { offset, offsetStd, cost } = leastSquares(levels, model);
         return { capacity, tauS, drawn, offset, offsetStd, cost: cost + odd + z * z };
@@ -116,13 +110,6 @@ function areaOf({ equipment }: Job['known']): number {
   const inside = equipment.casingM?.value ?? 0.154;
   const pipe = (equipment.pipeInsideDiameterM?.value ?? 0.0267) + 0.007;
   return casingAreaM2(inside, Math.min(pipe, 0.6 * inside));
-}
-
-function strangeness(capacity: number, storage: number): number {
-  const { below, above } = STORAGE_LOG_STD;
-  const log = Math.log(storage);
-  const usual = Math.log(capacity / USUAL_CAPACITY) / CAPACITY_LOG_STD;
-  return (log / (log < 0 ? below : above)) ** 2 + usual ** 2;
 }
 
 /** Delivery as it was learnt gives each part's flow at some higher pressure: the rest is level. */
