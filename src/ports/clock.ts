@@ -1,0 +1,5 @@
+/** The clock of the service. */
+export interface Clock {
+  /** Unix s. */
+  nowS(): number;
+}

@@ -1,0 +1,116 @@
+import type { Channel, ReadingBatch } from '../model/reading.ts';
+
+/** A reading of a pack that is of no use, kept with its reason. */
+export interface Refused {
+  /** Which record of the pack, from 0. */
+  index: number;
+  code: string;
+}
+
+/** What a device handed in at once, its times resolved. All of it is kept, or none. */
+export interface Pack {
+  wellId: string;
+  /** '' where a well has one unnamed device. */
+  device: string;
+  /** With both, (device, boot, seq) tells a pack sent twice; else (device, channel, time) does. */
+  boot: number | null;
+  seq: number | null;
+  /** Unix s by the clock of the service. */
+  arrivedS: number;
+  readings: ReadingBatch;
+  refused: readonly Refused[];
+}
+
+/** What became of a pack. */
+export interface Kept {
+  accepted: number;
+  duplicate: number;
+  /** The earliest instant of a reading that is new [Unix s], NaN without any. */
+  earliestS: number;
+}
+
+/** State of an analysis that has taken every reading before `beforeS`. */
+export interface Snapshot {
+  wellId: string;
+  /** Unix s. */
+  beforeS: number;
+  /** Which well file and which code made it: one of another is of no use. */
+  madeBy: string;
+  state: string;
+}
+
+/** Least, greatest and mean of the readings in a stretch of time; null without readings. */
+export interface Bucket {
+  fromS: number;
+  count: number;
+  least: number | null;
+  greatest: number | null;
+  mean: number | null;
+}
+
+/** What a study tells, kept beside the readings. */
+export const RECORD_KINDS = [
+  'run',
+  'day',
+  'draw',
+  'finding',
+  'alarm',
+  'test',
+  'calibration',
+  'service',
+  'note',
+] as const;
+export type RecordKind = (typeof RECORD_KINDS)[number];
+
+/** One record: plain data under an id that is its own within well and kind. */
+export interface StoredRecord {
+  id: string;
+  /** Unix s that it is listed under. */
+  atS: number;
+  body: unknown;
+}
+
+/** Thrown where the disk takes no more: what was acknowledged stays, what comes is refused. */
+export class StoreRefuses extends Error {
+  readonly why: 'disk-full' | 'read-only' | 'disk-error';
+  constructor(why: StoreRefuses['why'], detail: string) {
+    super(`the store takes no readings (${why}): ${detail}`);
+    this.why = why;
+  }
+}
+
+/**
+ * Where readings and what came of them are kept. Every adapter passes
+ * test/contract/reading-store.contract.ts. Times are Unix s; intervals hold their start, not their
+ * end.
+ */
+export interface ReadingStore {
+  /** All packs in one commit. Resolves once they are durably kept. Throws StoreRefuses. */
+  keep(packs: readonly Pack[]): Promise<Kept[]>;
+  /** Every reading kept, by time, at one instant in the order received. */
+  readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch>;
+  /** As many stretches as asked for, of equal length. */
+  buckets(
+    wellId: string,
+    channel: Channel,
+    span: { fromS: number; toS: number; count: number },
+  ): Promise<Bucket[]>;
+  wells(): Promise<{ wellId: string; firstS: number; lastS: number; readings: number }[]>;
+
+  keepSnapshot(snapshot: Snapshot): Promise<void>;
+  /** The latest made by `madeBy` that has taken nothing of `beforeS` or later. */
+  snapshotBefore(wellId: string, beforeS: number, madeBy: string): Promise<Snapshot | null>;
+  /** Those that have taken something of `fromS` or later are of no use any more. */
+  dropSnapshotsAfter(wellId: string, fromS: number): Promise<void>;
+
+  /** In one commit: drops those of the kind with `atS` of `fromS` or later, then puts these. */
+  putRecords(
+    wellId: string,
+    kind: RecordKind,
+    fromS: number,
+    records: readonly StoredRecord[],
+  ): Promise<void>;
+  records(wellId: string, kind: RecordKind, fromS: number, toS: number): Promise<StoredRecord[]>;
+
+  close(): Promise<void>;
+}
