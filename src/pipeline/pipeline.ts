@@ -82,6 +82,7 @@ interface PipelineState {
   row: Row;
   firstS: number;
   lastS: number;
+  taken: number;
 }
 
 /**
@@ -114,6 +115,8 @@ export class Pipeline implements SignalSink {
   };
   firstS = NaN;
   lastS = NaN;
+  /** Readings taken so far, whatever became of them. */
+  taken = 0;
 
   constructor(well: Well, saved?: string) {
     this.well = well;
@@ -135,9 +138,11 @@ export class Pipeline implements SignalSink {
     this.#row = state.row;
     this.firstS = state.firstS;
     this.lastS = state.lastS;
+    this.taken = state.taken;
   }
 
   take(batch: ReadingBatch): void {
+    this.taken += batch.count;
     for (let i = 0; i < batch.count; i++)
       this.signal.step(batch.timeS[i]!, batch.channel[i]!, batch.value[i]!, this);
   }
@@ -165,6 +170,7 @@ export class Pipeline implements SignalSink {
       row: this.#row,
       firstS: this.firstS,
       lastS: this.lastS,
+      taken: this.taken,
     };
     return encodeState(state);
   }

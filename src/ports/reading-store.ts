@@ -102,6 +102,15 @@ export interface ReadingStore {
   snapshotBefore(wellId: string, beforeS: number, madeBy: string): Promise<Snapshot | null>;
   /** Those that have taken something of `fromS` or later are of no use any more. */
   dropSnapshotsAfter(wellId: string, fromS: number): Promise<void>;
+  /** What snapshots there are, without their states, by `beforeS`. */
+  snapshots(wellId: string): Promise<{ beforeS: number; madeBy: string }[]>;
+  /** Drops those of these `beforeS`, whoever made them. */
+  dropSnapshots(wellId: string, beforeS: readonly number[]): Promise<void>;
+  /**
+   * How many readings with an earlier time were ever kept, those that retention has dropped since
+   * among them. A snapshot that has taken fewer missed one, whatever happened in between.
+   */
+  keptBefore(wellId: string, beforeS: number): Promise<number>;
 
   /** In one commit: drops those of the kind with `atS` of `fromS` or later, then puts these. */
   putRecords(
