@@ -1,0 +1,159 @@
+import type { ReadingBatch } from '../model/reading.ts';
+import type { Study } from '../model/study.ts';
+import type { Well } from '../model/well.ts';
+import { Pipeline } from '../pipeline/pipeline.ts';
+import { studyOf } from '../pipeline/result.ts';
+import type { ReadingStore, Snapshot } from '../ports/reading-store.ts';
+import { isSnapshotDue, toThin } from './schedule.ts';
+
+/** Beyond any time that a reading can have, Unix s: the reach of a JavaScript date. */
+export const ALWAYS_S = 8.64e12;
+/** Readings analysed in one go, 10 to 20 ms of work, before others have their turn. */
+const SLICE = 2048;
+/** Two snapshots differ by more than this, s. */
+const JUST_S = 1e-3;
+
+export interface AnalysisPorts {
+  store: ReadingStore;
+  /** Lets whatever else waits have its turn. */
+  breathe: () => Promise<void>;
+  /** What went wrong without stopping the analysis. */
+  trouble: (error: unknown) => void;
+}
+
+/**
+ * One pipeline fed from the store in order of time. It can go on, and go back: to the last
+ * snapshot before a moment, from where it takes the readings again as they now stand.
+ */
+export class Analysis {
+  pipeline: Pipeline;
+  /** Every reading before this has been taken, none from there on; NaN: to be loaded. */
+  beforeS = NaN;
+  /** Readings earlier than this have been taken or asked for: a new one of them is late. */
+  askedToS = -ALWAYS_S;
+  readonly #well: Well;
+  readonly #madeBy: string;
+  readonly #ports: AnalysisPorts;
+  #lastSnapshotS = NaN;
+  #lastTakenS = -ALWAYS_S;
+
+  constructor(well: Well, madeBy: string, ports: AnalysisPorts) {
+    this.#well = well;
+    this.#madeBy = madeBy;
+    this.#ports = ports;
+    this.pipeline = new Pipeline(well);
+  }
+
+  /**
+   * Stands where the last snapshot stands that has taken nothing of `beforeS` or later, or at the
+   * very start. One that missed a reading kept before it is passed over: so may a kill leave it.
+   */
+  async load(beforeS: number): Promise<void> {
+    const { store, trouble } = this.#ports;
+    this.beforeS = NaN;
+    const { id } = this.#well;
+    for (let limitS = beforeS; ; ) {
+      const saved = await store.snapshotBefore(id, limitS, this.#madeBy);
+      if (saved === null) return this.#stand(new Pipeline(this.#well), -ALWAYS_S);
+      const pipeline = this.#restored(saved, trouble);
+      const kept = pipeline === null ? NaN : await store.keptBefore(id, saved.beforeS);
+      if (pipeline !== null && pipeline.taken === kept)
+        return this.#stand(pipeline, saved.beforeS);
+      limitS = saved.beforeS - JUST_S;
+    }
+  }
+
+  #restored({ state }: Snapshot, trouble: (error: unknown) => void): Pipeline | null {
+    try {
+      return new Pipeline(this.#well, state);
+    } catch (error) {
+      trouble(error);
+      return null;
+    }
+  }
+
+  #stand(pipeline: Pipeline, beforeS: number): void {
+    this.pipeline = pipeline;
+    this.beforeS = beforeS;
+    this.askedToS = beforeS;
+    this.#lastTakenS = beforeS;
+    this.#lastSnapshotS = beforeS === -ALWAYS_S ? NaN : beforeS;
+  }
+
+  /** Goes on with all readings before `toS`. Where it throws, `load` comes next. */
+  async goTo(toS: number, nowS: number, onSlice: (atS: number) => void): Promise<void> {
+    const fromS = this.beforeS;
+    this.beforeS = NaN;
+    this.askedToS = toS;
+    const batches = this.#ports.store.readings(this.#well.id, fromS, toS);
+    for await (const slice of slicesOf(batches)) {
+      const atS = slice.timeS[0]!;
+      if (Number.isNaN(this.#lastSnapshotS)) this.#lastSnapshotS = atS;
+      // Between readings of one instant there is no place for a snapshot.
+      if (atS > this.#lastTakenS) await this.#keepWhenDue(atS, nowS);
+      this.pipeline.take(slice);
+      this.#lastTakenS = slice.timeS[slice.count - 1]!;
+      onSlice(this.#lastTakenS);
+      await this.#ports.breathe();
+    }
+    this.beforeS = toS;
+    await this.#keepWhenDue(toS, nowS);
+  }
+
+  /** The study of every reading kept, as if the log ended here; null without a usable one. */
+  async study(told: string[]): Promise<Study | null> {
+    const copy = new Pipeline(this.#well, this.pipeline.snapshot());
+    const batches = this.#ports.store.readings(this.#well.id, this.beforeS, ALWAYS_S);
+    for await (const slice of slicesOf(batches)) {
+      copy.take(slice);
+      await this.#ports.breathe();
+    }
+    copy.end();
+    return Number.isNaN(copy.firstS) ? null : studyOf(copy, { setAside: [], told });
+  }
+
+  /** Keeps a snapshot of where it stands, for whoever comes next. */
+  async keep(nowS: number): Promise<void> {
+    const { beforeS } = this;
+    if (beforeS > this.#lastSnapshotS) await this.#keepAt(beforeS, nowS);
+  }
+
+  async #keepWhenDue(atS: number, nowS: number): Promise<void> {
+    if (isSnapshotDue(this.#lastSnapshotS, atS, nowS)) await this.#keepAt(atS, nowS);
+  }
+
+  /** A store that takes no snapshot costs a longer replay one day, and no result. */
+  async #keepAt(beforeS: number, nowS: number): Promise<void> {
+    const { store, trouble } = this.#ports;
+    const { id } = this.#well;
+    this.#lastSnapshotS = beforeS;
+    try {
+      const state = this.pipeline.snapshot();
+      await store.keepSnapshot({ wellId: id, beforeS, madeBy: this.#madeBy, state });
+      const all = await store.snapshots(id);
+      const own = all.filter((one) => one.madeBy === this.#madeBy).map((one) => one.beforeS);
+      const drop = toThin(own, nowS);
+      // What another file or other code made is passed by what stands here.
+      for (const one of all)
+        if (one.madeBy !== this.#madeBy && one.beforeS <= beforeS && !own.includes(one.beforeS))
+          drop.push(one.beforeS);
+      if (drop.length > 0) await store.dropSnapshots(id, drop);
+    } catch (error) {
+      trouble(error);
+    }
+  }
+}
+
+/** The same readings in pieces of bounded work. */
+async function* slicesOf(batches: AsyncIterable<ReadingBatch>): AsyncIterable<ReadingBatch> {
+  for await (const { count, timeS, channel, value } of batches)
+    for (let from = 0; from < count; from += SLICE) {
+      const to = Math.min(from + SLICE, count);
+      yield {
+        count: to - from,
+        timeS: timeS.subarray(from, to),
+        channel: channel.subarray(from, to),
+        value: value.subarray(from, to),
+      };
+    }
+}
