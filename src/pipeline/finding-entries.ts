@@ -21,18 +21,22 @@ const oddsOf = ({ fault, probability, instead }: FindingRecord) => [
   ...instead,
 ];
 
+const isOpen = ({ clearedS, replacedBy }: FindingRecord): boolean =>
+  Number.isNaN(clearedS) && replacedBy === null;
+
 /** The findings in the published form, each with the test that would tell most. */
-export function findingEntries(pipeline: Pipeline): FindingEntry[] {
+export function findingEntries(pipeline: Pipeline, which: 'all' | 'open' = 'all'): FindingEntry[] {
   const { all } = pipeline.plain.findings;
   const open = new Set(
     all
-      .filter((record) => Number.isNaN(record.clearedS) && record.replacedBy === null)
+      .filter(isOpen)
       .flatMap(oddsOf)
       .filter(({ probability }) => probability >= MINDED)
       .map(({ fault }) => fault),
   );
   const has = atHand(pipeline);
-  return all.map((record) => {
+  const told = which === 'all' ? all : all.filter(isOpen);
+  return told.map((record) => {
     const tests = testsFor(record, pipeline, open);
     const alike = alikeTo(record.fault, has, tests.made);
     return findingEntry(

@@ -170,7 +170,8 @@ function runEntries(pipeline: Pipeline, list: EpochScale[]): RunEntry[] {
   });
 }
 
-function dayEntry(
+/** A calendar day in the published form. */
+export function dayEntry(
   pipeline: Pipeline,
   day: DayRecord,
   water: DayWater,

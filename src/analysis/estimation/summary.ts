@@ -112,11 +112,11 @@ export function restatedRun(state: EstimationState, row: number): RunRow {
   return { ...run, pumped, pumpedStd: Math.hypot(run.pumpedStd, 0.5 * beyond) };
 }
 
-/** Water of each day, in the units of its epoch's scale. */
-export function dayWater(state: EstimationState, list: EpochScale[]): DayWater[] {
+/** Water of each day, in the units of its epoch's scale; no run before `fromRow` touches them. */
+export function dayWater(state: EstimationState, list: EpochScale[], fromRow = 0): DayWater[] {
   const water = state.days.map(() => ({ pumped: 0, own: 0, shared: 0 }));
   let at = 0;
-  for (let row = 0; row < state.runs.rows; row++) {
+  for (let row = fromRow; row < state.runs.rows; row++) {
     const run = restatedRun(state, row);
     const lengthS = run.stopS - run.startS;
     if (run.byDay) continue;
