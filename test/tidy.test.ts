@@ -12,6 +12,8 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   messages: { folders: ['base', 'units', 'model'], packages: [] },
   analysis: { folders: ['base', 'units', 'physics', 'model'], packages: ['ml-matrix'] },
   pipeline: { folders: ['base', 'units', 'model', 'analysis'], packages: [] },
+  ports: { folders: ['model'], packages: [] },
+  living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },

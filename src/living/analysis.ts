@@ -55,10 +55,11 @@ export class Analysis {
     for (let limitS = beforeS; ; ) {
       const saved = await store.snapshotBefore(id, limitS, this.#madeBy);
       if (saved === null) return this.#stand(new Pipeline(this.#well), -ALWAYS_S);
+      // What comes meanwhile may not be in the count: it is late, for all that is known.
+      this.askedToS = Math.max(this.askedToS, saved.beforeS);
       const pipeline = this.#restored(saved, trouble);
       const kept = pipeline === null ? NaN : await store.keptBefore(id, saved.beforeS);
-      if (pipeline !== null && pipeline.taken === kept)
-        return this.#stand(pipeline, saved.beforeS);
+      if (pipeline !== null && pipeline.taken === kept) return this.#stand(pipeline, saved.beforeS);
       limitS = saved.beforeS - JUST_S;
     }
   }
@@ -132,11 +133,11 @@ export class Analysis {
       await store.keepSnapshot({ wellId: id, beforeS, madeBy: this.#madeBy, state });
       const all = await store.snapshots(id);
       const own = all.filter((one) => one.madeBy === this.#madeBy).map((one) => one.beforeS);
-      const drop = toThin(own, nowS);
-      // What another file or other code made is passed by what stands here.
-      for (const one of all)
-        if (one.madeBy !== this.#madeBy && one.beforeS <= beforeS && !own.includes(one.beforeS))
-          drop.push(one.beforeS);
+      const thin = new Set(toThin(own, nowS));
+      // What another file or other code made is of no use once what stands here has passed it.
+      const drop = all.filter((one) =>
+        one.madeBy === this.#madeBy ? thin.has(one.beforeS) : one.beforeS <= beforeS,
+      );
       if (drop.length > 0) await store.dropSnapshots(id, drop);
     } catch (error) {
       trouble(error);

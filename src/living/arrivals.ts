@@ -30,6 +30,12 @@ export class Arrivals {
   #needS = 0;
   #neededBeforeS = 0;
 
+  /** The newest reading that was there at the start. */
+  start(nowS: number, newestS: number): void {
+    const atS = Math.min(newestS, nowS);
+    if (!(atS <= this.newestS)) this.newestS = atS;
+  }
+
   /** A pack was kept: its earliest new reading, and each of its times. */
   note(nowS: number, earliestS: number, timeS: Iterable<number>): void {
     this.#passAhead(nowS);

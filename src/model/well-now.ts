@@ -36,7 +36,8 @@ export interface Silence {
   forS: number;
   /** A silence up to this is usual [s]. */
   usualS: number;
-  urgency: Urgency;
+  /** null while it is too short to be worth more than being shown. */
+  urgency: Urgency | null;
 }
 
 /** What a test needs of the readings, and what it gets. */

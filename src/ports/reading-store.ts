@@ -104,8 +104,10 @@ export interface ReadingStore {
   dropSnapshotsAfter(wellId: string, fromS: number): Promise<void>;
   /** What snapshots there are, without their states, by `beforeS`. */
   snapshots(wellId: string): Promise<{ beforeS: number; madeBy: string }[]>;
-  /** Drops those of these `beforeS`, whoever made them. */
-  dropSnapshots(wellId: string, beforeS: readonly number[]): Promise<void>;
+  dropSnapshots(
+    wellId: string,
+    which: readonly { beforeS: number; madeBy: string }[],
+  ): Promise<void>;
   /**
    * How many readings with an earlier time were ever kept, those that retention has dropped since
    * among them. A snapshot that has taken fewer missed one, whatever happened in between.

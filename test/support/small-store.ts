@@ -79,8 +79,12 @@ export class SmallStore implements ReadingStore {
       .sort((a, b) => a.beforeS - b.beforeS);
   }
 
-  async dropSnapshots(wellId: string, beforeS: readonly number[]): Promise<void> {
-    this.#drop(wellId, (one) => beforeS.includes(one.beforeS));
+  async dropSnapshots(
+    wellId: string,
+    which: readonly { beforeS: number; madeBy: string }[],
+  ): Promise<void> {
+    for (const { beforeS, madeBy } of which)
+      this.#drop(wellId, (one) => one.beforeS === beforeS && one.madeBy === madeBy);
   }
 
   async keptBefore(wellId: string, beforeS: number): Promise<number> {
@@ -143,7 +147,12 @@ export class SmallStore implements ReadingStore {
   #of(wellId: string): OfWell {
     const known = this.#wells.get(wellId);
     if (known !== undefined) return known;
-    const fresh = { entries: [], seen: new Set<string>(), snapshots: new Map(), records: new Map() };
+    const fresh = {
+      entries: [],
+      seen: new Set<string>(),
+      snapshots: new Map(),
+      records: new Map(),
+    };
     this.#wells.set(wellId, fresh);
     return fresh;
   }

@@ -1,0 +1,19 @@
+import type { DayEntry, FindingEntry, RunEntry } from '../model/study.ts';
+import type { WellNow } from '../model/well-now.ts';
+
+/** What is told of a living well as it happens. */
+export type LivingEvent =
+  | { kind: 'now'; well: string; now: WellNow }
+  | { kind: 'run'; well: string; run: RunEntry }
+  | { kind: 'day'; well: string; day: DayEntry & { open: boolean } }
+  | { kind: 'finding'; well: string; finding: FindingEntry }
+  /** Records from this instant on stand as late readings or a new scale have made them. */
+  | { kind: 'restated'; well: string; from: string }
+  | { kind: 'please'; well: string; please: Please }
+  | { kind: 'trouble'; well: string; says: string };
+
+/** Asks a device for faster readings; it need not obey. */
+export interface Please {
+  intervalS: number;
+  forS: number;
+}
