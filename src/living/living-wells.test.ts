@@ -43,7 +43,7 @@ function service() {
 const named = (id: string): Well => ({ ...LOG.well, id });
 
 describe('several wells', () => {
-  it('live beside one whose analysis throws, one without a file and one that nobody knows', async () => {
+  it('live beside one whose analysis throws, one without a file, one nobody knows', async () => {
     const { store, events, wells, hand, clock } = service();
     wells.put(named('sound'));
     wells.put({ ...named('throws'), timeZone: 'Nowhere/None' });
