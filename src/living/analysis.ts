@@ -8,8 +8,8 @@ import { isSnapshotDue, toThin } from './schedule.ts';
 
 /** Beyond any time that a reading can have, Unix s: the reach of a JavaScript date. */
 export const ALWAYS_S = 8.64e12;
-/** Readings analysed in one go, 10 to 20 ms of work, before others have their turn. */
-const SLICE = 2048;
+/** Readings analysed in one go, some 4 ms of work, before others have their turn. */
+const SLICE = 512;
 /** Two snapshots differ by more than this, s. */
 const JUST_S = 1e-3;
 
@@ -49,7 +49,7 @@ export class Analysis {
    * very start. One that missed a reading kept before it is passed over: so may a kill leave it.
    */
   async load(beforeS: number): Promise<void> {
-    const { store, trouble } = this.#ports;
+    const { store, trouble, breathe } = this.#ports;
     this.beforeS = NaN;
     const { id } = this.#well;
     for (let limitS = beforeS; ; ) {
@@ -58,6 +58,7 @@ export class Analysis {
       // What comes meanwhile may not be in the count: it is late, for all that is known.
       this.askedToS = Math.max(this.askedToS, saved.beforeS);
       const pipeline = this.#restored(saved, trouble);
+      await breathe();
       const kept = pipeline === null ? NaN : await store.keptBefore(id, saved.beforeS);
       if (pipeline !== null && pipeline.taken === kept) return this.#stand(pipeline, saved.beforeS);
       limitS = saved.beforeS - JUST_S;
@@ -103,11 +104,15 @@ export class Analysis {
 
   /** The study of every reading kept, as if the log ended here; null without a usable one. */
   async study(told: string[]): Promise<Study | null> {
-    const copy = new Pipeline(this.#well, this.pipeline.snapshot());
-    const batches = this.#ports.store.readings(this.#well.id, this.beforeS, ALWAYS_S);
+    const { breathe, store } = this.#ports;
+    const state = this.pipeline.snapshot();
+    await breathe();
+    const copy = new Pipeline(this.#well, state);
+    await breathe();
+    const batches = store.readings(this.#well.id, this.beforeS, ALWAYS_S);
     for await (const slice of slicesOf(batches)) {
       copy.take(slice);
-      await this.#ports.breathe();
+      await breathe();
     }
     copy.end();
     return Number.isNaN(copy.firstS) ? null : studyOf(copy, { setAside: [], told });
@@ -125,11 +130,12 @@ export class Analysis {
 
   /** A store that takes no snapshot costs a longer replay one day, and no result. */
   async #keepAt(beforeS: number, nowS: number): Promise<void> {
-    const { store, trouble } = this.#ports;
+    const { store, trouble, breathe } = this.#ports;
     const { id } = this.#well;
     this.#lastSnapshotS = beforeS;
     try {
       const state = this.pipeline.snapshot();
+      await breathe();
       await store.keepSnapshot({ wellId: id, beforeS, madeBy: this.#madeBy, state });
       const all = await store.snapshots(id);
       const own = all.filter((one) => one.madeBy === this.#madeBy).map((one) => one.beforeS);

@@ -189,9 +189,13 @@ export class LivingWell {
     this.#recorded = state;
     const endsS = new Map(days.map(({ date, endS }) => [date, endS]));
     const isOpen = (date: string): boolean => pipeline.lastS < endsS.get(date)! + DAY_CLOSES_S;
-    const records = recordsOf(studyOf(pipeline, { setAside: [], told: [] }), isOpen);
+    await this.#ports.breathe();
+    const study = studyOf(pipeline, { setAside: [], told: [] });
+    await this.#ports.breathe();
+    const records = recordsOf(study, isOpen);
     try {
       for (const kind of TOLD_KINDS) {
+        await this.#ports.breathe();
         const changed = await this.#records.bring(kind, records[kind]);
         this.#tellRecords(kind, changed);
       }

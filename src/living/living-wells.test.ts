@@ -88,7 +88,7 @@ describe('several wells', () => {
     wells.put({ ...named('a'), people: 9 });
     await first;
     await wells.advance();
-    expect(breaths()).toBeGreaterThan((2 * LOG.timeS.length) / 2048);
+    expect(breaths()).toBeGreaterThan((2 * LOG.timeS.length) / 512);
     expect(wells.states().map(({ state }) => state)).toEqual(['alive', 'alive']);
     expect(events.filter(({ kind }) => kind === 'trouble')).toEqual([]);
     const study = await wells.get('a')!.study();
