@@ -82,6 +82,11 @@ export class Analysis {
     this.#lastSnapshotS = beforeS === -ALWAYS_S ? NaN : beforeS;
   }
 
+  /** Time of the last reading taken, about; NaN before the first. */
+  get lastTakenS(): number {
+    return this.#lastTakenS === -ALWAYS_S ? NaN : this.#lastTakenS;
+  }
+
   /** Goes on with all readings before `toS`. Where it throws, `load` comes next. */
   async goTo(toS: number, nowS: number, onSlice: (atS: number) => void): Promise<void> {
     const fromS = this.beforeS;

@@ -7,7 +7,7 @@ const DAY_S = 86_400;
 /** Readings later than that are gathered until none has come for so long, or the first waits. */
 const SETTLED_S = 2;
 const LONGEST_GATHER_S = 30;
-/** Times ahead of the clock that are remembered; those beyond are met when time has come there. */
+/** Times ahead of the clock that are remembered one by one; of those beyond, the latest. */
 const MOST_AHEAD = 4096;
 /** Less than a reading's time can tell. */
 const JUST_S = 1e-6;
@@ -30,10 +30,10 @@ export class Arrivals {
   #needS = 0;
   #neededBeforeS = 0;
 
-  /** The newest reading that was there at the start. */
-  start(nowS: number, newestS: number): void {
-    const atS = Math.min(newestS, nowS);
-    if (!(atS <= this.newestS)) this.newestS = atS;
+  /** A reading that was there before; NaN for none. */
+  start(nowS: number, timeS: number): void {
+    if (timeS > nowS) this.#ahead.push(timeS);
+    else if (!(timeS <= this.newestS)) this.newestS = timeS;
   }
 
   /** A pack was kept: its earliest new reading, and each of its times. */
@@ -43,6 +43,7 @@ export class Arrivals {
     for (const at of timeS) {
       if (!(at > nowS)) this.newestS = Math.max(Number.isNaN(this.newestS) ? at : this.newestS, at);
       else if (this.#ahead.length < MOST_AHEAD) this.#ahead.push(at);
+      else this.#ahead.push(Math.max(at, this.#ahead.pop()!));
     }
     this.#lastArrivalS = nowS;
   }

@@ -133,24 +133,30 @@ export class LivingWell {
 
   async #advance(lateNow: boolean): Promise<void> {
     const nowS = this.#ports.clock.nowS();
-    const { store } = this.#ports;
-    if (!this.#isOpen) {
-      const own = (await store.wells()).find(({ wellId }) => wellId === this.well.id);
-      if (own !== undefined) this.#arrivals.start(nowS, own.lastS);
-      this.#isOpen = true;
-    }
+    const openS = this.#isOpen ? NaN : await this.#open(nowS);
     if (Number.isNaN(this.#analysis.beforeS)) await this.#analysis.load(ALWAYS_S);
     const restatedS = await this.#goBack(nowS, lateNow);
-    const goalS = this.#arrivals.goalS(nowS);
+    const goalS = Number.isNaN(openS) ? this.#arrivals.goalS(nowS) : openS;
     if (goalS > this.#analysis.beforeS) {
       await this.#analysis.goTo(goalS, nowS, (atS) => this.#onSlice(atS, nowS));
+      this.#arrivals.start(nowS, this.#analysis.lastTakenS);
       this.#present = presentState(this.#analysis.pipeline);
     }
+    this.#isOpen = true;
     this.#replayS = NaN;
     await this.#bringRecords();
     if (!Number.isNaN(restatedS))
       this.#tell({ kind: 'restated', well: this.well.id, from: instant(restatedS) });
     this.#tellNow(nowS);
+  }
+
+  /** What the store has; up to where to go at first, NaN where that is as always. */
+  async #open(nowS: number): Promise<number> {
+    const all = await this.#ports.store.wells();
+    const lastS = all.find(({ wellId }) => wellId === this.well.id)?.lastS ?? NaN;
+    this.#arrivals.start(nowS, lastS);
+    // Of those that the clock has not reached nothing tells which is the last before it.
+    return lastS > nowS ? nowS : NaN;
   }
 
   /** Late readings: back to the last snapshot before them. NaN where there are none. */

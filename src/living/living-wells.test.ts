@@ -79,7 +79,7 @@ describe('several wells', () => {
     expect((await wells.get('throws')!.study())!.runs).toEqual(runs);
   });
 
-  it('take turns in slices, and an edited file takes the place of a replay that is on', async () => {
+  it('take turns, and an edited file takes the place of a replay that is on', async () => {
     const { events, wells, hand, breaths } = service();
     wells.put(named('a'));
     wells.put(named('b'));
