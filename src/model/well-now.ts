@@ -19,7 +19,10 @@ export interface WellNow {
     /** When it came on or went off; null where that was not seen. */
     since: string | null;
   };
-  /** Water that leaves the tank for the house or by loss, smoothed over some ten seconds. */
+  /**
+   * Water that leaves the tank for the house or by loss, smoothed over some ten seconds; where
+   * none does it may lie below zero by its doubt.
+   */
   flowM3PerS: number | null;
   flowM3PerSStd: number | null;
   /** The calendar day of `at`, so far where it is `open`; a run that is on counts by its time. */

@@ -141,8 +141,8 @@ function flowNow(
   const relNoise = Math.hypot((noise * state.lastVolume) / known.referencePa, GAS);
   const changeStd = (relNoise * state.lastVolume * 60) / SMOOTHED_S;
   const toM3PerS = (state.tankFactor * scale.unit) / 60;
-  // The tank gaining more than the pump gives is noise of either: nothing flows back.
-  const flow = Math.max(given - state.netPerMin, 0);
+  // Noise may take it below zero: held there, its mean would say that water runs all day.
+  const flow = given - state.netPerMin;
   const std = Math.hypot(givenStd, changeStd, scale.relStd * flow);
   return { flowM3PerS: flow * toM3PerS, flowM3PerSStd: std * toM3PerS };
 }
