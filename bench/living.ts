@@ -4,8 +4,8 @@
  *
  *   node bench/living.ts [--days 365] [--live 14]
  *
- * Times are of the processor, but for the longest stretch. The log is that of the demo year, in the store of the tests, which keeps all in memory: what a
- * disk adds is measured with the store.
+ * Times are of the processor, but for the longest stretch. The log is that of the demo year, in the
+ * store of the tests, which keeps all in memory: what a disk adds is measured with the store.
  */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';

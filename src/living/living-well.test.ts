@@ -324,4 +324,22 @@ describe('a living well that starts again', () => {
     expect(its.well.now().at).not.toBeNull();
     expect(JSON.stringify(await its.well.study())).toBe(await plainStudy(its.store));
   });
+
+  it('takes up again where the store failed in the middle of a read', async () => {
+    const its = house();
+    await live(its, 240, 0, 4000);
+    const { readings } = its.store;
+    its.store.readings = async function* (...asked) {
+      for await (const batch of readings.apply(its.store, asked)) {
+        yield { ...batch, count: Math.ceil(batch.count / 2) };
+        throw new Error('a page could not be read');
+      }
+    };
+    for (const pack of packsOf(LOG, 4000, 8000, 1)) await its.hand(pack);
+    its.clock.s = LOG.timeS[7999]! + 10;
+    await expect(its.well.advance()).rejects.toThrow('a page could not be read');
+    its.store.readings = readings;
+    await live(its, 240, 8000, 9000);
+    expect(JSON.stringify(await its.well.study())).toBe(await plainStudy(its.store));
+  });
 });

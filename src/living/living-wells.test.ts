@@ -95,4 +95,25 @@ describe('several wells', () => {
     expect(study!.runs.length).toBeGreaterThan(3);
     await wells.close();
   });
+
+  it('stop at once in the middle of a replay, and go on from there another time', async () => {
+    const { store, wells, hand, clock, events } = service();
+    wells.put(named('a'));
+    await hand('a');
+    const replay = wells.advance();
+    await wells.close();
+    await replay;
+    // It had not come to the present, and says so.
+    expect(wells.get('a')!.now().replay).not.toBeNull();
+    const next = new LivingWells(
+      { store, clock, breathe: async () => undefined, tell: (event) => void events.push(event) },
+      'one',
+    );
+    next.put(named('a'));
+    await next.advance();
+    expect((await next.get('a')!.study())!.runs.length).toBeGreaterThan(3);
+    await next.close();
+    expect(await store.snapshots('a')).not.toEqual([]);
+    expect(events.filter(({ kind }) => kind === 'trouble')).toEqual([]);
+  });
 });

@@ -1,5 +1,6 @@
 import type { Well } from '../model/well.ts';
 import type { Kept, Pack } from '../ports/reading-store.ts';
+import type { LivingEvent } from './events.ts';
 import { type LivingPorts, LivingWell } from './living-well.ts';
 
 /** A well whose analysis threw is tried again after this, doubled each time up to an hour, s. */
@@ -49,7 +50,10 @@ export class LivingWells {
   /** A well comes to life, or goes on with an edited file: then its readings are read again. */
   put(well: Well, told: string[] = []): LivingWell {
     const entry = this.#renew(well.id);
-    const ports = { ...this.#ports, breathe: () => this.#breathe(entry) };
+    const tell = (event: LivingEvent): void => {
+      if (!entry.retired) this.#ports.tell(event);
+    };
+    const ports = { ...this.#ports, tell, breathe: () => this.#breathe(entry) };
     const how = { codeVersion: this.#codeVersion, told };
     entry.living = new LivingWell(well, ports, how);
     entry.says = null;
@@ -88,9 +92,10 @@ export class LivingWells {
     }));
   }
 
-  /** Each well keeps where it stands. */
+  /** Each well keeps where it stands; one that is at it stops there, and reads a little again. */
   async close(): Promise<void> {
     const all = [...this.#entries.values()];
+    for (const entry of all) entry.retired ||= entry.busy;
     await Promise.all(all.map(({ living }) => living?.close().catch(() => undefined)));
   }
 
@@ -143,6 +148,6 @@ export class LivingWells {
   async #breathe(entry: Entry): Promise<void> {
     this.#breath = this.#breath.then(this.#ports.breathe);
     await this.#breath;
-    if (entry.retired) throw new Error('replaced by an edited well file');
+    if (entry.retired) throw new Error('stopped, or replaced by an edited file');
   }
 }
