@@ -57,6 +57,8 @@ function packsOf(log: RehearsedLog, from: number, to: number, devices: 1 | 2): P
   return names.map((device, k) => {
     const at = [...log.timeS.keys()]
       .slice(from, to)
+      // The intake refuses what is no number.
+      .filter((i) => Number.isFinite(log.value[i]))
       .filter((i) => devices === 1 || log.channel[i] === k);
     return {
       wellId: log.well.id,

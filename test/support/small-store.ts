@@ -132,6 +132,7 @@ export class SmallStore implements ReadingStore {
     const kept: Kept = { accepted: 0, duplicate: 0, earliestS: NaN };
     for (let i = 0; i < readings.count; i++) {
       const at = readings.timeS[i]!;
+      if (!Number.isFinite(readings.value[i])) throw new Error('expected a finite value');
       const key = `${device} ${readings.channel[i]} ${at}`;
       if (seen.has(key)) {
         kept.duplicate += 1;
