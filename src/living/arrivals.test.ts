@@ -58,4 +58,15 @@ describe('how far the analysis may go', () => {
     expect(arrivals.takeLate()).toBe(T0 - 700);
     expect(arrivals.isLateSettled(T0 + 60)).toBe(false);
   });
+
+  it('knows how far apart packs usually come, of a device that gathers them too', () => {
+    const arrivals = new Arrivals();
+    for (let k = 0; k < 3; k++) arrivals.note(T0 + 300 * k, T0 + 300 * k - 1, [T0 + 300 * k - 1]);
+    expect(arrivals.usualPauseS).toBeNaN();
+    for (let k = 3; k < 6; k++) {
+      arrivals.note(T0 + 300 * k, T0 + 300 * k - 1, [T0 + 300 * k - 1]);
+      arrivals.note(T0 + 300 * k + 0.2, T0 + 300 * k - 1, [T0 + 300 * k - 1]);
+    }
+    expect(arrivals.usualPauseS).toBeCloseTo(600, 0);
+  });
 });

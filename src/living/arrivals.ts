@@ -9,6 +9,10 @@ const SETTLED_S = 2;
 const LONGEST_GATHER_S = 30;
 /** Times ahead of the clock that are remembered one by one; of those beyond, the latest. */
 const MOST_AHEAD = 4096;
+/** Packs come this many pauses apart before one is too long, of so many that are remembered. */
+const PAUSES = 2;
+const PAUSES_KEPT = 8;
+const PAUSES_LEAST = 3;
 /** Less than a reading's time can tell. */
 const JUST_S = 1e-6;
 
@@ -24,6 +28,7 @@ export class Arrivals {
   lateFromS = NaN;
   #ahead: number[] = [];
   #lastArrivalS = NaN;
+  #pausesS: number[] = [];
   #lateSinceS = NaN;
   #lateLastS = NaN;
   #day = NaN;
@@ -45,7 +50,15 @@ export class Arrivals {
       else if (this.#ahead.length < MOST_AHEAD) this.#ahead.push(at);
       else this.#ahead.push(Math.max(at, this.#ahead.pop()!));
     }
+    this.#notePause(nowS - this.#lastArrivalS);
     this.#lastArrivalS = nowS;
+  }
+
+  /** A pause between packs is usual up to this, s; NaN while that is not known. */
+  get usualPauseS(): number {
+    if (this.#pausesS.length < PAUSES_LEAST) return NaN;
+    const sorted = this.#pausesS.toSorted((a, b) => a - b);
+    return PAUSES * sorted[sorted.length >> 1]!;
   }
 
   noteLate(nowS: number, fromS: number): void {
@@ -81,6 +94,13 @@ export class Arrivals {
   get holdBackS(): number {
     const neededS = MARGIN * Math.max(this.#needS, this.#neededBeforeS);
     return Math.min(MOST_HOLD_S, Math.max(LEAST_HOLD_S, neededS));
+  }
+
+  /** Packs that come at once, as of several devices, are one. */
+  #notePause(pauseS: number): void {
+    if (!(pauseS >= 1)) return;
+    this.#pausesS.push(pauseS);
+    if (this.#pausesS.length > PAUSES_KEPT) this.#pausesS.shift();
   }
 
   #noteLateness(nowS: number, lateS: number): void {

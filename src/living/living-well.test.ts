@@ -223,7 +223,8 @@ describe('what a living well tells', () => {
 
   it('tells of a silence while it lasts, and no more once it is over', async () => {
     const its = house();
-    await live(its, 240, 0, 6000);
+    await live(its, 240, 0, 5900);
+    await live(its, 6, 5900, 6000);
     expect(its.well.now().silence).toBeNull();
     const lastS = LOG.timeS[5999]!;
     its.clock.s = lastS + 400;

@@ -236,11 +236,14 @@ export class LivingWell {
   }
 
   #silence(nowS: number): WellNow['silence'] {
-    const { newestS } = this.#arrivals;
-    const usualS = usualSilenceS(this.#analysis.pipeline);
+    const { newestS, usualPauseS } = this.#arrivals;
+    const byReadingsS = usualSilenceS(this.#analysis.pipeline);
+    // A device may gather its readings and send them now and then.
+    const pauseS = Number.isNaN(usualPauseS) ? SILENCE_TOLD_S : usualPauseS;
+    const usualS = Math.max(byReadingsS, pauseS);
     const forS = nowS - newestS;
-    if (!(usualS > 0) || !(forS > usualS + this.#arrivals.holdBackS)) return null;
-    const urgency = forS >= SILENCE_LONG_S ? 'days' : forS >= SILENCE_TOLD_S ? 'note' : null;
+    if (!(byReadingsS > 0) || !(forS > usualS)) return null;
+    const urgency = forS >= SILENCE_LONG_S ? 'days' : forS > SILENCE_TOLD_S ? 'note' : null;
     return { since: instant(newestS), forS, usualS, urgency };
   }
 
