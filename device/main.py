@@ -94,30 +94,32 @@ class Meter:
         while True:
             x = (current() - zero) >> 2
             if x > reach:
-                if not is_up and n - since >= least:
-                    if is_up is not None:
-                        at = n - (x - reach) / max(1, x - before)
-                        marks.append((at, total, many + squares))
+                if is_up is False and n - since >= least:
+                    beyond = min(1, (x - reach) / (x - before or 1))
+                    marks.append((n - beyond, total, many + squares))
                     is_up = True
                     since = n
+                elif is_up is None:
+                    is_up = True
             elif x < -reach:
-                if is_up is not False and n - since >= least:
-                    if is_up is not None:
-                        at = n - (x + reach) / min(-1, x - before)
-                        marks.append((at, total, many + squares))
+                if is_up and n - since >= least:
+                    beyond = min(1, (x + reach) / (x - before or -1))
+                    marks.append((n - beyond, total, many + squares))
                     is_up = False
                     since = n
+                elif is_up is None:
+                    is_up = False
             total += x
             squares += x * x
             if squares > 0x1FFFFFFF:
                 many += squares
                 squares = 0
             before = x
+            n += 1
             if not n & 3:
                 pressures += pressure()
                 if diff(ticks(), begin) >= BLOCK_US:
                     break
-            n += 1
         took_s = diff(ticks(), begin) / 1e6
         return self.weigh(n, took_s, marks, total, many + squares, pressures)
 
@@ -137,7 +139,7 @@ class Meter:
             whole = marks[0], marks[last]
         # The zero is that of whole cycles: of the block, when the cycles are those of the mains.
         self.zero += round(4 * (whole[1][1] - whole[0][1]) / (whole[1][0] - whole[0][0]))
-        mean_v = pressures / (n // 4 + 1) * self.volts
+        mean_v = pressures / (n // 4) * self.volts
         return mean_v, scale * rms_between(whole[0], whole[1]), cycles
 
 
@@ -217,7 +219,7 @@ class Store:
             os.mkdir("waiting")
         for name in os.listdir("waiting"):
             if name == "part":
-                os.remove("waiting/part")
+                os.remove("waiting/part")  # The power went while it was written.
             else:
                 self.files.append(int(name))
         self.files.sort()
@@ -254,7 +256,7 @@ class Store:
         self.count -= count
 
     def spill(self):
-        """Whole packs into a file of one erase block: half a pack would look like one sent twice."""
+        """Whole packs into a file; half a pack would look like one that was sent twice."""
         count = 0
         while count < self.count:
             length = self.length(count)
@@ -285,8 +287,12 @@ class Store:
 
     def load(self):
         if not self.loaded:
-            with open("waiting/%d" % self.files[0], "rb") as file:
-                self.loaded = file.read()
+            try:
+                with open("waiting/%d" % self.files[0], "rb") as file:
+                    self.loaded = file.read()
+            except OSError as error:
+                print("flash lost a file:", error)
+                self.loaded = bytes(HEAD_SIZE)
 
     def remove_file(self):
         os.remove("waiting/%d" % self.files.pop(0))
@@ -798,7 +804,10 @@ class Sender:
             self.way.end()
             if now_ms >= self.wifi_at_ms:
                 self.wifi_at_ms = now_ms + 30_000
-                self.wifi.connect(settings.WIFI_NAME, settings.WIFI_PASSWORD)
+                try:
+                    self.wifi.connect(settings.WIFI_NAME, settings.WIFI_PASSWORD)
+                except OSError as error:
+                    print("no network:", error)
             return
         self.clock.step(now_ms)
         done = self.way.step(now_ms)
