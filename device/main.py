@@ -424,13 +424,21 @@ class Pipe:
                 raise OSError("connection broken")
             if event & select.POLLOUT:
                 self.is_open = True
-                if self.out:
-                    sent = self.socket.send(self.out)
-                    self.out = self.out[sent:]
+                self.push()
             if event & (select.POLLIN | select.POLLHUP):
                 more = self.socket.recv(LONGEST_MESSAGE)
                 self.is_ended = not more
                 self.came += more
+
+    def push(self):
+        while self.is_open and self.out:
+            try:
+                sent = self.socket.send(self.out)
+            except OSError as error:
+                if error.errno != errno.EAGAIN:
+                    raise
+                return
+            self.out = self.out[sent:]
 
     def close(self):
         self.socket.close()
@@ -465,6 +473,13 @@ class Way:
             self.asked = None
             self.retry_ms = RETRY_MS
         return done
+
+    def push(self, now_ms):
+        try:
+            if self.pipe:
+                self.pipe.push()
+        except OSError as error:
+            self.fail(now_ms, error)
 
     def fail(self, now_ms, why):
         print("not sent (%s), again in %d s" % (why, self.retry_ms // 1000))
@@ -818,6 +833,7 @@ class Sender:
             if pack:
                 boot, _, readings = pack
                 self.way.send(now_ms, boot, readings[0][0], senml(*pack))
+                self.way.push(now_ms)
 
 
 def converter(pin):

