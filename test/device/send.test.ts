@@ -3,8 +3,8 @@ import { CHANNELS, type Channel } from '../../src/model/reading.ts';
 import { Board } from './board.ts';
 import { Link, type Received } from './link.ts';
 
-/** One sample in 2.5 ms and nine tenths of the time elsewhere: hours pass in a second. */
-const HASTY = { sample_us: 2500 };
+/** One sample in 4 ms and nine tenths of the time elsewhere: an hour passes in two seconds. */
+const HASTY = { sample_us: 4000 };
 const SKIP_S = 0.9;
 const FAIR = { sample_us: 1000 };
 const T0_S = 1_775_433_600;
@@ -48,7 +48,7 @@ describe('a run of the pump', () => {
   ];
   it('comes each second, the rest each ten, in order and with true values', async () => {
     const board = await Board.on(link, { bench: { ...FAIR, runs, pressures } });
-    await board.until(110);
+    await board.until(100);
     expect(refusedIn(link.packs)).toEqual([]);
     expect(seqsOf(link.packs)).toEqual(countTo(link.packs.length));
     const current = valuesOf(link.packs, 'current-raw');
@@ -129,12 +129,12 @@ describe('the network away', () => {
   it('for two hours: all comes once, from flash, in order', async () => {
     const settings = { KEEP_FILES: 60 };
     const board = await Board.on(link, { settings, bench: busy });
-    await board.until(30, SKIP_S);
+    await board.until(30, 2 * SKIP_S);
     link.down();
-    await board.until(7230, SKIP_S);
-    expect(board.ask('len(sender.store.files)')).toBeGreaterThan(20);
+    await board.until(7230, 2 * SKIP_S);
+    expect(board.ask('len(sender.store.files)')).toBeGreaterThan(10);
     link.isUp = true;
-    await board.until(7290);
+    await board.until(7260);
     expect(board.ask('len(sender.store.files)')).toBe(0);
     const kept = once(link.packs);
     expect(refusedIn(kept)).toEqual([]);
@@ -142,9 +142,9 @@ describe('the network away', () => {
     const times = valuesOf(kept, 'pressure-raw').map(({ uptimeS }) => uptimeS);
     expect(times).toEqual(times.toSorted((a, b) => a - b));
     const steps = times.slice(1).map((at, i) => at - times[i]!);
-    expect(Math.max(...steps)).toBeLessThan(2.1);
+    expect(Math.max(...steps)).toBeLessThan(4.2);
     expect(board.ask('sender.store.dropped')).toBe(0);
-    expect(times.length).toBeGreaterThan(3500);
+    expect(times.length).toBeGreaterThan(1700);
   });
   it('longer than there is room: the oldest go, and each is counted', async () => {
     for (const settings of [
@@ -154,12 +154,12 @@ describe('the network away', () => {
       const from = link.packs.length;
       link.isUp = false;
       const board = await Board.on(link, { settings, bench: busy });
-      await board.until(1500, SKIP_S);
+      await board.until(1200, SKIP_S);
       link.isUp = true;
-      await board.until(1512);
+      await board.until(1210);
       const kept = once(link.packs.slice(from));
       const dropped = board.ask<number>('sender.store.dropped');
-      expect(dropped).toBeGreaterThan(200);
+      expect(dropped).toBeGreaterThan(100);
       const seqs = seqsOf(kept);
       const first = seqs[0]!;
       expect(seqs).toEqual(countTo(seqs.length).map((i) => first + i));
@@ -172,21 +172,24 @@ describe('the network away', () => {
 });
 
 describe('an acknowledgement lost', () => {
-  it.each(['mqtt', 'http'])('over %s: sent again with the same seq, nothing missing', async (way) => {
-    const settings = { WAY: way, PORT: way === 'mqtt' ? 1883 : 8080 };
-    const board = await Board.on(link, { settings, bench: { ...FAIR, runs: [[0, 1e9, 8]] } });
-    await board.until(6);
-    link.acknowledgementsToLose = 2;
-    await board.until(40);
-    expect(link.acknowledgementsToLose).toBe(0);
-    const seqs = seqsOf(link.packs);
-    expect(seqs.length).toBe(new Set(seqs).size + 2);
-    expect(seqsOf(once(link.packs))).toEqual(countTo(new Set(seqs).size));
-    const twice = seqs.find((seq, i) => seqs.indexOf(seq) !== i)!;
-    const same = link.packs.filter(({ seq }) => seq === twice);
-    expect(same.length).toBeGreaterThan(1);
-    for (const pack of same) expect(pack.records).toEqual(same[0]!.records);
-  });
+  it.each(['mqtt', 'http'])(
+    'over %s: sent again with the same seq, nothing missing',
+    async (way) => {
+      const settings = { WAY: way, PORT: way === 'mqtt' ? 1883 : 8080 };
+      const board = await Board.on(link, { settings, bench: { ...FAIR, runs: [[0, 1e9, 8]] } });
+      await board.until(6);
+      link.acknowledgementsToLose = 2;
+      await board.until(40);
+      expect(link.acknowledgementsToLose).toBe(0);
+      const seqs = seqsOf(link.packs);
+      expect(seqs.length).toBe(new Set(seqs).size + 2);
+      expect(seqsOf(once(link.packs))).toEqual(countTo(new Set(seqs).size));
+      const twice = seqs.find((seq, i) => seqs.indexOf(seq) !== i)!;
+      const same = link.packs.filter(({ seq }) => seq === twice);
+      expect(same.length).toBeGreaterThan(1);
+      for (const pack of same) expect(pack.records).toEqual(same[0]!.records);
+    },
+  );
 });
 
 describe('the power fails', () => {
@@ -272,9 +275,9 @@ describe('figures', () => {
     const board = await Board.on(link, { bench: HASTY });
     await board.until(5, SKIP_S);
     expect(board.ask('main.READING_SIZE')).toBe(28);
-    expect(board.ask('main.HEAD_SIZE + main.FILE_READINGS * main.READING_SIZE')).toBeLessThanOrEqual(
-      4096,
-    );
+    expect(
+      board.ask('main.HEAD_SIZE + main.FILE_READINGS * main.READING_SIZE'),
+    ).toBeLessThanOrEqual(4096);
     link.down();
     await board.until(600, SKIP_S);
     link.isUp = true;
