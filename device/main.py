@@ -208,6 +208,7 @@ class Store:
         self.seq = -1
         self.room = 0  # in the pack that is being filled
         self.dropped = 0
+        self.patience = 0  # readings until flash is tried again
         self.files = []
         self.loaded = b""
         self.offset = HEAD_SIZE
@@ -228,7 +229,9 @@ class Store:
         if self.room == 0:
             self.seq += 1
             self.room = PACK_READINGS
-        if settings.KEEP_FILES and self.count >= min(self.most, FILE_READINGS):
+        self.patience = max(0, self.patience - 1)
+        is_much = self.count >= min(self.most, FILE_READINGS)
+        if settings.KEEP_FILES and is_much and self.patience == 0:
             self.spill()
         if self.count == self.most:
             gone = self.length(0)
@@ -275,7 +278,8 @@ class Store:
                     file.write(struct.pack(READING, *self.reading(i)))
             os.rename("waiting/part", "waiting/%d" % name)
         except OSError as error:
-            print("flash takes nothing:", error)
+            print("flash takes nothing, memory alone is used:", error)
+            self.patience = FILE_READINGS
             return
         self.files.append(name)
         self.forget(count)
@@ -412,6 +416,7 @@ class Pipe:
         try:
             self.socket.connect(address)
         except OSError as error:
+            # Under way, by the names that boards have for it.
             if error.errno not in (errno.EINPROGRESS, errno.EALREADY, 119):
                 self.close()
                 raise
@@ -466,7 +471,7 @@ class Way:
             done = self.take(now_ms)
             if self.pipe and self.pipe.is_ended:
                 raise OSError("connection ended")
-        except OSError as error:
+        except (OSError, ValueError, IndexError) as error:
             self.fail(now_ms, error)
             return None
         if done:
@@ -553,7 +558,7 @@ class Mqtt(Way):
             self.heard_ms = now_ms
             if kind >> 4 == 2:
                 self.enter(body)
-            elif kind >> 4 == 4 and struct.unpack(">H", body)[0] == self.id:
+            elif kind >> 4 == 4 and struct.unpack_from(">H", body)[0] == self.id:
                 done = self.asked
             elif kind >> 4 == 3:
                 self.hear(kind, body)
@@ -567,7 +572,7 @@ class Mqtt(Way):
         self.pipe.out += packet(0x82, b"\0\1" + topic + b"\0")
 
     def hear(self, kind, body):
-        begin = 2 + struct.unpack(">H", body)[0]
+        begin = 2 + struct.unpack_from(">H", body)[0]
         if kind & 6:
             self.pipe.out += packet(0x40, body[begin : begin + 2])
             begin += 2
@@ -710,6 +715,8 @@ class Sender:
     """Everything joined; `step` is one turn of 100 ms."""
 
     def __init__(self):
+        if settings.SEND not in ("raw", "si") or settings.WAY not in ("mqtt", "http"):
+            raise ValueError('settings.py: SEND is "raw" or "si", WAY is "mqtt" or "http"')
         self.uptime = Uptime()
         self.clock = Clock()
         self.store = Store(self.clock)

@@ -33,6 +33,22 @@ const assigned = (to: string, values: Record<string, unknown>) =>
   Object.entries(values).map(([name, value]) => `${to}.${name} = ${literal(value)}`);
 
 /**
+ * The package keeps what it must free in globals, so that garbage of a board that lost its power
+ * would be freed in the one that came after it. Nothing is freed, then.
+ */
+async function loadAlone(stdout: (line: string) => void): Promise<MicroPython> {
+  const usual = globalThis.FinalizationRegistry;
+  globalThis.FinalizationRegistry = class {
+    register() {}
+  } as never;
+  try {
+    return (await loadMicroPython({ heapsize: HEAP_BYTES, stdout })) as MicroPython;
+  } finally {
+    globalThis.FinalizationRegistry = usual;
+  }
+}
+
+/**
  * The file that a keeper copies, unchanged, on MicroPython with a simulated board. One board has
  * power at a time; `flash` is what stays without.
  */
@@ -53,7 +69,7 @@ export class Board {
   ): Promise<Board> {
     const said: string[] = [];
     const stdout = (line: string) => said.push(line);
-    const mp = (await loadMicroPython({ heapsize: HEAP_BYTES, stdout })) as MicroPython;
+    const mp = await loadAlone(stdout);
     mp.registerJsModule('link', link.forBoard());
     mp.FS.mkdirTree('/board');
     mp.FS.mkdirTree('/flash/waiting');
