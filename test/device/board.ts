@@ -4,7 +4,7 @@ import type { Link } from './link.ts';
 
 const here = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
 const PARTS = ['board', 'machine', 'network', 'socket', 'select', 'time'];
-/** What a small board leaves to its program. */
+/** Where it begins; it grows where more is asked for. */
 const HEAP_BYTES = 160_000;
 /** Turns of Node's event loop in which the other end answers. */
 const TURNS = 3;
