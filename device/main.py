@@ -803,8 +803,9 @@ class Sender:
         self.store.add(at_ms, (pressure_v, current_v, peak_v, start_s))
         if settings.SHOW:
             amps = current_v * settings.AMPS_PER_V
-            told = of_ms(at_ms), pressure_v, current_v, amps, self.store.count
-            print("%s s: pressure %.4f V, current %.4f V (about %.2f A), %d waiting" % told)
+            told = of_ms(at_ms), pressure_v, current_v, amps
+            print("%s s: pressure %.4f V, current %.4f V (about %.2f A)" % told, end="")
+            print(", waiting %d and %d files" % (self.store.count, len(self.store.files)))
 
     def please(self, content):
         """The service asks for faster readings for a while: { intervalS, forS }."""

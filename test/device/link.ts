@@ -1,6 +1,6 @@
 import { createServer, type Server } from 'node:http';
 import { Duplex } from 'node:stream';
-import { Aedes } from 'aedes';
+import { Aedes, type AedesPublishPacket } from 'aedes';
 import { readPack, type SenmlPack } from '../../src/messages/senml/readings.ts';
 
 const POLLIN = 1;
@@ -43,6 +43,8 @@ export class Link {
   /** So many acknowledgements are lost on their way, each with its connection. */
   acknowledgementsToLose = 0;
   connections = 0;
+  /** What MQTT said of each pack. */
+  readonly headers: Pick<AedesPublishPacket, 'qos' | 'retain' | 'dup' | 'messageId'>[] = [];
   readonly packs: Received[] = [];
   readonly aedes: Aedes;
   readonly #http: Server;
@@ -51,7 +53,11 @@ export class Link {
   constructor(aedes: Aedes) {
     this.aedes = aedes;
     aedes.authorizePublish = (_, message, done) => {
-      if (message.topic === 'wells/my-well/readings') this.#take(message.payload.toString());
+      if (message.topic === 'wells/my-well/readings') {
+        this.#take(message.payload.toString());
+        const { qos, retain, dup, messageId } = message as AedesPublishPacket;
+        this.headers.push({ qos, retain, dup, messageId: messageId ?? 0 });
+      }
       done(null);
     };
     this.#http = createServer((request, response) => {
