@@ -4,7 +4,7 @@ import type { Received } from './link.ts';
 /** One sample in 4 ms and nine tenths of the time elsewhere: an hour passes in two seconds. */
 export const HASTY = { sample_us: 4000 };
 export const SKIP_S = 0.9;
-export const FAIR = { sample_us: 1000 };
+export const FAIR = { sample_us: 1600 };
 /** True time when a board gets its power, as test/device/board/board.py has it. */
 export const T0_S = 1_775_433_600;
 
