@@ -111,7 +111,7 @@ describe('links', () => {
     let looked = 0;
     for (const page of pages) {
       for (const text of shown(textOf(page))) {
-        if (!/^(src|test|bench|docs|scripts|demo)(\/[\w.-]+)*$/.test(text)) continue;
+        if (!/^(src|test|bench|docs|scripts|demo|device)(\/[\w.-]+)*$/.test(text)) continue;
         looked++;
         expect(existsSync(join(ROOT, text)), `${page}: ${text}`).toBe(true);
       }
@@ -144,6 +144,7 @@ describe('pages say what the code has', () => {
     const code = filesBelow('src')
       .filter((path) => path.endsWith('.ts'))
       .map((path) => codeOf(textOf(path)))
+      .concat(filesBelow('device').map(textOf))
       .join('\n');
     const names = pages
       .flatMap((page) => shown(textOf(page)))

@@ -190,6 +190,13 @@ describe('pure folders', () => {
 
 describe('sizes', () => {
   const all = [...sources, ...scripts];
+  // One file to copy to the board is worth more than three short ones.
+  const whole = ['device/main.py'];
+  it('of the device: lines 100 columns', () => {
+    for (const path of whole)
+      for (const line of textOf(path).split('\n'))
+        expect(line.length, path).toBeLessThanOrEqual(100);
+  });
   it('files hold 500 lines at most, lines 100 columns', () => {
     expect(all.length).toBeGreaterThan(80);
     for (const path of all) {
@@ -213,10 +220,10 @@ describe('sizes', () => {
 });
 
 describe('names and words', () => {
-  const folders = ['src', 'test', 'bench', 'scripts', 'docs', 'demo'];
+  const folders = ['src', 'test', 'bench', 'scripts', 'docs', 'demo', 'device'];
   const everything = folders.flatMap((folder) => filesBelow(folder));
   const texts = [
-    ...everything.filter((path) => /\.(ts|mjs|js|json|md|toml|csv|txt)$/.test(path)),
+    ...everything.filter((path) => /\.(ts|mjs|js|json|md|toml|csv|txt|py)$/.test(path)),
     ...['README.md', 'ARCHITECTURE.md', 'CONTRIBUTING.md', 'CHANGELOG.md', 'package.json'],
     ...['biome.json', 'tsconfig.json', '.ci/run', 'wellwright', '.gitignore', '.npmrc'],
   ];

@@ -1,0 +1,131 @@
+import { readFileSync } from 'node:fs';
+import { loadMicroPython } from '@micropython/micropython-webassembly-pyscript/micropython.mjs';
+import type { Link } from './link.ts';
+
+const here = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
+const PARTS = ['board', 'machine', 'network', 'socket', 'select', 'time'];
+/** Where it begins; it grows where more is asked for. */
+const HEAP_BYTES = 160_000;
+/** Turns of Node's event loop in which the other end answers. */
+const TURNS = 3;
+
+/** What may differ from test/device/board/board.py. */
+export type Bench = Record<string, number | readonly (readonly number[])[]>;
+export type Flash = Map<string, Uint8Array>;
+
+interface MicroPython {
+  FS: {
+    mkdirTree(path: string): void;
+    readdir(path: string): string[];
+    isDir(mode: number): boolean;
+    stat(path: string): { mode: number };
+    readFile(path: string): Uint8Array;
+    writeFile(path: string, content: string | Uint8Array): void;
+  };
+  globals: { get(name: string): unknown };
+  registerJsModule(name: string, module: object): void;
+  runPython(code: string): void;
+}
+
+const literal = (value: unknown) =>
+  typeof value === 'boolean' ? (value ? 'True' : 'False') : JSON.stringify(value);
+const assigned = (to: string, values: Record<string, unknown>) =>
+  Object.entries(values).map(([name, value]) => `${to}.${name} = ${literal(value)}`);
+
+/**
+ * The package keeps what it must free in globals, so that garbage of a board that lost its power
+ * would be freed in the one that came after it. Nothing is freed, then.
+ */
+async function loadAlone(stdout: (line: string) => void): Promise<MicroPython> {
+  const usual = globalThis.FinalizationRegistry;
+  globalThis.FinalizationRegistry = class {
+    register() {}
+  } as never;
+  try {
+    return (await loadMicroPython({ heapsize: HEAP_BYTES, stdout })) as MicroPython;
+  } finally {
+    globalThis.FinalizationRegistry = usual;
+  }
+}
+
+/**
+ * The file that a keeper copies, unchanged, on MicroPython with a simulated board. One board has
+ * power at a time; `flash` is what stays without.
+ */
+export class Board {
+  readonly said: string[];
+  readonly #mp: MicroPython;
+  readonly #link: Link;
+
+  private constructor(mp: MicroPython, link: Link, said: string[]) {
+    this.#mp = mp;
+    this.#link = link;
+    this.said = said;
+  }
+
+  static async on(
+    link: Link,
+    given: { settings?: Record<string, unknown>; bench?: Bench; flash?: Flash; seed?: number } = {},
+  ): Promise<Board> {
+    const said: string[] = [];
+    const stdout = (line: string) => said.push(line);
+    const mp = await loadAlone(stdout);
+    mp.registerJsModule('link', link.forBoard());
+    mp.FS.mkdirTree('/board');
+    mp.FS.mkdirTree('/flash/waiting');
+    for (const part of PARTS) mp.FS.writeFile(`/board/${part}.py`, here(`board/${part}.py`));
+    for (const [path, content] of given.flash ?? []) mp.FS.writeFile(`/flash/${path}`, content);
+    mp.FS.writeFile('/flash/main.py', here('../../device/main.py'));
+    mp.FS.writeFile('/flash/settings.py', here('../../device/settings.py'));
+    const lines = [
+      'import os, sys, json',
+      "os.chdir('/flash')",
+      "sys.path.insert(0, '/board')",
+      "sys.modules.pop('time', None)",
+      'import board, random, settings',
+      // Boards draw these from their hardware.
+      'os.urandom = lambda count: bytes(random.getrandbits(8) for _ in range(count))',
+      `random.seed(${given.seed ?? 1})`,
+      ...assigned('board', given.bench ?? {}),
+      ...assigned('settings', { SHOW: false, ...given.settings }),
+      'import main',
+      'sender = main.Sender()',
+      'def turn(skip_us):',
+      '    board.us += skip_us',
+      '    sender.step()',
+      '    return board.us / 1e6',
+    ];
+    mp.runPython(lines.join('\n'));
+    return new Board(mp, link, said);
+  }
+
+  /** Runs until the true time [s]; the board is busy elsewhere for `skipS` after each step. */
+  async until(trueS: number, skipS = 0): Promise<void> {
+    const turn = this.#mp.globals.get('turn') as (skipUs: number) => number;
+    const skipUs = Math.round(skipS * 1e6);
+    while (turn(skipUs) < trueS) {
+      if (this.#link.isIdle) continue;
+      for (let i = 0; i < TURNS; i++) await new Promise((done) => setImmediate(done));
+    }
+  }
+
+  /** The value of a Python expression. */
+  ask<T>(expression: string): T {
+    this.#mp.runPython(`answer = json.dumps(${expression})`);
+    return JSON.parse(this.#mp.globals.get('answer') as string) as T;
+  }
+
+  run(code: string): void {
+    this.#mp.runPython(code);
+  }
+
+  flash(): Flash {
+    const { FS } = this.#mp;
+    const kept: Flash = new Map();
+    for (const name of FS.readdir('/flash/waiting')) {
+      if (!name.startsWith('.')) kept.set(`waiting/${name}`, FS.readFile(`/flash/waiting/${name}`));
+    }
+    kept.set('boot', FS.readFile('/flash/boot'));
+    return kept;
+  }
+}

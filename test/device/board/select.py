@@ -1,0 +1,19 @@
+import link
+
+POLLIN = 1
+POLLOUT = 4
+POLLERR = 8
+POLLHUP = 16
+
+
+class Poll:
+    def register(self, socket, mask):
+        self.socket = socket
+
+    def poll(self, wait_ms):
+        events = link.events(self.socket.id)
+        return [(self.socket, events)] if events else []
+
+
+def poll():
+    return Poll()
