@@ -1,3 +1,4 @@
+import { STATUS_CODES } from 'node:http';
 import type { Readable } from 'node:stream';
 import { type Inbox, InboxHolds, type ReadingSource } from '../../ports/reading-source.ts';
 import { type HandedIn, outcomeOf } from '../hand-in.ts';
@@ -148,12 +149,22 @@ function taken(outcome: HandedIn): HttpAnswer {
   return { status: 200, headers, body: JSON.stringify(outcome) };
 }
 
-/** Problem details, RFC 9457: without a page of its own the type is `about:blank`. */
+/**
+ * Problem details (RFC 9457). Without a page of its own the type is `about:blank`, and the title the
+ * words that HTTP has for the status.
+ */
 function problem(code: Problem, detail: string, headers: Record<string, string> = {}): HttpAnswer {
-  const [status, title] = PROBLEMS[code];
+  const [status, says] = PROBLEMS[code];
+  const title = STATUS_CODES[status];
   return {
     status,
     headers: { 'content-type': 'application/problem+json', ...headers },
-    body: JSON.stringify({ type: 'about:blank', title, status, detail, code }),
+    body: JSON.stringify({
+      type: 'about:blank',
+      title,
+      status,
+      detail: `${says}: ${detail}`,
+      code,
+    }),
   };
 }
