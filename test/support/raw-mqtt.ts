@@ -51,8 +51,8 @@ export class RawMqtt {
     this.socket.write(packet(0x62, Buffer.from([id >> 8, id & 255])));
   }
 
-  subscribe(topic: string, id = 1): void {
-    this.socket.write(packet(0x82, Buffer.from([id >> 8, id & 255, ...text(topic), 0])));
+  subscribe(topic: string, { id = 1, qos = 0 } = {}): void {
+    this.socket.write(packet(0x82, Buffer.from([id >> 8, id & 255, ...text(topic), qos])));
   }
 
   of(kind: keyof typeof PACKET): Packet[] {

@@ -6,7 +6,7 @@ import type { Counters } from '../counters.ts';
 import type { Limits } from '../limits.ts';
 import { BootTimes } from './boot-times.ts';
 
-const LOOK_EVERY_MS = 1000;
+const LOOK_EVERY_MS = 250;
 
 export interface InboxOptions {
   store: Pick<ReadingStore, 'keep'> & WaitingPacks;

@@ -60,8 +60,13 @@ export class OwnBroker implements ReadingSource {
     this.#inbox = inbox;
     this.#aedes = await Aedes.createBroker(this.#settings());
     this.#aedes.on('keepaliveTimeout', () => counters.add('idle-closed'));
-    this.#aedes.on('clientError', () => counters.add('connection-failed'));
-    this.#aedes.on('connectionError', () => counters.add('connection-failed'));
+    // One connection fails as often as it has writes under way; it is counted once.
+    const failed = new WeakSet<Client>();
+    const fail = (client: Client) => {
+      if (!failed.has(client)) counters.add('connection-failed');
+      failed.add(client);
+    };
+    this.#aedes.on('clientError', fail).on('connectionError', fail);
     this.#server = createServer({ noDelay: true }, (socket) => this.#connect(socket));
     this.#server.maxConnections = limits.connections;
     this.#server.on('drop', () => counters.add('connections-turned-away'));
@@ -82,7 +87,9 @@ export class OwnBroker implements ReadingSource {
     this.#closing = true;
     this.#server?.close();
     await Promise.all(this.#underWay);
-    const ended = [...this.#sockets].map((socket) => once(socket, 'close'));
+    const ended = [...this.#sockets].map(
+      (socket) => new Promise<void>((resolve) => socket.once('close', () => resolve())),
+    );
     for (const socket of this.#sockets) socket.end();
     await Promise.race([Promise.all(ended), sleep(LAST_WORDS_MS, undefined, { ref: false })]);
     for (const socket of this.#sockets) socket.destroy();
