@@ -12,7 +12,9 @@ export const COUNTED = [
   'held-closing',
   'lost-unacknowledged',
   'topic-not-ours',
+  'unknown-well',
   'plain-values',
+  'plain-refused',
   'media-type-refused',
   'reconnects',
 ] as const;
@@ -20,7 +22,7 @@ export const COUNTED = [
 /** Of what a pack as a whole is refused for. */
 export type PackRefusal = 'unreadable' | 'too-large' | 'too-deep' | 'too-many-devices';
 
-type LimitCounter = (typeof LIMITS)[keyof typeof LIMITS]['counter'];
+type LimitCounter = Exclude<(typeof LIMITS)[keyof typeof LIMITS]['counter'], null>;
 export type Counter = (typeof COUNTED)[number] | LimitCounter | `refused:${string}`;
 
 /** Counts that only grow. Counters of plain topics are named by their filter. */

@@ -27,14 +27,17 @@ export interface SenmlRecord {
   sum: number | null;
 }
 
-export type SenmlIssue =
-  | 'not-a-record'
-  | 'wrong-type'
-  | 'bad-name'
-  | 'no-value'
-  | 'several-values'
-  | 'version-not-known'
-  | 'field-not-known';
+export const SENML_ISSUES = [
+  'not-a-record',
+  'wrong-type',
+  'bad-name',
+  'no-value',
+  'several-values',
+  'version-not-known',
+  'field-not-known',
+] as const;
+
+export type SenmlIssue = (typeof SENML_ISSUES)[number];
 
 export type Resolved = { record: SenmlRecord } | { issue: SenmlIssue } | null;
 
