@@ -16,7 +16,11 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
-  ingest: { folders: ['base', 'units', 'model', 'messages'], packages: ['node'] },
+  ports: { folders: ['model'], packages: [] },
+  ingest: {
+    folders: ['base', 'units', 'model', 'messages', 'ports'],
+    packages: ['node', 'aedes', 'mqtt'],
+  },
   cli: {
     folders: [
       'base',
@@ -31,6 +35,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'simulation',
       'instruments',
       'exam',
+      'ports',
       'ingest',
     ],
     packages: ['node', 'mqtt'],

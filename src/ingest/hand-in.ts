@@ -1,5 +1,5 @@
 import { type Arrived, type Inbox, InboxHolds } from '../ports/reading-source.ts';
-import type { Kept } from '../ports/reading-store.ts';
+import { type Kept, StoreRefuses } from '../ports/reading-store.ts';
 import type { Counters } from './counters.ts';
 
 /** What became of a message: all its packs together. */
@@ -22,9 +22,9 @@ export function outcomeOf(packs: readonly Arrived[], kept: readonly Kept[]): Han
 }
 
 /**
- * For a source that can leave its sender waiting: takes a pack once the inbox has room and the store
- * takes again, in the order called. null where the sender is gone by then or the inbox closes, and
- * the pack is not acknowledged.
+ * For a source that can leave its sender waiting: takes a pack once the inbox has room and the
+ * store takes again, in the order called. null where the sender is gone by then or the inbox closes,
+ * and the pack is not acknowledged; throws what is no refusal but a fault.
  */
 export async function takePatiently(
   inbox: Inbox,
@@ -38,7 +38,7 @@ export async function takePatiently(
         return await inbox.take(pack);
       } catch (error) {
         // The inbox says aloud what troubles the store; here it only means to try again.
-        if (error instanceof InboxHolds && error.why === 'closing') return null;
+        if (!(error instanceof InboxHolds || error instanceof StoreRefuses)) throw error;
       }
     }
     if (inbox.holds !== null) await inbox.room();

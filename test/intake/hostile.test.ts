@@ -4,6 +4,7 @@ import { gzipSync } from 'node:zlib';
 import mqtt from 'mqtt';
 import { afterEach, describe, expect, it } from 'vitest';
 import { HttpReadings } from '../../src/ingest/http/http-readings.ts';
+import { StoreRefuses } from '../../src/ports/reading-store.ts';
 import { httpFront } from '../support/http-front.ts';
 import { intakeWith, NOW_S, senml, until } from '../support/intake.ts';
 import { gate, openOwnBroker } from '../support/own-broker.ts';
@@ -287,7 +288,7 @@ describe('over HTTP', () => {
     expect(counters.of('held-full')).toBe(1);
     commits.open();
     expect([(await first).status, (await second).status]).toEqual([200, 200]);
-    store.refuses = new Error('broken');
+    store.refuses = new StoreRefuses('disk-error', 'broken');
     expect((await post(senml(1, { boot: 1, seq: 4 }))).status).toBe(503);
     expect((await post(senml(1, { boot: 1, seq: 4 }))).json).toMatchObject({
       detail: 'Nothing can be kept just now: store-refuses',

@@ -114,6 +114,19 @@ describe('the inbox', () => {
     expect(store.packs.map(({ seq }) => seq)).toEqual([3]);
   });
 
+  it('lets a pack that cannot be kept go alone, and keeps those beside it', async () => {
+    const store = new MemoryReadings();
+    const keep = store.keep.bind(store);
+    store.keep = (packs) =>
+      packs.some(({ seq }) => seq === 1) ? Promise.reject(new Error('a fault')) : keep(packs);
+    const { inbox, counters } = await start({}, { store });
+    const results = await Promise.allSettled([0, 1, 2].map((seq) => inbox.take(pack(seq))));
+    expect(results.map(({ status }) => status)).toEqual(['fulfilled', 'rejected', 'fulfilled']);
+    expect(counters.of('not-acknowledged')).toBe(1);
+    expect(inbox.holds).toBe(null);
+    expect(store.packs.map(({ seq }) => seq)).toEqual([0, 2]);
+  });
+
   it('takes nothing while its clock is not set', async () => {
     const { inbox, clock, counters } = await start({}, { notBeforeS: NOW_S - 10 });
     clock.s = 12;

@@ -1,6 +1,11 @@
 import type { Clock } from '../../ports/clock.ts';
 import { type Arrived, type Hold, type Inbox, InboxHolds } from '../../ports/reading-source.ts';
-import type { Kept, Pack, ReadingStore } from '../../ports/reading-store.ts';
+import {
+  type Kept,
+  type Pack,
+  type ReadingStore,
+  StoreRefuses,
+} from '../../ports/reading-store.ts';
 import type { BootTime, WaitingPack, WaitingPacks } from '../../ports/waiting-packs.ts';
 import type { Counters } from '../counters.ts';
 import type { Limits } from '../limits.ts';
@@ -101,14 +106,12 @@ export class GroupInbox implements Inbox {
     if (this.holds === null) this.#run();
   }
 
-  /** Takes packs off the count of those under way; gives those that have no answer yet. */
-  #let(batch: readonly Queued[]): Queued[] {
-    const open = batch.filter((one) => !one.gone);
-    for (const one of open) {
+  /** Takes packs off the count of those under way. */
+  #let(batch: readonly Queued[]): void {
+    for (const one of batch) {
       one.gone = true;
       this.#bytes -= one.bytes;
     }
-    return open;
   }
 
   #wake(): void {
@@ -130,18 +133,29 @@ export class GroupInbox implements Inbox {
     do {
       const batch = this.#queue.splice(0, this.#options.limits.commitPacks);
       try {
-        const kept = await this.#commit(batch.map(({ pack }) => pack));
-        this.#let(batch);
-        batch.forEach(({ resolve }, i) => {
-          resolve(kept[i]!);
-        });
+        await this.#keepAll(batch);
         const settled = await this.#settleDue();
         if (batch.length > 0 || settled) this.#over();
       } catch (error) {
-        this.#refuse([...this.#let(batch), ...this.#let(this.#queue.splice(0))], error as Error);
+        this.#refuse([...batch, ...this.#queue.splice(0)], error as Error);
       }
       this.#wake();
     } while (this.#queue.length > 0);
+  }
+
+  /** A pack that the store cannot keep for a fault of ours is let go alone, not with its batch. */
+  async #keepAll(batch: readonly Queued[]): Promise<void> {
+    try {
+      const kept = await this.#commit(batch.map(({ pack }) => pack));
+      this.#let(batch);
+      batch.forEach(({ resolve }, i) => {
+        resolve(kept[i]!);
+      });
+    } catch (error) {
+      if (error instanceof StoreRefuses) throw error;
+      if (batch.length > 1) for (const one of batch) await this.#keepAll([one]);
+      else this.#giveUp(batch, error as Error);
+    }
   }
 
   async #commit(packs: readonly Arrived[]): Promise<Kept[]> {
@@ -215,14 +229,21 @@ export class GroupInbox implements Inbox {
     this.#options.counters.add('duplicates', duplicate);
   }
 
-  /** Nobody that is under way is acknowledged. */
-  #refuse(all: readonly Queued[], error: Error): void {
-    const { counters, limits, onTrouble } = this.#options;
-    this.#tryAgainMs = performance.now() + limits.tryAgainS * 1000;
-    if (this.#trouble === null) onTrouble?.(error);
+  /** Nobody in the batch, nor behind it, is acknowledged. */
+  #refuse(batch: readonly Queued[], error: Error): void {
+    this.#tryAgainMs = performance.now() + this.#options.limits.tryAgainS * 1000;
+    if (this.#trouble === null) this.#options.onTrouble?.(error);
     this.#trouble = error;
-    counters.add('not-acknowledged', all.length);
-    for (const { reject } of all) reject(error);
+    this.#giveUp(
+      batch.filter(({ gone }) => !gone),
+      error,
+    );
+  }
+
+  #giveUp(batch: readonly Queued[], error: Error): void {
+    this.#let(batch);
+    this.#options.counters.add('not-acknowledged', batch.length);
+    for (const { reject } of batch) reject(error);
   }
 
   #over(): void {

@@ -114,9 +114,13 @@ export class BrokerClient implements ReadingSource {
       done();
       return;
     }
-    this.#underWay = this.#keep(packs, this.#connection, packet.qos).then((kept) => {
-      if (kept) done();
-    });
+    this.#underWay = this.#keep(packs, this.#connection, packet.qos).then(
+      (kept) => {
+        if (kept) done();
+      },
+      // Without an acknowledgement the broker sends it again on the next connection.
+      (error) => this.#options.say?.(`a message was not kept: ${error}`),
+    );
   }
 
   /** False where the connection is gone: what is sent again is acknowledged then. */

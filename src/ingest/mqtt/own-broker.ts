@@ -151,10 +151,12 @@ export class OwnBroker implements ReadingSource {
       done(new Error('the topic is not known here'));
       return;
     }
-    const taken = this.#keep(packs, client, qos).then((error) => {
-      this.#underWay.delete(taken);
-      if (!this.#closing || error === null) done(error);
-    });
+    const taken = this.#keep(packs, client, qos)
+      .catch(asError)
+      .then((error) => {
+        this.#underWay.delete(taken);
+        if (!this.#closing || error === null) done(error);
+      });
     this.#underWay.add(taken);
   }
 
@@ -180,3 +182,5 @@ export class OwnBroker implements ReadingSource {
     this.publish(topic, payload, false).catch((error) => this.#options.say?.(String(error)));
   }
 }
+
+const asError = (error: unknown) => (error instanceof Error ? error : new Error(String(error)));
