@@ -23,8 +23,8 @@ export function outcomeOf(packs: readonly Arrived[], kept: readonly Kept[]): Han
 
 /**
  * For a source that can leave its sender waiting: takes a pack once the inbox has room and the
- * store takes again, in the order called. null where the sender is gone by then or the inbox closes,
- * and the pack is not acknowledged; throws what is no refusal but a fault.
+ * store takes again, in the order called. null where the sender is gone by then or the inbox
+ * closes, and the pack is not acknowledged; throws what is no refusal but a fault.
  */
 export async function takePatiently(
   inbox: Inbox,

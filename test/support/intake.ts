@@ -16,7 +16,10 @@ export async function intakeWith(
   const store = options.store instanceof MemoryReadings ? options.store : new MemoryReadings();
   const counters = new Counters();
   const all = limitsWith(limits);
-  const inbox = await GroupInbox.open({ store, clock, counters, limits: all, ...options });
+  const inbox = await GroupInbox.open({
+    ...{ store, waiting: store, clock, counters, limits: all },
+    ...options,
+  });
   const wells = ['ridge-house', 'barn'];
   const reader = new PackReader({ wells, clock, counters, limits: all });
   return { clock, store, counters, inbox, reader, limits: all };

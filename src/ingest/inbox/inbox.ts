@@ -14,7 +14,9 @@ import { BootTimes } from './boot-times.ts';
 const LOOK_EVERY_MS = 250;
 
 export interface InboxOptions {
-  store: Pick<ReadingStore, 'keep'> & WaitingPacks;
+  store: Pick<ReadingStore, 'keep'>;
+  /** Kept in the same place, to be as safe. */
+  waiting: WaitingPacks;
   clock: Clock;
   counters: Counters;
   limits: Limits;
@@ -60,7 +62,8 @@ export class GroupInbox implements Inbox {
 
   /** An inbox that knows which packs wait. */
   static async open(options: InboxOptions): Promise<GroupInbox> {
-    const [known, waiting] = [await options.store.boots(), await options.store.waiting()];
+    const known = await options.waiting.boots();
+    const waiting = await options.waiting.waiting();
     return new GroupInbox(options, new BootTimes(options, known, waiting));
   }
 
@@ -178,7 +181,7 @@ export class GroupInbox implements Inbox {
       });
     }
     if (waits.length > 0) {
-      const all = await store.wait(waits.map(({ pack }) => pack));
+      const all = await this.#options.waiting.wait(waits.map(({ pack }) => pack));
       waits.forEach(({ pack, at }, i) => {
         kept[at] = all[i]!;
         if (all[i]!.duplicate > 0) return;
@@ -204,7 +207,7 @@ export class GroupInbox implements Inbox {
       if (boot.early) counters.add('settled-early');
     }
     if (this.#due.length === 0) return false;
-    const waiting = await store.waiting();
+    const waiting = await this.#options.waiting.waiting();
     for (let boot = this.#due[0]; boot !== undefined; boot = this.#due[0]) {
       const of = waiting.filter((pack) => isOf(pack, boot!));
       for (let at = 0; at < of.length; at += limits.commitPacks) {
@@ -217,7 +220,7 @@ export class GroupInbox implements Inbox {
           onKept?.(pack, kept[i]!);
         });
       }
-      await store.settle(boot);
+      await this.#options.waiting.settle(boot);
       counters.add('settled');
       this.#due.shift();
     }
