@@ -82,6 +82,30 @@ describe('over MQTT', () => {
     expect(store.all()).toHaveLength(1);
   });
 
+  it('a backlog that does not wait for the CONNACK is taken as well', async () => {
+    const { broker, store } = await own();
+    const device = new RawMqtt(broker.port);
+    closers.push(async () => device.end());
+    await once(device.socket, 'connect');
+    device.connect('hasty');
+    for (let id = 1; id <= 200; id++) {
+      device.publish(READINGS, senml(1, { boot: 1, seq: id }), { id });
+    }
+    await device.until(() => device.of('puback').length === 200);
+    expect(store.packs).toHaveLength(200);
+  });
+
+  it('messages of QoS 2 that are begun and not completed are only so many', async () => {
+    const { raw, store, counters } = await own({ qos2InFlight: 3 });
+    const device = await raw();
+    for (let id = 1; id <= 4; id++) {
+      device.publish(READINGS, senml(1, { boot: 1, seq: id }), { id, qos: 2 });
+    }
+    await device.until(() => device.closed);
+    expect(counters.of('connection-failed')).toBe(1);
+    expect(store.packs.length).toBeGreaterThanOrEqual(3);
+  });
+
   it('noise instead of MQTT ends the connection', async () => {
     const opened = await own();
     for (const noise of ['GET / HTTP/1.1\r\n\r\n', '\0\0\0\0\0', '\x10\x02\xff\xff\xff']) {

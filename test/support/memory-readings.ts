@@ -13,7 +13,7 @@ export class MemoryReadings implements Pick<ReadingStore, 'keep'>, WaitingPacks 
   slow: () => Promise<unknown> = () => Promise.resolve();
   #seen = new Set<string>();
   #waiting: WaitingPack[] = [];
-  #boots: BootTime[] = [];
+  readonly #boots = new Map<string, BootTime>();
 
   async keep(packs: readonly Pack[]): Promise<Kept[]> {
     await this.#commit(packs.length);
@@ -38,11 +38,11 @@ export class MemoryReadings implements Pick<ReadingStore, 'keep'>, WaitingPacks 
   async settle(boot: BootTime): Promise<void> {
     await this.#commit(0);
     this.#waiting = this.#waiting.filter((one) => bootOf(one) !== bootOf(boot));
-    this.#boots = [...this.#boots.filter((one) => bootOf(one) !== bootOf(boot)), boot];
+    this.#boots.set(bootOf(boot), boot);
   }
 
   boots(): Promise<BootTime[]> {
-    return Promise.resolve([...this.#boots]);
+    return Promise.resolve([...this.#boots.values()]);
   }
 
   /** Everything kept, one entry a reading, by time. */

@@ -110,11 +110,14 @@ export class OwnBroker implements ReadingSource {
 
   #settings(): AedesOptions {
     const { reader, authenticate } = this.#options;
-    const { connectWithinS, drainS, idleS } = reader.limits;
+    const { connectWithinS, drainS, idleS, packetsPerS, qos2InFlight } = reader.limits;
     const longest = Math.floor(idleS / KEEP_ALIVES);
     return {
       connectTimeout: connectWithinS * 1000,
       drainTimeout: drainS * 1000,
+      // What comes before the CONNACK is no more than one read of the socket.
+      queueLimit: packetsPerS,
+      maxInflightInbound: qos2InFlight,
       preConnect: (_, packet, done) => {
         packet.clean = true;
         packet.keepalive = Math.min(packet.keepalive || longest, longest);
