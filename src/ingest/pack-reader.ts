@@ -12,7 +12,7 @@ import { isDeeper } from './json-depth.ts';
 import type { Limits } from './limits.ts';
 
 /** Index of a refusal that is of the pack as a whole. */
-export const WHOLE_PACK = -1;
+const WHOLE_PACK = -1;
 
 /** Reasons that only a live reading has; docs/errors.md says what each means. */
 export const LIVE_REFUSALS = [

@@ -67,7 +67,10 @@ export class LogSource implements ReadingSource {
     let underWay: Promise<void>[] = [];
     const report = await readLogs(this.#options.paths, this.#options.log, async (batch) => {
       for (let at = 0; at < batch.count; at += PACK_READINGS) {
-        underWay.push(this.#take(this.#pack(batch, at), sum));
+        const taking = this.#take(this.#pack(batch, at), sum);
+        // Met below, with the others; until then it is nobody's surprise.
+        taking.catch(() => undefined);
+        underWay.push(taking);
         if (underWay.length < AT_ONCE) continue;
         await Promise.all(underWay);
         underWay = [];
