@@ -106,6 +106,41 @@ describe('a pack', () => {
   });
 });
 
+describe('a device whose clock is wrong', () => {
+  const from = (bt: number) => [
+    { bt, n: 'boot', v: 1 },
+    { n: 'uptime', u: 's', v: 50 },
+    { n: 'pressure', u: 'Pa', v: 1, t: -2 },
+    { n: 'current', u: 'A', v: 1 },
+  ];
+  it.each([946_684_800 + 50, NOW_S + 86_400, NOW_S - 500 * 86_400])(
+    'and shows %d is one without a clock, where it counts since its boot',
+    (bt) => {
+      const [pack] = read(from(bt));
+      expect(pack).toMatchObject({ uptimeS: 50, bootBeganS: null, refused: [] });
+      expect([...pack!.readings.timeS]).toEqual([48, 50]);
+    },
+  );
+  it('gives no anchor by a reading that is refused', () => {
+    const [pack] = read([
+      { n: 'boot', v: 1 },
+      { n: 'uptime', u: 's', v: 50 },
+      { n: 'pressure', u: 'Pa', v: 1, t: NOW_S + 86_400 },
+      { n: 'current', u: 'A', v: 1 },
+    ]);
+    expect(pack).toMatchObject({ uptimeS: 50, bootBeganS: null });
+    expect(pack!.refused).toEqual([{ index: 2, code: 'clock-ahead' }]);
+    expect([...pack!.readings.timeS]).toEqual([50]);
+    const [fit] = read([
+      { n: 'boot', v: 1 },
+      { n: 'uptime', u: 's', v: 50 },
+      { n: 'pressure', u: 'Pa', v: 1, t: NOW_S + 86_400 },
+      { n: 'current', u: 'A', v: 1, t: NOW_S - 3 },
+    ]);
+    expect(fit).toMatchObject({ uptimeS: null, bootBeganS: NOW_S - 53 });
+  });
+});
+
 describe('a body', () => {
   it.each([
     ['', 'unreadable'],

@@ -107,13 +107,11 @@ export class PackReader {
     if (senml.uptimeS !== null && boot === null) {
       refused.push({ index: WHOLE_PACK, code: 'uptime-without-boot' });
     }
-    const bootBeganS = boot === null ? null : beganS(senml);
-    const uptimeS = boot === null || bootBeganS !== null ? null : senml.uptimeS;
-    const baseS = uptimeS ?? (bootBeganS === null ? pack.arrivedS : bootBeganS + senml.uptimeS!);
+    const { uptimeS, bootBeganS, timeOf } = this.#counted(senml, pack.arrivedS);
     const fit: SenmlPack['readings'] = [];
     for (const reading of senml.readings) {
-      const timeS = reading.relative ? baseS + reading.timeS : reading.timeS;
-      const wrong = this.#wrongTime(uptimeS === null ? timeS : timeS - baseS + pack.arrivedS, pack);
+      const { timeS, byClockS } = timeOf(reading);
+      const wrong = this.#wrongTime(byClockS, pack.arrivedS);
       if (wrong === null) fit.push({ ...reading, timeS });
       else refused.push({ index: reading.index, code: wrong });
     }
@@ -122,7 +120,29 @@ export class PackReader {
     return { ...pack, uptimeS, bootBeganS, readings: batchOf(fit), refused };
   }
 
-  #wrongTime(timeS: number, { arrivedS }: Arrived): string | null {
+  /**
+   * Whether the times of a pack are on the counter of a boot, and how to tell each: `timeS` as it is
+   * kept, `byClockS` to be judged, as if the pack had arrived at once.
+   */
+  #counted(senml: SenmlPack, arrivedS: number) {
+    const { boot, uptimeS, uptimeAtS, readings } = senml;
+    const fits = (timeS: number) => this.#wrongTime(timeS, arrivedS) === null;
+    if (uptimeS === null || boot === null) return unixTimes(arrivedS);
+    const latestS = Math.max(
+      ...readings.filter((one) => !one.relative && fits(one.timeS)).map(({ timeS }) => timeS),
+    );
+    const atS = uptimeAtS ?? latestS;
+    if (fits(atS)) return { ...unixTimes(atS), bootBeganS: atS - uptimeS };
+    const timeOf = ({ timeS, relative }: { timeS: number; relative: boolean }) => {
+      if (!relative && uptimeAtS === null) return { timeS, byClockS: timeS };
+      // The clock is wrong, but how far a reading is from the pack's own time may still hold.
+      const apartS = relative ? timeS : timeS - uptimeAtS!;
+      return { timeS: uptimeS + apartS, byClockS: arrivedS + apartS };
+    };
+    return { uptimeS, bootBeganS: null, timeOf };
+  }
+
+  #wrongTime(timeS: number, arrivedS: number): string | null {
     if (timeS < LEAST_SET_S) return 'clock-unset';
     if (timeS > arrivedS + this.limits.aheadS) return 'clock-ahead';
     return timeS < arrivedS - this.limits.oldestS ? 'too-old' : null;
@@ -163,12 +183,13 @@ export class PackReader {
 
 const UTF8 = new TextDecoder('utf-8', { fatal: true });
 
-/** When the boot of a pack began by the device's own clock, null where the pack does not tell. */
-function beganS({ uptimeS, uptimeAtS, readings }: SenmlPack): number | null {
-  if (uptimeS === null) return null;
-  const timesS = readings.filter(({ relative }) => !relative).map(({ timeS }) => timeS);
-  const atS = uptimeAtS ?? (timesS.length > 0 ? Math.max(...timesS) : null);
-  return atS === null || atS < LEAST_SET_S ? null : atS - uptimeS;
+/** Unix times, those that are relative from a moment on. */
+function unixTimes(fromS: number) {
+  const timeOf = (reading: { timeS: number; relative: boolean }) => {
+    const timeS = reading.relative ? fromS + reading.timeS : reading.timeS;
+    return { timeS, byClockS: timeS };
+  };
+  return { uptimeS: null, bootBeganS: null, timeOf };
 }
 
 function batchOf(readings: readonly { timeS: number; channel: number; value: number }[]) {
