@@ -57,13 +57,26 @@ describe('when a boot began', () => {
   it('is what one pack with a time and the counter says, for those before and after it', () => {
     const { times, take, kept } = bench();
     expect(take(up(10, NOW_S))).toBe(null);
-    expect(times.anchor(anchor(NOW_S - 500))).toMatchObject({ boot: 1, beganS: NOW_S - 500 });
-    expect(times.atBoot(kept[0]!, times.anchor(anchor(NOW_S - 400))!).readings.timeS[0]).toBe(
-      NOW_S - 390,
-    );
+    times.anchor(anchor(NOW_S - 400));
+    const [boot] = times.due(NOW_S);
+    expect(boot).toMatchObject({ boot: 1, beganS: NOW_S - 400, fromDevice: true });
+    expect(times.atBoot(kept[0]!, boot!).readings.timeS[0]).toBe(NOW_S - 390);
+    expect(times.due(NOW_S)).toHaveLength(1);
+    times.noted(boot!);
     expect(take(up(20, NOW_S))).toBe(NOW_S - 380);
-    expect(times.anchor(anchor(NOW_S - 400.5))).toBe(null);
+    times.anchor(anchor(NOW_S - 400.5));
     expect(times.due(NOW_S + 1e6)).toEqual([]);
+    times.anchor(anchor(NOW_S - 500));
+    expect(times.due(NOW_S)).toMatchObject([{ beganS: NOW_S - 500 }]);
+  });
+  it('stays what the device said where a pack of the same moment still waits', () => {
+    const { times, take } = bench();
+    const waits = times.timed(up(10, NOW_S));
+    times.anchor(anchor(NOW_S));
+    times.noted(times.due(NOW_S)[0]!);
+    if ('waits' in waits) times.noteWaiting(waits.waits);
+    expect(times.due(NOW_S)).toMatchObject([{ beganS: NOW_S, fromDevice: true }]);
+    expect(take(up(20, NOW_S + 5))).toBe(NOW_S + 20);
   });
   it('is settled when packs came for 60 s that put it no earlier', () => {
     const { times, take } = bench();
@@ -73,7 +86,9 @@ describe('when a boot began', () => {
       expect(times.due(atS)).toEqual([]);
     }
     take(up(200, NOW_S + 100));
-    expect(times.due(NOW_S + 100)).toMatchObject([{ beganS: NOW_S - 100, early: false }]);
+    const [boot] = times.due(NOW_S + 100);
+    expect(boot).toMatchObject({ beganS: NOW_S - 100, early: false });
+    times.noted(boot!);
     expect(times.due(NOW_S + 100)).toEqual([]);
     expect(take(up(210, NOW_S + 111))).toBe(NOW_S + 110);
   });

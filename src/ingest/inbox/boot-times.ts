@@ -11,6 +11,9 @@ const NEWS_S = 1;
 
 interface Boot extends BootTime {
   settled: boolean;
+  /** Its beginning is news to the store, or packs wait for it there. */
+  toNote: boolean;
+  early: boolean;
   waiting: number;
   lastUptimeS: number;
   lastArrivedS: number;
@@ -43,13 +46,12 @@ export class BootTimes {
     for (const pack of waiting) this.#note(pack);
   }
 
-  /** Takes a pack that says by itself when its boot began; the boot where packs wait for that. */
-  anchor(pack: Arrived): BootTime | null {
+  /** Takes a pack that says by itself when its boot began. */
+  anchor(pack: Arrived): void {
     const boot = this.#of(pack) ?? this.#remember(newBoot(pack));
-    const first = !boot.settled || !boot.fromDevice;
     const moved = Math.abs(boot.beganS - pack.bootBeganS!) > NEWS_S;
+    if (!boot.settled || !boot.fromDevice || moved) boot.toNote = true;
     Object.assign(boot, { beganS: pack.bootBeganS!, fromDevice: true, settled: true });
-    return first || moved ? told(boot) : null;
   }
 
   /** The pack with Unix times, or the same pack as one that has to wait. */
@@ -77,22 +79,32 @@ export class BootTimes {
     };
   }
 
-  /** Boots whose packs have waited long enough, later ones of a device first; settles them. */
+  /** Settles boots whose packs have waited long enough; all that the store is to note. */
   due(nowS: number): (BootTime & { early: boolean })[] {
-    const due: (BootTime & { early: boolean })[] = [];
+    const due: Boot[] = [];
     for (const boots of this.#devices.values()) {
       for (let i = boots.length - 1; i >= 0; i--) {
         const boot = boots[i]!;
-        const next = boots[i + 1];
-        const early = boot.waiting >= this.#limits.waitingPacksABoot;
-        const ripe = next === undefined ? this.#isRipe(boot, nowS) : next.settled;
-        if (boot.settled || !(early || ripe)) continue;
-        if (next?.settled) boot.beganS = Math.min(boot.beganS, next.beganS - boot.lastUptimeS);
-        boot.settled = true;
-        due.push({ ...told(boot), early });
+        if (!boot.settled) this.#settle(boot, boots[i + 1], nowS);
+        if (boot.toNote) due.push(boot);
       }
     }
-    return due;
+    return due.map((boot) => ({ ...told(boot), early: boot.early }));
+  }
+
+  /** Takes note that the store knows when a boot began, and that its packs wait no more. */
+  noted(time: BootTime): void {
+    const boots = this.#devices.get(keyOf(time.wellId, time.device));
+    const boot = boots?.find((one) => one.boot === time.boot);
+    if (boot !== undefined) Object.assign(boot, { toNote: false, waiting: 0 });
+  }
+
+  #settle(boot: Boot, next: Boot | undefined, nowS: number): void {
+    const early = boot.waiting >= this.#limits.waitingPacksABoot;
+    const ripe = next === undefined ? this.#isRipe(boot, nowS) : next.settled;
+    if (!(early || ripe)) return;
+    if (next?.settled) boot.beganS = Math.min(boot.beganS, next.beganS - boot.lastUptimeS);
+    Object.assign(boot, { settled: true, toNote: true, early });
   }
 
   #isRipe({ newsS, lastArrivedS }: Boot, nowS: number): boolean {
@@ -103,10 +115,14 @@ export class BootTimes {
   #note(pack: WaitingPack): void {
     const beganS = pack.arrivedS - pack.uptimeS;
     const boot = this.#of(pack) ?? this.#remember(newBoot({ ...pack, beganS }));
-    const earlierS = lesser(boot.beganS, beganS);
-    if (boot.waiting === 0 || boot.beganS - earlierS > NEWS_S) boot.newsS = pack.arrivedS;
-    boot.beganS = earlierS;
     boot.waiting++;
+    if (boot.settled) {
+      boot.toNote = true;
+      return;
+    }
+    const earlierS = lesser(boot.beganS, beganS);
+    if (boot.waiting === 1 || boot.beganS - earlierS > NEWS_S) boot.newsS = pack.arrivedS;
+    boot.beganS = earlierS;
     boot.lastUptimeS = Math.max(boot.lastUptimeS, pack.uptimeS);
     boot.lastArrivedS = pack.arrivedS;
   }
@@ -153,6 +169,8 @@ function newBoot(of: {
     beganS: of.beganS ?? Number.NaN,
     fromDevice: false,
     settled: false,
+    toNote: false,
+    early: false,
     waiting: 0,
     lastUptimeS: Number.NEGATIVE_INFINITY,
     lastArrivedS: Number.NEGATIVE_INFINITY,

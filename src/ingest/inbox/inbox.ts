@@ -1,29 +1,12 @@
-import type { Clock } from '../../ports/clock.ts';
 import { type Arrived, type Hold, type Inbox, InboxHolds } from '../../ports/reading-source.ts';
-import {
-  type Kept,
-  type Pack,
-  type ReadingStore,
-  StoreRefuses,
-} from '../../ports/reading-store.ts';
-import type { BootTime, WaitingPack, WaitingPacks } from '../../ports/waiting-packs.ts';
-import type { Counters } from '../counters.ts';
-import type { Limits } from '../limits.ts';
-import { BootTimes } from './boot-times.ts';
+import { type Kept, type Pack, StoreRefuses } from '../../ports/reading-store.ts';
+import { Keeper, type KeeperOptions } from './keeper.ts';
 
 const LOOK_EVERY_MS = 250;
 
-export interface InboxOptions {
-  store: Pick<ReadingStore, 'keep'>;
-  /** Kept in the same place, to be as safe. */
-  waiting: WaitingPacks;
-  clock: Clock;
-  counters: Counters;
-  limits: Limits;
+export interface InboxOptions extends KeeperOptions {
   /** Nothing is taken while the clock stands before this: it is not set yet [Unix s]. */
   notBeforeS?: number;
-  /** After a pack is kept as readings, in the order kept. */
-  onKept?: (pack: Pack, kept: Kept) => void;
   /** Said once when the store begins to refuse, and with null once when it takes again. */
   onTrouble?: (trouble: Error | null) => void;
 }
@@ -43,7 +26,7 @@ interface Queued {
  */
 export class GroupInbox implements Inbox {
   readonly #options: InboxOptions;
-  readonly #boots: BootTimes;
+  readonly #keeper: Keeper;
   readonly #timer: NodeJS.Timeout;
   #queue: Queued[] = [];
   #bytes = 0;
@@ -51,20 +34,17 @@ export class GroupInbox implements Inbox {
   #running: Promise<void> | null = null;
   #trouble: Error | null = null;
   #tryAgainMs = 0;
-  #due: BootTime[] = [];
   #closing = false;
 
-  private constructor(options: InboxOptions, boots: BootTimes) {
+  private constructor(options: InboxOptions, keeper: Keeper) {
     this.#options = options;
-    this.#boots = boots;
+    this.#keeper = keeper;
     this.#timer = setInterval(() => this.#look(), LOOK_EVERY_MS).unref();
   }
 
   /** An inbox that knows which packs wait. */
   static async open(options: InboxOptions): Promise<GroupInbox> {
-    const known = await options.waiting.boots();
-    const waiting = await options.waiting.waiting();
-    return new GroupInbox(options, new BootTimes(options, known, waiting));
+    return new GroupInbox(options, await Keeper.open(options));
   }
 
   get holds(): Hold | null {
@@ -137,7 +117,7 @@ export class GroupInbox implements Inbox {
       const batch = this.#queue.splice(0, this.#options.limits.commitPacks);
       try {
         await this.#keepAll(batch);
-        const settled = await this.#settleDue();
+        const settled = await this.#keeper.settle();
         if (batch.length > 0 || settled) this.#over();
       } catch (error) {
         this.#refuse([...batch, ...this.#queue.splice(0)], error as Error);
@@ -149,7 +129,7 @@ export class GroupInbox implements Inbox {
   /** A pack that the store cannot keep for a fault of ours is let go alone, not with its batch. */
   async #keepAll(batch: readonly Queued[]): Promise<void> {
     try {
-      const kept = await this.#commit(batch.map(({ pack }) => pack));
+      const kept = await this.#keeper.keep(batch.map(({ pack }) => pack));
       this.#let(batch);
       batch.forEach(({ resolve }, i) => {
         resolve(kept[i]!);
@@ -159,77 +139,6 @@ export class GroupInbox implements Inbox {
       if (batch.length > 1) for (const one of batch) await this.#keepAll([one]);
       else this.#giveUp(batch, error as Error);
     }
-  }
-
-  async #commit(packs: readonly Arrived[]): Promise<Kept[]> {
-    const { store, counters, onKept } = this.#options;
-    const ready: { pack: Pack; at: number }[] = [];
-    const waits: { pack: WaitingPack; at: number }[] = [];
-    packs.forEach((pack, at) => {
-      if (pack.bootBeganS !== null) this.#anchor(pack);
-      const timed = pack.uptimeS === null ? { ready: pack } : this.#boots.timed(pack);
-      if ('ready' in timed) ready.push({ pack: timed.ready, at });
-      else waits.push({ pack: timed.waits, at });
-    });
-    const kept = new Array<Kept>(packs.length);
-    if (ready.length > 0) {
-      const all = await store.keep(ready.map(({ pack }) => pack));
-      ready.forEach(({ pack, at }, i) => {
-        kept[at] = all[i]!;
-        this.#count(all[i]!);
-        onKept?.(pack, all[i]!);
-      });
-    }
-    if (waits.length > 0) {
-      const all = await this.#options.waiting.wait(waits.map(({ pack }) => pack));
-      waits.forEach(({ pack, at }, i) => {
-        kept[at] = all[i]!;
-        if (all[i]!.duplicate > 0) return;
-        counters.add('packs-waiting');
-        this.#boots.noteWaiting(pack);
-      });
-    }
-    counters.add('packs', packs.length);
-    if (packs.length > 0) counters.add('commits');
-    return kept;
-  }
-
-  #anchor(pack: Arrived): void {
-    const boot = this.#boots.anchor(pack);
-    if (boot !== null) this.#due.push(boot);
-  }
-
-  /** Packs whose boot is known by now become readings, and wait no more. */
-  async #settleDue(): Promise<boolean> {
-    const { store, clock, counters, limits, onKept } = this.#options;
-    for (const boot of this.#boots.due(clock.nowS())) {
-      this.#due.push(boot);
-      if (boot.early) counters.add('settled-early');
-    }
-    if (this.#due.length === 0) return false;
-    const waiting = await this.#options.waiting.waiting();
-    for (let boot = this.#due[0]; boot !== undefined; boot = this.#due[0]) {
-      const of = waiting.filter((pack) => isOf(pack, boot!));
-      for (let at = 0; at < of.length; at += limits.commitPacks) {
-        const packs = of
-          .slice(at, at + limits.commitPacks)
-          .map((pack) => this.#boots.atBoot(pack, boot!));
-        const kept = await store.keep(packs);
-        packs.forEach((pack, i) => {
-          this.#count(kept[i]!);
-          onKept?.(pack, kept[i]!);
-        });
-      }
-      await this.#options.waiting.settle(boot);
-      counters.add('settled');
-      this.#due.shift();
-    }
-    return true;
-  }
-
-  #count({ accepted, duplicate }: Kept): void {
-    this.#options.counters.add('readings', accepted);
-    this.#options.counters.add('duplicates', duplicate);
   }
 
   /** Nobody in the batch, nor behind it, is acknowledged. */
@@ -255,9 +164,6 @@ export class GroupInbox implements Inbox {
     this.#options.onTrouble?.(null);
   }
 }
-
-const isOf = (pack: WaitingPack, { wellId, device, boot }: BootTime) =>
-  pack.wellId === wellId && pack.device === device && pack.boot === boot;
 
 /** Memory that a pack takes, roughly: a reading is two numbers and a byte. */
 function sizeOf({ readings, refused }: Pack): number {
