@@ -20,6 +20,7 @@ export const LIMITS = {
   settleSilentS: { most: 600, counter: 'settled' },
   bootsADevice: { most: 64, counter: 'boots-forgotten' },
   connections: { most: 512, counter: 'connections-turned-away' },
+  connectionsAnAddress: { most: 128, counter: 'connections-turned-away' },
   connectWithinS: { most: 10, counter: 'connection-failed' },
   idleS: { most: 3600, counter: 'idle-closed' },
   packetsPerS: { most: 5000, counter: 'slowed-down' },

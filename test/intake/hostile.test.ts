@@ -132,22 +132,41 @@ describe('over MQTT', () => {
     expect(opened.counters.of('slowed-down')).toBeGreaterThan(0);
   });
 
-  it('more than the inbox takes waits with its sender, and comes in when there is room', async () => {
+  it('more than the inbox takes waits with its senders, and comes in when there is room', async () => {
     const { raw, store, counters, inbox } = await own({ queuePacks: 10, commitPacks: 5 });
     const commits = gate(store);
-    const device = await raw();
-    const ids = Array.from({ length: 200 }, (_, i) => i + 1);
-    for (const id of ids) {
-      device.publish(READINGS, senml(1, { boot: 1, seq: id, bt: NOW_S - id }), { id });
+    const devices = await Promise.all(Array.from({ length: 30 }, (_, i) => raw(`of-many-${i}`)));
+    const ids = Array.from({ length: 10 }, (_, i) => i + 1);
+    for (const [i, device] of devices.entries()) {
+      for (const id of ids) device.publish(READINGS, senml(1, { boot: i, seq: id }), { id });
     }
     await until(() => commits.waiting.length === 1);
     await until(() => inbox.holds === 'full');
-    expect(device.acknowledged()).toEqual([]);
+    expect(devices.flatMap((device) => device.acknowledged())).toEqual([]);
+    commits.open();
+    for (const device of devices) {
+      await device.until(() => device.of('puback').length === 10);
+      expect(device.acknowledged()).toEqual(ids);
+    }
+    expect(counters.of('held-full')).toBeGreaterThan(0);
+    expect(store.packs).toHaveLength(300);
+  });
+
+  it('nothing more is read of a connection while a message of it is under way', async () => {
+    const { raw, store } = await own();
+    const commits = gate(store);
+    const device = await raw();
+    const large = `[${' '.repeat(200_000)}]`;
+    for (let id = 1; id <= 200; id++) device.publish(READINGS, large, { id });
+    await until(() => commits.waiting.length === 1);
+    await new Promise((resolve) => setTimeout(resolve, 200));
+    expect(commits.waiting).toHaveLength(1);
+    // Of 40 MB all but what the system buffers is still with the sender.
+    expect(device.socket.writableLength).toBeGreaterThan(20e6);
     commits.open();
     await device.until(() => device.of('puback').length === 200);
-    expect(device.acknowledged()).toEqual(ids);
-    expect(counters.of('held-full')).toBeGreaterThan(100);
-    expect(store.packs).toHaveLength(200);
+    expect(device.acknowledged()).toEqual(Array.from({ length: 200 }, (_, i) => i + 1));
+    expect(store.commits.every((size) => size === 1)).toBe(true);
   });
 
   it('more connections than may be are turned away, and let in when there is room', async () => {
@@ -159,6 +178,22 @@ describe('over MQTT', () => {
     three[0]!.end();
     await new Promise((resolve) => setTimeout(resolve, 50));
     await goesOn(opened);
+  });
+
+  it('one address cannot shut the others out', async () => {
+    const { broker, counters, store } = await own({ connections: 6, connectionsAnAddress: 4 });
+    const silent = Array.from({ length: 10 }, () => new RawMqtt(broker.port));
+    closers.push(async () => {
+      for (const one of silent) one.end();
+    });
+    await until(() => counters.of('connections-turned-away') === 6);
+    // Linux has the whole of 127.0.0.0/8 on its loopback; elsewhere one address is all there is.
+    if (process.platform !== 'linux') return;
+    const other = await RawMqtt.connected(broker.port, 'other', { from: '127.0.0.2' });
+    closers.push(async () => other.end());
+    other.publish(READINGS, senml(1));
+    await other.until(() => other.of('puback').length === 1);
+    expect(store.all()).toHaveLength(1);
   });
 
   it('a topic that is not ours is not acknowledged, and ends the connection', async () => {

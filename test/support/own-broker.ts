@@ -29,7 +29,7 @@ export async function openOwnBroker(
     url: `mqtt://127.0.0.1:${broker.port}`,
     /** A device byte by byte, connected. */
     async raw(clientId = `raw-${raws.length}`, keepAliveS = 60): Promise<RawMqtt> {
-      const raw = await RawMqtt.connected(broker.port, clientId, keepAliveS);
+      const raw = await RawMqtt.connected(broker.port, clientId, { keepAliveS });
       raws.push(raw);
       return raw;
     },

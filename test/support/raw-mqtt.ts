@@ -17,8 +17,8 @@ export class RawMqtt {
   closed = false;
   #bytes = Buffer.alloc(0);
 
-  constructor(port: number) {
-    this.socket = connect(port, '127.0.0.1');
+  constructor(port: number, localAddress = '127.0.0.1') {
+    this.socket = connect({ port, host: '127.0.0.1', localAddress });
     this.socket.on('data', (data) => this.#take(data));
     this.socket.on('error', () => undefined);
     this.socket.on('close', () => {
@@ -26,8 +26,12 @@ export class RawMqtt {
     });
   }
 
-  static async connected(port: number, clientId = 'raw', keepAliveS = 60): Promise<RawMqtt> {
-    const raw = new RawMqtt(port);
+  static async connected(
+    port: number,
+    clientId = 'raw',
+    { keepAliveS = 60, from = '127.0.0.1' } = {},
+  ): Promise<RawMqtt> {
+    const raw = new RawMqtt(port, from);
     await once(raw.socket, 'connect');
     raw.connect(clientId, keepAliveS);
     await raw.until(() => raw.of('connack').length === 1);

@@ -5,7 +5,7 @@ import { Aedes, type AedesOptions, type Client, type PublishPacket } from 'aedes
 import type { Arrived, Inbox, ReadingSource } from '../../ports/reading-source.ts';
 import { takePatiently } from '../hand-in.ts';
 import type { PackReader } from '../pack-reader.ts';
-import { guard } from './guard.ts';
+import { Guard } from './guard.ts';
 import type { PlainTopic } from './plain-topics.ts';
 import { refusalOf, Topics } from './topics.ts';
 
@@ -38,7 +38,7 @@ type Done = (error?: Error | null) => void;
 export class OwnBroker implements ReadingSource {
   readonly #options: OwnBrokerOptions;
   readonly #topics: Topics;
-  readonly #sockets = new Set<Socket>();
+  readonly #sockets = new Map<unknown, Guard>();
   readonly #underWay = new Set<Promise<void>>();
   #server: Server | null = null;
   #aedes: Aedes | null = null;
@@ -87,12 +87,12 @@ export class OwnBroker implements ReadingSource {
     this.#closing = true;
     this.#server?.close();
     await Promise.all(this.#underWay);
-    const ended = [...this.#sockets].map(
+    const ended = this.#open().map(
       (socket) => new Promise<void>((resolve) => socket.once('close', () => resolve())),
     );
-    for (const socket of this.#sockets) socket.end();
+    for (const socket of this.#open()) socket.end();
     await Promise.race([Promise.all(ended), sleep(LAST_WORDS_MS, undefined, { ref: false })]);
-    for (const socket of this.#sockets) socket.destroy();
+    for (const socket of this.#open()) socket.destroy();
     await new Promise<void>((resolve) => {
       if (this.#aedes === null) resolve();
       else this.#aedes.close(() => resolve());
@@ -102,10 +102,20 @@ export class OwnBroker implements ReadingSource {
 
   #connect(socket: Socket): void {
     const { limits, counters } = this.#options.reader;
-    this.#sockets.add(socket);
+    const { remoteAddress } = socket;
+    const same = this.#open().filter((one) => one.remoteAddress === remoteAddress).length;
+    if (same >= limits.connectionsAnAddress) {
+      counters.add('connections-turned-away');
+      socket.destroy();
+      return;
+    }
+    this.#sockets.set(socket, new Guard(socket, limits, counters));
     socket.on('close', () => this.#sockets.delete(socket));
-    guard(socket, limits, counters);
     this.#aedes?.handle(socket, undefined as never);
+  }
+
+  #open(): Socket[] {
+    return [...this.#sockets.keys()] as Socket[];
   }
 
   #settings(): AedesOptions {
@@ -154,10 +164,13 @@ export class OwnBroker implements ReadingSource {
       done(new Error('the topic is not known here'));
       return;
     }
+    const guard = this.#sockets.get(client?.conn);
+    guard?.began();
     const taken = this.#keep(packs, client, qos)
       .catch(asError)
       .then((error) => {
         this.#underWay.delete(taken);
+        guard?.settled();
         if (!this.#closing || error === null) done(error);
       });
     this.#underWay.add(taken);
