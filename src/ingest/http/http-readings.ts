@@ -150,8 +150,8 @@ function taken(outcome: HandedIn): HttpAnswer {
 }
 
 /**
- * Problem details (RFC 9457). Without a page of its own the type is `about:blank`, and the title the
- * words that HTTP has for the status.
+ * Problem details (RFC 9457). Without a page of its own the type is `about:blank`, and the title
+ * the words that HTTP has for the status.
  */
 function problem(code: Problem, detail: string, headers: Record<string, string> = {}): HttpAnswer {
   const [status, says] = PROBLEMS[code];
