@@ -121,8 +121,8 @@ export class PackReader {
   }
 
   /**
-   * Whether the times of a pack are on the counter of a boot, and how to tell each: `timeS` as it is
-   * kept, `byClockS` to be judged, as if the pack had arrived at once.
+   * Whether the times of a pack are on the counter of a boot, and how to tell each: `timeS` as it
+   * is kept, `byClockS` to be judged, as if the pack had arrived at once.
    */
   #counted(senml: SenmlPack, arrivedS: number) {
     const { boot, uptimeS, uptimeAtS, readings } = senml;

@@ -79,7 +79,7 @@ export function waitingPacksContract(name: string, make: () => Promise<WaitingPl
       expect((await place.packs.waiting()).map(({ seq }) => seq)).toEqual([2, 3, 4]);
     });
 
-    it('remembers when boots began, the latest word on each, in the order first heard', async () => {
+    it('remembers when boots began, the latest word on each, in order', async () => {
       await place.packs.settle(boot());
       await place.packs.settle(boot({ boot: 7 }));
       await place.packs.settle(boot({ beganS: 1_775_433_001, fromDevice: true }));

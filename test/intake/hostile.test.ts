@@ -31,7 +31,7 @@ async function goesOn({ raw, store }: Awaited<ReturnType<typeof own>>): Promise<
 }
 
 describe('over MQTT', () => {
-  it('a packet that says it is too long ends its connection before its bytes have come', async () => {
+  it('a packet that says it is too long ends its connection at once', async () => {
     const opened = await own({ packBytes: 10_000 });
     const device = await opened.raw();
     // 256 MB, the most that MQTT can say (section 2.2.3).
@@ -48,7 +48,7 @@ describe('over MQTT', () => {
     await goesOn(opened);
   });
 
-  it('a pack a little too large for the packet bound is refused, recorded and acknowledged', async () => {
+  it('a pack a little too large is refused, recorded and acknowledged', async () => {
     const { raw, store } = await own({ packBytes: 10_000 });
     const device = await raw();
     device.publish(READINGS, `[${' '.repeat(10_000)}]`, { id: 6 });
@@ -132,7 +132,7 @@ describe('over MQTT', () => {
     expect(opened.counters.of('slowed-down')).toBeGreaterThan(0);
   });
 
-  it('more than the inbox takes waits with its senders, and comes in when there is room', async () => {
+  it('more than the inbox takes waits with its senders for room', async () => {
     const { raw, store, counters, inbox } = await own({ queuePacks: 10, commitPacks: 5 });
     const commits = gate(store);
     const devices = await Promise.all(Array.from({ length: 30 }, (_, i) => raw(`of-many-${i}`)));

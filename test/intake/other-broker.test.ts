@@ -63,7 +63,7 @@ if (has('mosquitto') && has('mosquitto_pub')) {
       ]);
     });
 
-    it('waits for a broker that is not there yet, and comes back to one that was away', async () => {
+    it('waits for a broker that is not there, and comes back to one that was away', async () => {
       const first = await openMosquitto();
       const { port } = first;
       await first.close();

@@ -58,7 +58,7 @@ describe('QoS 1, our broker as the receiver', () => {
     expect(store.packs).toHaveLength(1);
   });
 
-  it(`${receiver}: no PUBACK while the store refuses; on the same connection once it takes again`, async () => {
+  it(`${receiver}: no PUBACK while the store refuses, but after`, async () => {
     const { raw, store, counters } = await own();
     const device = await raw();
     store.refuses = new StoreRefuses('read-only', 'disk');
@@ -73,7 +73,7 @@ describe('QoS 1, our broker as the receiver', () => {
     expect(store.all()).toHaveLength(2);
   });
 
-  it(`${holds('5.0 MQTT-4.3.2-5')}: after the PUBACK the same id is a new message, DUP or not`, async () => {
+  it(`${holds('5.0 MQTT-4.3.2-5')}: then the same id is a new message, DUP or not`, async () => {
     const { raw, store } = await own();
     const device = await raw();
     for (const [i, dup] of [false, true, false].entries()) {
@@ -179,7 +179,7 @@ describe('QoS 1, the service as the sender', () => {
   });
 
   const again = holds('5.0 MQTT-4.3.2-3', '5.0 MQTT-4.4.0-1', '5.0 MQTT-4.6.0-1');
-  it(`${again}: the client that we send by waits for the PUBACK, and sends again in order`, async () => {
+  it(`${again}: our client waits for the PUBACK, and sends again in order`, async () => {
     const { url, store } = await own();
     const commits = gate(store);
     const device = await mqtt.connectAsync(url, {
@@ -214,7 +214,7 @@ describe('QoS 1, the service as the sender', () => {
 
 if (has('mosquitto') && has('mosquitto_pub') && has('mosquitto_sub')) {
   describe('QoS 1, with independent programs', () => {
-    it('takes what they publish at QoS 0, 1 and 2, and does not let go before it is kept', async () => {
+    it('takes what they publish at QoS 0, 1 and 2, and answers once it is kept', async () => {
       const { broker, store, counters } = await own();
       const publish = (qos: number) =>
         run('mosquitto_pub', [
@@ -239,7 +239,7 @@ if (has('mosquitto') && has('mosquitto_pub') && has('mosquitto_sub')) {
       expect(store.all()).toHaveLength(4);
     });
 
-    it('gives retained results to those who come later, and refusals to those who listen', async () => {
+    it('gives retained results to those who come later', async () => {
       const { broker } = await own();
       await broker.publish('wells/barn/results', '[{"n":"flow","u":"m3/s","v":0.0006}]', true);
       const at = ['-h', '127.0.0.1', '-p', `${broker.port}`, '-q', '1'];
@@ -248,7 +248,7 @@ if (has('mosquitto') && has('mosquitto_pub') && has('mosquitto_sub')) {
     });
 
     const acknowledges = holds('5.0 MQTT-4.5.0-2');
-    it(`${acknowledges}: as a client of a broker that sends again, nothing is lost or doubled`, async () => {
+    it(`${acknowledges}: a client of a broker that sends again doubles nothing`, async () => {
       const other = await openMosquitto();
       closers.push(other.close);
       const store = new MemoryReadings();

@@ -38,7 +38,7 @@ function furthest(a: MemoryReadings, b: MemoryReadings): number {
 }
 
 describe('a rehearsed day', () => {
-  it('is the same as a log, over MQTT and over HTTP, with a store that refuses at times', async () => {
+  it('is the same as a log, over MQTT and HTTP, with a store that refuses at times', async () => {
     vi.spyOn(process.stdout, 'write').mockImplementation(() => true);
     vi.spyOn(process.stderr, 'write').mockImplementation(() => true);
     const path = join(folder, 'day.toml');

@@ -168,7 +168,7 @@ describe('a device without a clock', () => {
   const up = (seq: number, uptimeS: number, arrivedS: number, boot = 1) =>
     pack(seq, { boot, uptimeS, arrivedS });
 
-  it('has its packs durable before they are acknowledged, and readings once it is settled', async () => {
+  it('has packs kept before they are acknowledged, and readings once settled', async () => {
     const { inbox, store, clock, counters } = await start();
     // A backlog of 100 s, then what it sends at once: the last arrives 0.2 s after its reading.
     const began = NOW_S - 1000;

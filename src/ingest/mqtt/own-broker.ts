@@ -11,7 +11,7 @@ import { refusalOf, Topics } from './topics.ts';
 
 /** What is written by then is on its way when the connections end. */
 const LAST_WORDS_MS = 1000;
-/** MQTT 3.1.1 section 3.1.2.10: silence of one and a half times the keep-alive ends a connection. */
+/** Silence of so many keep-alives ends a connection (MQTT 3.1.1 section 3.1.2.10). */
 const KEEP_ALIVES = 1.5;
 
 export interface OwnBrokerOptions {
@@ -31,8 +31,8 @@ export interface OwnBrokerOptions {
 type Done = (error?: Error | null) => void;
 
 /**
- * A broker of our own (MQTT 3.1.1). A message is acknowledged once it is durably kept: the PUBACK of
- * QoS 1 and the PUBREC of QoS 2 are held back until then; at QoS 0 nothing is promised. It keeps no
+ * A broker of our own (MQTT 3.1.1). A message is acknowledged once it is durably kept: the PUBACK
+ * of QoS 1 and the PUBREC of QoS 2 are held back until then; at QoS 0 nothing is promised. It keeps no
  * sessions for those who are away, so its memory has a bound; results are retained instead.
  */
 export class OwnBroker implements ReadingSource {
