@@ -22,7 +22,8 @@ interface Queued {
 
 /**
  * Gathers packs of all sources while a commit runs, and keeps them in the next: one sync of the
- * disk for all. Where the store refuses, nobody is acknowledged, and the next try is made after a while.
+ * disk for all. Where the store refuses, nobody is acknowledged, and the next try is made after a
+ * while.
  */
 export class GroupInbox implements Inbox {
   readonly #options: InboxOptions;

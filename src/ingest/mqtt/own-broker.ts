@@ -32,8 +32,8 @@ type Done = (error?: Error | null) => void;
 
 /**
  * A broker of our own (MQTT 3.1.1). A message is acknowledged once it is durably kept: the PUBACK
- * of QoS 1 and the PUBREC of QoS 2 are held back until then; at QoS 0 nothing is promised. It keeps no
- * sessions for those who are away, so its memory has a bound; results are retained instead.
+ * of QoS 1 and the PUBREC of QoS 2 are held back until then; at QoS 0 nothing is promised. It keeps
+ * no sessions for those who are away, so its memory has a bound; results are retained instead.
  */
 export class OwnBroker implements ReadingSource {
   readonly #options: OwnBrokerOptions;
