@@ -18,7 +18,11 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
-  ingest: { folders: ['base', 'units', 'model', 'messages'], packages: ['node'] },
+  ports: { folders: ['model'], packages: [] },
+  ingest: {
+    folders: ['base', 'units', 'model', 'messages', 'ports'],
+    packages: ['node', 'aedes', 'mqtt'],
+  },
   cli: {
     folders: [
       'base',
@@ -33,6 +37,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'simulation',
       'instruments',
       'exam',
+      'ports',
       'ingest',
     ],
     packages: ['node', 'mqtt'],

@@ -2,7 +2,7 @@ import type { Channel, ReadingBatch } from '../model/reading.ts';
 
 /** A reading of a pack that is of no use, kept with its reason. */
 export interface Refused {
-  /** Which record of the pack, from 0. */
+  /** Which record of the pack, from 0; -1 for the pack as a whole. */
   index: number;
   code: string;
 }

@@ -24,7 +24,8 @@ export interface LogReport {
   told: string[];
 }
 
-export type BatchSink = (batch: ReadingBatch) => void;
+/** The next batch is read once the promise, where one is given, resolves. */
+export type BatchSink = (batch: ReadingBatch) => void | Promise<void>;
 
 /** Why a log cannot be read at all; docs/errors.md says what each means. */
 export const LOG_ERRORS = [

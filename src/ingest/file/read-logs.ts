@@ -96,8 +96,8 @@ async function inOrder(paths: string[], options: LogOptions, told: string[]): Pr
 
 async function merge(waiting: { file: LogFile; firstS: number }[], sink: BatchSink): Promise<void> {
   const merged = new Collector();
-  const flush = () => {
-    if (merged.batch.count > 0) sink(merged.batch);
+  const flush = async () => {
+    if (merged.batch.count > 0) await sink(merged.batch);
     merged.clear();
   };
   let open: Cursor[] = [];
@@ -117,19 +117,19 @@ async function merge(waiting: { file: LogFile; firstS: number }[], sink: BatchSi
       ...open.filter((other) => other !== cursor).map(({ out, at }) => out.batch.timeS[at]!),
     );
     if (open.length === 1 && cursor.at === 0 && cursor.out.latestS < untilS) {
-      flush();
-      sink(cursor.out.batch);
+      await flush();
+      await sink(cursor.out.batch);
       cursor.at = cursor.out.batch.count;
     } else {
       takeUntil(cursor, untilS, merged);
-      if (merged.batch.count >= MERGED_BATCH) flush();
+      if (merged.batch.count >= MERGED_BATCH) await flush();
     }
     if (cursor.at < cursor.out.batch.count) continue;
     const out = await cursor.file.next();
     if (out) Object.assign(cursor, { out, at: 0 });
     else open = open.filter((other) => other !== cursor);
   }
-  flush();
+  await flush();
 }
 
 /** Moves readings of a file up to a time into the merged batch; at least one. */

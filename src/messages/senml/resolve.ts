@@ -15,6 +15,8 @@ export interface SenmlBase {
 /** A record with its base fields worked in, RFC 8428 section 4.6. */
 export interface SenmlRecord {
   name: string;
+  /** The base name before its last `/`: the device, where names are device, `/`, sensor. */
+  device: string;
   unit: string | null;
   /** Unix s, or s after arrival when `relative`. */
   timeS: number;
@@ -25,14 +27,17 @@ export interface SenmlRecord {
   sum: number | null;
 }
 
-export type SenmlIssue =
-  | 'not-a-record'
-  | 'wrong-type'
-  | 'bad-name'
-  | 'no-value'
-  | 'several-values'
-  | 'version-not-known'
-  | 'field-not-known';
+export const SENML_ISSUES = [
+  'not-a-record',
+  'wrong-type',
+  'bad-name',
+  'no-value',
+  'several-values',
+  'version-not-known',
+  'field-not-known',
+] as const;
+
+export type SenmlIssue = (typeof SENML_ISSUES)[number];
 
 export type Resolved = { record: SenmlRecord } | { issue: SenmlIssue } | null;
 
@@ -113,6 +118,7 @@ function recordOf(base: SenmlBase, fields: Record<string, unknown>, name: string
     typeof v === 'number' ? base.value + v : ((vs ?? vb ?? vd ?? null) as string | boolean | null);
   return {
     name,
+    device: deviceOf(base.name, name.slice(base.name.length)),
     unit: typeof u === 'string' ? u : base.unit,
     timeS,
     relative: timeS < LEAST_ABSOLUTE_S,
@@ -120,4 +126,9 @@ function recordOf(base: SenmlBase, fields: Record<string, unknown>, name: string
     isData: vd !== undefined,
     sum: typeof s === 'number' ? base.sum + s : null,
   };
+}
+
+function deviceOf(baseName: string, ownName: string): string {
+  if (ownName.startsWith('/')) return baseName;
+  return baseName.slice(0, Math.max(0, baseName.lastIndexOf('/')));
 }

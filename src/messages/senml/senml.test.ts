@@ -140,9 +140,11 @@ describe('readPack', () => {
       7,
     ]);
     expect(pack).toEqual({
+      device: '',
       boot: 3,
       seq: 17,
       uptimeS: 12.5,
+      uptimeAtS: 1775433600,
       readings: [
         { index: 3, channel: 0, value: 400_000, timeS: 1775433599, relative: false },
         { index: 4, channel: 1, value: 7.9, timeS: 1775433600, relative: false },
