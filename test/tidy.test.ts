@@ -18,7 +18,6 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
-  ports: { folders: ['model'], packages: [] },
   ingest: {
     folders: ['base', 'units', 'model', 'messages', 'ports'],
     packages: ['node', 'aedes', 'mqtt'],
