@@ -10,6 +10,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   model: { folders: ['base', 'units'], packages: [] },
   wellfile: { folders: ['base', 'units', 'model'], packages: ['smol-toml'] },
   messages: { folders: ['base', 'units', 'model'], packages: [] },
+  ports: { folders: ['model'], packages: [] },
   analysis: { folders: ['base', 'units', 'physics', 'model'], packages: ['ml-matrix'] },
   pipeline: { folders: ['base', 'units', 'model', 'analysis'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
@@ -17,6 +18,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
   ingest: { folders: ['base', 'units', 'model', 'messages'], packages: ['node'] },
+  store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   cli: {
     folders: [
       'base',
@@ -25,6 +27,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'model',
       'wellfile',
       'messages',
+      'ports',
       'analysis',
       'pipeline',
       'report',
@@ -32,13 +35,14 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'instruments',
       'exam',
       'ingest',
+      'store',
     ],
     packages: ['node', 'mqtt'],
   },
 };
 
 /** Folders that see the machine; all others are pure. */
-const EDGES = ['ingest', 'cli'];
+const EDGES = ['ingest', 'store', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
 const STAGES = [

@@ -1,0 +1,140 @@
+import { decodeChunk, encodeChunk } from './chunk.ts';
+import type { Database } from './database.ts';
+import { streamsOf } from './names.ts';
+
+export const HOUR_S = 3600;
+
+export function hourOf(timeS: number): number {
+  return Math.floor(timeS / HOUR_S);
+}
+
+/** All readings of a well in an hour, by time and at one instant in the order received. */
+export interface HourOfWell {
+  stream: Float64Array;
+  timeS: Float64Array;
+  value: Float64Array;
+}
+
+interface Sealed {
+  stream: number;
+  timesOf: number | null;
+  readings: Uint8Array;
+}
+
+interface Fresh {
+  time_s: number;
+  value: number;
+}
+
+const ONE_SEALED = `SELECT stream, times_of AS timesOf, readings FROM chunk
+  WHERE stream = ? AND hour = ?`;
+
+/** What is sealed of one stream in an hour; null where nothing is. Throws on damaged bytes. */
+export function sealedOf(db: Database, stream: number, hour: number) {
+  const row = db.get<unknown>(ONE_SEALED, stream, hour) as Sealed | undefined;
+  if (row === undefined) return null;
+  const shared = row.timesOf === null ? null : sealedTimes(db, row.timesOf, hour);
+  return decodeChunk(row.readings, shared);
+}
+
+function sealedTimes(db: Database, stream: number, hour: number): Float64Array | null {
+  const row = db.get<unknown>(ONE_SEALED, stream, hour) as Sealed | undefined;
+  return row === undefined ? null : decodeChunk(row.readings, null).timeS;
+}
+
+export function readHour(db: Database, well: number, hour: number): HourOfWell {
+  const streams = streamsOf(db, well);
+  const stream: number[] = [];
+  const timeS: number[] = [];
+  const value: number[] = [];
+  const place: number[] = [];
+  for (const { id } of streams) {
+    const sealed = sealedOf(db, id, hour);
+    for (let i = 0; i < (sealed?.value.length ?? 0); i++) {
+      stream.push(id);
+      timeS.push(sealed!.timeS[i]!);
+      value.push(sealed!.value[i]!);
+      place.push(sealed!.place?.[i] ?? 0);
+    }
+  }
+  const byPlace = (a: number, b: number) => timeS[a]! - timeS[b]! || place[a]! - place[b]!;
+  const order = [...timeS.keys()].sort(byPlace);
+  for (const fresh of freshOf(db, streams, hour)) {
+    order.push(timeS.length);
+    stream.push(fresh.stream);
+    timeS.push(fresh.time_s);
+    value.push(fresh.value);
+  }
+  order.sort((a, b) => timeS[a]! - timeS[b]!);
+  return {
+    stream: Float64Array.from(order, (i) => stream[i]!),
+    timeS: Float64Array.from(order, (i) => timeS[i]!),
+    value: Float64Array.from(order, (i) => value[i]!),
+  };
+}
+
+/** In the order received. */
+function freshOf(db: Database, streams: readonly { id: number }[], hour: number) {
+  const sql = 'SELECT id, time_s, value FROM fresh WHERE stream = ? AND hour = ?';
+  return streams
+    .flatMap(({ id }) =>
+      db.all<Fresh & { id: number }>(sql, id, hour).map((row) => ({ ...row, stream: id })),
+    )
+    .sort((a, b) => a.id - b.id);
+}
+
+/** Seals what is fresh in an hour into a chunk a stream, with what was sealed of it before. */
+export function sealHour(db: Database, well: number, hour: number): void {
+  const whole = readHour(db, well, hour);
+  const plain = placesArePlain(whole);
+  const withTimes: { stream: number; timeS: Float64Array }[] = [];
+  for (const { id } of streamsOf(db, well)) {
+    const at = whole.stream.reduce<number[]>((list, one, i) => {
+      if (one === id) list.push(i);
+      return list;
+    }, []);
+    if (at.length === 0) continue;
+    const timeS = Float64Array.from(at, (i) => whole.timeS[i]!);
+    const value = Float64Array.from(at, (i) => whole.value[i]!);
+    const place = plain ? null : Float64Array.from(at);
+    const other = withTimes.find((one) => sameDoubles(one.timeS, timeS));
+    if (other === undefined) withTimes.push({ stream: id, timeS });
+    const blob = encodeChunk({ timeS, value, place }, other !== undefined);
+    const chunk = 'INSERT OR REPLACE INTO chunk (stream, hour, times_of, readings)';
+    db.run(`${chunk} VALUES (?, ?, ?, ?)`, id, hour, other?.stream ?? null, blob);
+    putSummary(db, id, hour, { timeS, value });
+    db.run('DELETE FROM fresh WHERE stream = ? AND hour = ?', id, hour);
+  }
+}
+
+/** Whether at each instant the streams follow one another in their own order. */
+function placesArePlain({ stream, timeS }: HourOfWell): boolean {
+  return timeS.every((t, i) => i === 0 || t !== timeS[i - 1] || stream[i - 1]! <= stream[i]!);
+}
+
+function sameDoubles(a: Float64Array, b: Float64Array): boolean {
+  return a.length === b.length && a.every((one, i) => Object.is(one, b[i]));
+}
+
+export function summaryOf({ timeS, value }: { timeS: Float64Array; value: Float64Array }) {
+  let [least, greatest, sum] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, 0];
+  for (const one of value) {
+    if (one < least) least = one;
+    if (one > greatest) greatest = one;
+    sum += one;
+  }
+  const count = value.length;
+  return { firstS: timeS[0]!, lastS: timeS[count - 1]!, count, least, greatest, sum };
+}
+
+function putSummary(
+  db: Database,
+  stream: number,
+  hour: number,
+  readings: { timeS: Float64Array; value: Float64Array },
+): void {
+  const { firstS, lastS, count, least, greatest, sum } = summaryOf(readings);
+  const into = 'stream, hour, count, first_s, last_s, least, greatest, sum';
+  const sql = `INSERT OR REPLACE INTO summary (${into}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`;
+  db.run(sql, stream, hour, count, firstS, lastS, least, greatest, sum);
+}
