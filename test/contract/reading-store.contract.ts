@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { CHANNELS } from '../../src/model/reading.ts';
 import type { Kept, Pack, ReadingStore } from '../../src/ports/reading-store.ts';
+import { allReadings, type Reading } from '../store/all-readings.ts';
 
 /** A store under test, and what it may do at any moment without anyone seeing a difference. */
 export interface StoreUnderTest {
@@ -12,8 +13,6 @@ export interface StoreUnderTest {
   reopened(): Promise<ReadingStore>;
   remove(): Promise<void>;
 }
-
-type Reading = [timeS: number, channel: number, value: number];
 
 const HOUR_S = 3600;
 const T0 = 1_775_433_600;
@@ -35,17 +34,6 @@ export function packOf(readings: Reading[], more: Partial<Pack> = {}): Pack {
     refused: [],
     ...more,
   };
-}
-
-export async function allReadings(
-  store: ReadingStore,
-  wellId = 'ridge',
-  [fromS, toS] = FOREVER,
-): Promise<Reading[]> {
-  const all: Reading[] = [];
-  for await (const { count, timeS, channel, value } of store.readings(wellId, fromS, toS))
-    for (let i = 0; i < count; i++) all.push([timeS[i]!, channel[i]!, value[i]!]);
-  return all;
 }
 
 /** What the port says, written down plainly: lists gone through from end to end. */
@@ -213,7 +201,7 @@ export function readingStoreContract(name: string, make: () => Promise<StoreUnde
       const sent = odd.map((value, i): Reading => [T0 + i / 3, 0, value]);
       await test.store.keep([packOf(sent)]);
       await test.settle();
-      const back = await allReadings(await test.reopened());
+      const back = await allReadings(await test.reopened(), 'ridge');
       expect(back).toHaveLength(sent.length);
       for (const [i, [timeS, , value]] of back.entries()) {
         expect(Object.is(timeS, sent[i]![0])).toBe(true);
@@ -238,7 +226,7 @@ export function readingStoreContract(name: string, make: () => Promise<StoreUnde
         arrivedS: T0 + 1e8,
       });
       expect(await store.keep([later])).toEqual([second]);
-      expect(await allReadings(store)).toEqual([[T0, 0, 1]]);
+      expect(await allReadings(store, 'ridge')).toEqual([[T0, 0, 1]]);
       expect(await store.counters('ridge')).toEqual({
         ...{ accepted: 1, duplicate: 2 },
         refused: { 'wrong-unit': 1 },
@@ -257,7 +245,7 @@ export function readingStoreContract(name: string, make: () => Promise<StoreUnde
         packOf([[T0, 0, 4]], { ...one, wellId: 'creek' }),
       ]);
       expect(kept.map(({ accepted }) => accepted)).toEqual([1, 1, 1, 1]);
-      expect(await allReadings(test.store)).toEqual([
+      expect(await allReadings(test.store, 'ridge')).toEqual([
         [T0, 0, 1],
         [T0, 0, 2],
         [T0, 0, 3],
@@ -277,7 +265,7 @@ export function readingStoreContract(name: string, make: () => Promise<StoreUnde
       const broken = packOf([[Number.NaN, 0, 1]]);
       await expect(test.store.keep([packOf([[T0, 0, 1]]), broken])).rejects.toThrow(/time of use/);
       await expect(test.store.keep([packOf([[T0, 99, 1]])])).rejects.toThrow(/channel/);
-      expect(await allReadings(test.store)).toEqual([]);
+      expect(await allReadings(test.store, 'ridge')).toEqual([]);
     });
 
     it('lists wells with their span', async () => {

@@ -38,6 +38,7 @@ export class Database {
       if (readOnly) this.#expectVersion(steps.length);
       else {
         migrate(this.raw, path, steps);
+        this.raw.exec('PRAGMA journal_mode = WAL');
         this.raw.exec('PRAGMA synchronous = FULL');
       }
     } catch (error) {

@@ -1,6 +1,6 @@
 import { StoreRefuses } from '../../ports/reading-store.ts';
 
-/** Result codes of SQLite (its page "Result and Error Codes"), the low byte of the extended ones. */
+/** Result codes of SQLite ("Result and Error Codes" of its manual), the low byte. */
 const READ_ONLY = 8;
 const IO_ERROR = 10;
 const FULL = 13;

@@ -124,10 +124,8 @@ export function versionOf(db: DatabaseSync, path: string): number {
 
 /** Brings a file to the version that `steps` lead to, all of the way or not at all. */
 export function migrate(db: DatabaseSync, path: string, steps: readonly string[]): void {
-  if (versionOf(db, path) === 0) {
-    db.exec('PRAGMA auto_vacuum = INCREMENTAL');
-    db.exec('PRAGMA journal_mode = WAL');
-  }
+  // Of a file with nothing in it only; before its first page is written.
+  if (versionOf(db, path) === 0) db.exec('PRAGMA auto_vacuum = INCREMENTAL');
   db.exec('BEGIN IMMEDIATE');
   try {
     const version = versionOf(db, path);

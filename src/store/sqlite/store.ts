@@ -15,9 +15,11 @@ import {
   StoreRefuses,
 } from '../../ports/reading-store.ts';
 import { checkPack } from '../check-pack.ts';
+import { backupTo } from './backup.ts';
 import { readBuckets } from './buckets.ts';
+import { type Checked, checkDatabase } from './check.ts';
 import { Database, type OpenOptions } from './database.ts';
-import { hourOf, readHour, sealHour } from './hour.ts';
+import { HOUR_S, hourOf, readHour, sealHour } from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { findWell, streamsOf, wellNamed } from './names.ts';
 
@@ -173,6 +175,37 @@ export class SqliteStore implements ReadingStore {
     return this.#db
       .all<{ id: string; atS: number; body: string }>(sql, well, kind, fromS, toS)
       .map(({ id, atS, body }) => ({ id, atS, body: decodeState(body) }));
+  }
+
+  /** Copies all of it to a new file while it is in use, and checks the copy. */
+  async backup(path: string): Promise<Checked> {
+    return backupTo(this.#db, path);
+  }
+
+  async check(): Promise<Checked> {
+    return checkDatabase(this.#db);
+  }
+
+  /**
+   * Drops the raw readings of the whole hours before an instant for good; their summaries stay. A
+   * reading of those hours that comes later is refused as `late`. Returns the hour it went up to.
+   */
+  async dropRawBefore(wellId: string, beforeS: number): Promise<number> {
+    const well = findWell(this.#db, wellId);
+    const before = hourOf(beforeS);
+    if (well === undefined || before <= (well.rawFromHour ?? Number.NEGATIVE_INFINITY))
+      return (well?.rawFromHour ?? before) * HOUR_S;
+    this.#db.write(() => {
+      for (const hour of this.#open.get(well.id) ?? [])
+        if (hour < before) sealHour(this.#db, well.id, hour);
+      for (const { id } of streamsOf(this.#db, well.id))
+        this.#db.run('DELETE FROM chunk WHERE stream = ? AND hour < ?', id, before);
+      this.#db.run('UPDATE well SET raw_from_hour = ? WHERE id = ?', before, well.id);
+    });
+    for (const hour of [...(this.#open.get(well.id) ?? [])])
+      if (hour < before) this.#open.get(well.id)!.delete(hour);
+    this.#db.raw.exec('PRAGMA incremental_vacuum');
+    return before * HOUR_S;
   }
 
   async close(): Promise<void> {
