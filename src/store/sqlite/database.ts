@@ -1,16 +1,20 @@
-import { existsSync } from 'node:fs';
+import { existsSync, statSync } from 'node:fs';
 import {
   DatabaseSync,
   type SQLInputValue,
   type SQLOutputValue,
   type StatementSync,
 } from 'node:sqlite';
-import { diskError } from './disk.ts';
-import { migrate, STEPS, StoreFileError, versionOf } from './schema.ts';
+import { pathToFileURL } from 'node:url';
+import { StoreRefuses } from '../../ports/reading-store.ts';
+import { diskError, FULL } from './disk.ts';
+import { migrate, pragma, STEPS, StoreFileError, versionOf } from './schema.ts';
 
 export interface OpenOptions {
   /** Nothing is written, the file must be there and of the newest version. */
   readOnly?: boolean;
+  /** The file grows no larger; without it, as large as the disk. */
+  mostBytes?: number;
   /** What a file is brought to: the newest version, unless a test says otherwise. */
   steps?: readonly string[];
 }
@@ -26,31 +30,61 @@ export class Database {
   readonly raw: DatabaseSync;
   readonly #statements = new Map<string, StatementSync>();
 
-  constructor(path: string, { readOnly = false, steps = STEPS }: OpenOptions = {}) {
+  constructor(path: string, options: OpenOptions = {}) {
     this.path = path;
+    const { readOnly = false, steps = STEPS } = options;
     if (readOnly && !existsSync(path)) throw new StoreFileError(path, 'a store', 'no file');
     try {
-      this.raw = new DatabaseSync(path, { readOnly, timeout: WAIT_FOR_OTHERS_MS });
+      this.raw = readOnly ? this.#openToRead(steps) : this.#openToWrite(options, steps);
     } catch (error) {
-      throw diskError(error);
-    }
-    try {
-      if (readOnly) this.#expectVersion(steps.length);
-      else {
-        migrate(this.raw, path, steps);
-        this.raw.exec('PRAGMA journal_mode = WAL');
-        this.raw.exec('PRAGMA synchronous = FULL');
-      }
-    } catch (error) {
-      this.raw.close();
-      const { errcode } = error as { errcode?: number };
-      if (errcode !== NOT_A_DATABASE) throw diskError(error);
-      throw new StoreFileError(path, 'a store of readings', 'a file of something else');
+      const refused = diskError(error);
+      // What was kept stays readable on a disk that has become read-only.
+      if (readOnly || !(refused instanceof StoreRefuses) || !existsSync(path)) throw refused;
+      this.raw = this.#openToRead(steps);
     }
   }
 
-  #expectVersion(newest: number): void {
-    const version = versionOf(this.raw, this.path);
+  #openToWrite({ mostBytes }: OpenOptions, steps: readonly string[]): DatabaseSync {
+    return this.#opened(this.path, false, (raw) => {
+      migrate(raw, this.path, steps);
+      raw.exec('PRAGMA journal_mode = WAL');
+      raw.exec('PRAGMA synchronous = FULL');
+      if (mostBytes === undefined) return;
+      const pages = Math.floor(mostBytes / Number(pragma(raw, 'page_size')));
+      raw.exec(`PRAGMA max_page_count = ${pages}`);
+    });
+  }
+
+  #openToRead(steps: readonly string[]): DatabaseSync {
+    const look = (raw: DatabaseSync) => this.#expectVersion(raw, steps.length);
+    try {
+      return this.#opened(this.path, true, look);
+    } catch (error) {
+      const log = `${this.path}-wal`;
+      const refused = diskError(error);
+      if (!(refused instanceof StoreRefuses)) throw refused;
+      if (existsSync(log) && statSync(log).size > 0) throw refused;
+      // No log to be read, and none can be begun: the file alone is all there is.
+      const alone = pathToFileURL(this.path);
+      alone.searchParams.set('immutable', '1');
+      return this.#opened(alone, true, look);
+    }
+  }
+
+  #opened(path: string | URL, readOnly: boolean, use: (raw: DatabaseSync) => void): DatabaseSync {
+    const raw = new DatabaseSync(path, { readOnly, timeout: WAIT_FOR_OTHERS_MS });
+    try {
+      use(raw);
+      return raw;
+    } catch (error) {
+      raw.close();
+      if ((error as { errcode?: number }).errcode !== NOT_A_DATABASE) throw error;
+      throw new StoreFileError(this.path, 'a store of readings', 'a file of something else');
+    }
+  }
+
+  #expectVersion(raw: DatabaseSync, newest: number): void {
+    const version = versionOf(raw, this.path);
     if (version === newest) return;
     const expected = `a store of version ${newest}`;
     throw new StoreFileError(this.path, expected, `version ${version}`);
@@ -72,13 +106,28 @@ export class Database {
   /** All that `work` writes, or nothing of it. Returns once it is on the disk. */
   write<T>(work: () => T): T {
     try {
+      return this.#transaction(work);
+    } catch (error) {
+      if ((error as { errcode?: number }).errcode !== FULL) throw diskError(error);
+    }
+    // What waits in the log of the database may find its place, and leave some, before all is full.
+    try {
+      this.raw.exec('PRAGMA wal_checkpoint(TRUNCATE)');
+      return this.#transaction(work);
+    } catch (error) {
+      throw diskError(error);
+    }
+  }
+
+  #transaction<T>(work: () => T): T {
+    try {
       this.raw.exec('BEGIN IMMEDIATE');
       const result = work();
       this.raw.exec('COMMIT');
       return result;
     } catch (error) {
       if (this.raw.isTransaction) this.raw.exec('ROLLBACK');
-      throw diskError(error);
+      throw error;
     }
   }
 

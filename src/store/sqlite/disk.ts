@@ -3,7 +3,7 @@ import { StoreRefuses } from '../../ports/reading-store.ts';
 /** Result codes of SQLite ("Result and Error Codes" of its manual), the low byte. */
 const READ_ONLY = 8;
 const IO_ERROR = 10;
-const FULL = 13;
+export const FULL = 13;
 const CANNOT_OPEN = 14;
 /** The shared index of the log could not be made longer. */
 const IO_ERROR_INDEX_SIZE = 4874;

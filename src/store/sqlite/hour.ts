@@ -88,23 +88,31 @@ export function sealHour(db: Database, well: number, hour: number): void {
   const whole = readHour(db, well, hour);
   const plain = placesArePlain(whole);
   const withTimes: { stream: number; timeS: Float64Array }[] = [];
-  for (const { id } of streamsOf(db, well)) {
-    const at = whole.stream.reduce<number[]>((list, one, i) => {
-      if (one === id) list.push(i);
-      return list;
-    }, []);
-    if (at.length === 0) continue;
-    const timeS = Float64Array.from(at, (i) => whole.timeS[i]!);
-    const value = Float64Array.from(at, (i) => whole.value[i]!);
-    const place = plain ? null : Float64Array.from(at);
+  for (const { stream, at, timeS, value } of takeOut(db, well, hour, whole)) {
     const other = withTimes.find((one) => sameDoubles(one.timeS, timeS));
-    if (other === undefined) withTimes.push({ stream: id, timeS });
-    const blob = encodeChunk({ timeS, value, place }, other !== undefined);
+    if (other === undefined) withTimes.push({ stream, timeS });
+    const blob = encodeChunk({ timeS, value, place: plain ? null : at }, other !== undefined);
     const chunk = 'INSERT OR REPLACE INTO chunk (stream, hour, times_of, readings)';
-    db.run(`${chunk} VALUES (?, ?, ?, ?)`, id, hour, other?.stream ?? null, blob);
-    putSummary(db, id, hour, { timeS, value });
-    db.run('DELETE FROM fresh WHERE stream = ? AND hour = ?', id, hour);
+    db.run(`${chunk} VALUES (?, ?, ?, ?)`, stream, hour, other?.stream ?? null, blob);
+    putSummary(db, stream, hour, { timeS, value });
   }
+}
+
+/** Leaves of an hour what its readings came to, and drops them. */
+export function dropHour(db: Database, well: number, hour: number): void {
+  for (const { stream, timeS, value } of takeOut(db, well, hour, readHour(db, well, hour)))
+    putSummary(db, stream, hour, { timeS, value });
+}
+
+/** The readings of an hour stream by stream, which are then fresh no more: that makes room. */
+function takeOut(db: Database, well: number, hour: number, whole: HourOfWell) {
+  return streamsOf(db, well).flatMap(({ id }) => {
+    db.run('DELETE FROM fresh WHERE stream = ? AND hour = ?', id, hour);
+    const at = Float64Array.from([...whole.stream.keys()].filter((i) => whole.stream[i] === id));
+    if (at.length === 0) return [];
+    const timeS = at.map((i) => whole.timeS[i]!);
+    return [{ stream: id, at, timeS, value: at.map((i) => whole.value[i]!) }];
+  });
 }
 
 /** Whether at each instant the streams follow one another in their own order. */

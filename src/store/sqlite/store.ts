@@ -19,7 +19,7 @@ import { backupTo } from './backup.ts';
 import { readBuckets } from './buckets.ts';
 import { type Checked, checkDatabase } from './check.ts';
 import { Database, type OpenOptions } from './database.ts';
-import { HOUR_S, hourOf, readHour, sealHour } from './hour.ts';
+import { dropHour, HOUR_S, hourOf, readHour, sealHour } from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { findWell, streamsOf, wellNamed } from './names.ts';
 
@@ -60,7 +60,12 @@ export class SqliteStore implements ReadingStore {
    * is not sealed stays as it was.
    */
   async seal(which: 'due' | 'all' = 'due'): Promise<void> {
-    for (const well of this.#open.keys()) this.#sealWell(well, which === 'all' ? 0 : STAY_FRESH);
+    const stay = which === 'all' ? 0 : STAY_FRESH;
+    for (const [well, open] of this.#open)
+      while (open.size > stay) {
+        this.#sealWell(well, stay);
+        await turn();
+      }
   }
 
   async *readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch> {
@@ -197,7 +202,7 @@ export class SqliteStore implements ReadingStore {
       return (well?.rawFromHour ?? before) * HOUR_S;
     this.#db.write(() => {
       for (const hour of this.#open.get(well.id) ?? [])
-        if (hour < before) sealHour(this.#db, well.id, hour);
+        if (hour < before) dropHour(this.#db, well.id, hour);
       for (const { id } of streamsOf(this.#db, well.id))
         this.#db.run('DELETE FROM chunk WHERE stream = ? AND hour < ?', id, before);
       this.#db.run('UPDATE well SET raw_from_hour = ? WHERE id = ?', before, well.id);
@@ -239,8 +244,7 @@ export class SqliteStore implements ReadingStore {
 
   #sealWell(well: number, stay: number): void {
     const open = this.#open.get(well)!;
-    const due = [...open].slice(0, Math.max(0, open.size - stay));
-    const now = stay === 0 ? due : due.slice(0, SEALED_AT_ONCE);
+    const now = [...open].slice(0, Math.min(SEALED_AT_ONCE, Math.max(0, open.size - stay)));
     if (now.length === 0) return;
     this.#db.write(() => {
       for (const hour of now) sealHour(this.#db, well, hour);
