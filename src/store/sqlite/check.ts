@@ -85,10 +85,9 @@ async function checkFresh(db: Database, checked: Checked): Promise<void> {
 }
 
 function checkRest(db: Database, problems: string[]): void {
-  const lost = `SELECT chunk.stream, chunk.hour FROM chunk LEFT JOIN summary
-    USING (stream, hour) WHERE summary.stream IS NULL`;
-  for (const { stream, hour } of db.all(lost))
-    problems.push(`stream ${stream}, hour ${hour}: its summary is missing`);
+  const lost = `SELECT id FROM chunk WHERE id NOT IN
+    (SELECT hour * 1048576 + stream FROM summary)`;
+  for (const { id } of db.all(lost)) problems.push(`chunk ${id}: its summary is missing`);
   const counted = `SELECT name, accepted, (SELECT coalesce(sum(count), 0) FROM (
       SELECT stream, count FROM summary UNION ALL SELECT stream, 1 FROM fresh)
       JOIN stream ON stream.id = stream JOIN device ON device.id = device

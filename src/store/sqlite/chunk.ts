@@ -1,5 +1,5 @@
 import { constants, zstdCompressSync, zstdDecompressSync } from 'node:zlib';
-import { countOn, findGrid, type Grid, onGrid } from './grid.ts';
+import { countOn, findGrid, type Grid, onGrid, USUAL_GRIDS } from './grid.ts';
 import { VarintReader, VarintWriter } from './varint.ts';
 
 /** Readings of one stream in one hour, by time and at one instant in the order received. */
@@ -19,6 +19,11 @@ const MOST_BYTES = 1 << 28;
 /** Ticks in a second that times are tried on, coarsest first; 0 is times written out. */
 const TICKS = [1, 10, 100, 1000, 1e6];
 const TIMES_ELSEWHERE = -1;
+
+/** What a chunk says of its values: no grid, a scale of its own, or a usual grid by number. */
+const NO_GRID = 0;
+const OWN_SCALE = 1;
+const FIRST_USUAL = 2;
 
 /**
  * One blob. Every double comes back bit for bit. The same times as another chunk of the hour need
@@ -93,14 +98,14 @@ function readDeltas(input: VarintReader, count: number): Float64Array {
 
 function writeValues(out: VarintWriter, value: Float64Array): void {
   const grid = findGrid(value);
-  out.whole(grid === null ? 0 : 1);
   if (grid === null) {
+    out.whole(NO_GRID);
     writeDoubles(out, value);
     return;
   }
-  out.double(grid.divisor);
-  out.double(grid.scale);
-  out.double(grid.offset);
+  const usual = USUAL_GRIDS.indexOf(grid);
+  out.whole(usual < 0 ? OWN_SCALE : FIRST_USUAL + usual);
+  if (usual < 0) out.double(grid.scale);
   const off: number[] = [];
   let last = 0;
   for (const [i, one] of value.entries()) {
@@ -113,8 +118,8 @@ function writeValues(out: VarintWriter, value: Float64Array): void {
 }
 
 function readValues(input: VarintReader, count: number): Float64Array {
-  if (input.whole() === 0) return readDoubles(input, count);
-  const grid: Grid = { divisor: input.double(), scale: input.double(), offset: input.double() };
+  const grid = readGrid(input);
+  if (grid === null) return readDoubles(input, count);
   const value = new Float64Array(count);
   let last = 0;
   for (let i = 0; i < count; i++) {
@@ -123,6 +128,15 @@ function readValues(input: VarintReader, count: number): Float64Array {
   }
   readOff(input, value);
   return value;
+}
+
+function readGrid(input: VarintReader): Grid | null {
+  const which = input.whole();
+  if (which === NO_GRID) return null;
+  if (which === OWN_SCALE) return { divisor: 1, scale: input.double(), offset: 0 };
+  const grid = USUAL_GRIDS[which - FIRST_USUAL];
+  if (grid === undefined) throw new Error(`chunk: a grid of no meaning, ${which}`);
+  return grid;
 }
 
 /** The values that stand off the grid, written out. */

@@ -25,7 +25,8 @@ const DIVISORS = [1, 10, 100, 1000, 1e4, 1e5, 1e6];
 /** What SI makes of psi, mA or ms, and hPa; and of degrees Celsius. */
 const SCALES = [1, 6894.757293168361, 0.001, 100];
 const CELSIUS_K = 273.15;
-const USUAL_GRIDS: Grid[] = [
+/** A chunk names one by its number here: added to at the end only. */
+export const USUAL_GRIDS: readonly Grid[] = [
   ...SCALES.flatMap((scale) => DIVISORS.map((divisor) => ({ divisor, scale, offset: 0 }))),
   ...DIVISORS.map((divisor) => ({ divisor, scale: 1, offset: CELSIUS_K })),
 ];
@@ -34,24 +35,25 @@ const MOST_OFF = 1 / 8;
 /** So many values tell nearly always that a grid is the wrong one. */
 const FIRST_LOOK = 16;
 
-/** The coarsest grid that nearly all values stand on, null where there is none. */
+/** The grid that most values stand on, nearly all of them; of several the coarsest. */
 export function findGrid(values: Float64Array): Grid | null {
   let best: Grid | null = null;
-  let bestStep = 0;
+  let least = MOST_OFF;
   for (const grid of USUAL_GRIDS) {
-    const step = grid.scale / grid.divisor;
-    if (step > bestStep && holds(grid, values)) {
+    const off = shareOff(grid, values, least);
+    const coarser = best === null || grid.scale / grid.divisor > best.scale / best.divisor;
+    if (off < least || (off === least && coarser)) {
       best = grid;
-      bestStep = step;
+      least = off;
     }
   }
   return best ?? measuredGrid(values);
 }
 
-function holds(grid: Grid, values: Float64Array): boolean {
-  return (
-    share(grid, values.subarray(0, FIRST_LOOK)) <= 2 * MOST_OFF && share(grid, values) <= MOST_OFF
-  );
+/** The share of the values that do not stand on the grid; 1 once it is clearly above `most`. */
+function shareOff(grid: Grid, values: Float64Array, most: number): number {
+  const first = share(grid, values.subarray(0, FIRST_LOOK));
+  return first > most + MOST_OFF ? 1 : share(grid, values);
 }
 
 /** The share of the values that do not stand on the grid. */
@@ -77,7 +79,7 @@ function measuredGrid(values: Float64Array): Grid | null {
   const near = greatest / Math.round(greatest / step);
   for (const ulps of [0, 1, -1, 2, -2]) {
     const grid = { divisor: 1, scale: near * (1 + ulps * Number.EPSILON), offset: 0 };
-    if (grid.scale > 0 && holds(grid, values)) return grid;
+    if (grid.scale > 0 && share(grid, values) <= MOST_OFF) return grid;
   }
   return null;
 }

@@ -1,3 +1,4 @@
+import { assert } from '../../base/assert.ts';
 import { decodeChunk, encodeChunk } from './chunk.ts';
 import type { Database } from './database.ts';
 import { streamsOf } from './names.ts';
@@ -15,8 +16,15 @@ export interface HourOfWell {
   value: Float64Array;
 }
 
+/** As the schema says. */
+const STREAMS = 1_048_576;
+
+export function chunkId(stream: number, hour: number): number {
+  assert(stream < STREAMS, 'fewer streams than a chunk can name');
+  return hour * STREAMS + stream;
+}
+
 interface Sealed {
-  stream: number;
   timesOf: number | null;
   readings: Uint8Array;
 }
@@ -26,19 +34,18 @@ interface Fresh {
   value: number;
 }
 
-const ONE_SEALED = `SELECT stream, times_of AS timesOf, readings FROM chunk
-  WHERE stream = ? AND hour = ?`;
+const ONE_SEALED = 'SELECT times_of AS timesOf, readings FROM chunk WHERE id = ?';
 
 /** What is sealed of one stream in an hour; null where nothing is. Throws on damaged bytes. */
 export function sealedOf(db: Database, stream: number, hour: number) {
-  const row = db.get<unknown>(ONE_SEALED, stream, hour) as Sealed | undefined;
+  const row = db.get<unknown>(ONE_SEALED, chunkId(stream, hour)) as Sealed | undefined;
   if (row === undefined) return null;
   const shared = row.timesOf === null ? null : sealedTimes(db, row.timesOf, hour);
   return decodeChunk(row.readings, shared);
 }
 
 function sealedTimes(db: Database, stream: number, hour: number): Float64Array | null {
-  const row = db.get<unknown>(ONE_SEALED, stream, hour) as Sealed | undefined;
+  const row = db.get<unknown>(ONE_SEALED, chunkId(stream, hour)) as Sealed | undefined;
   return row === undefined ? null : decodeChunk(row.readings, null).timeS;
 }
 
@@ -92,8 +99,8 @@ export function sealHour(db: Database, well: number, hour: number): void {
     const other = withTimes.find((one) => sameDoubles(one.timeS, timeS));
     if (other === undefined) withTimes.push({ stream, timeS });
     const blob = encodeChunk({ timeS, value, place: plain ? null : at }, other !== undefined);
-    const chunk = 'INSERT OR REPLACE INTO chunk (stream, hour, times_of, readings)';
-    db.run(`${chunk} VALUES (?, ?, ?, ?)`, stream, hour, other?.stream ?? null, blob);
+    const chunk = 'INSERT OR REPLACE INTO chunk (id, times_of, readings) VALUES (?, ?, ?)';
+    db.run(chunk, chunkId(stream, hour), other?.stream ?? null, blob);
     putSummary(db, stream, hour, { timeS, value });
   }
 }

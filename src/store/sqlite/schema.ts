@@ -49,12 +49,10 @@ export const STEPS: readonly string[] = [
     PRIMARY KEY (stream, hour)
   ) STRICT, WITHOUT ROWID;
   CREATE TABLE chunk (
-    stream INTEGER NOT NULL REFERENCES stream,
-    hour INTEGER NOT NULL,
+    id INTEGER PRIMARY KEY, -- hour * 1048576 + stream: what is sealed goes to the end
     times_of INTEGER REFERENCES stream,
-    readings BLOB NOT NULL,
-    PRIMARY KEY (stream, hour)
-  ) STRICT, WITHOUT ROWID;
+    readings BLOB NOT NULL
+  ) STRICT;
   CREATE TABLE seen (
     device INTEGER NOT NULL REFERENCES device,
     boot INTEGER NOT NULL,

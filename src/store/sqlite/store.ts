@@ -73,7 +73,8 @@ export class SqliteStore implements ReadingStore {
     if (well === undefined) return;
     const channels = () =>
       new Map(streamsOf(this.#db, well.id).map(({ id, channel }) => [id, channel]));
-    let hour = this.#nextHour(well.id, hourOf(fromS));
+    const first = Math.max(hourOf(fromS), well.rawFromHour ?? Number.NEGATIVE_INFINITY);
+    let hour = this.#nextHour(well.id, first);
     while (hour !== null && hour <= hourOf(toS)) {
       const whole = readHour(this.#db, well.id, hour);
       const channelOf = channels();
@@ -203,8 +204,9 @@ export class SqliteStore implements ReadingStore {
     this.#db.write(() => {
       for (const hour of this.#open.get(well.id) ?? [])
         if (hour < before) dropHour(this.#db, well.id, hour);
+      const ids = 'SELECT hour * 1048576 + stream FROM summary WHERE stream = ? AND hour < ?';
       for (const { id } of streamsOf(this.#db, well.id))
-        this.#db.run('DELETE FROM chunk WHERE stream = ? AND hour < ?', id, before);
+        this.#db.run(`DELETE FROM chunk WHERE id IN (${ids})`, id, before);
       this.#db.run('UPDATE well SET raw_from_hour = ? WHERE id = ?', before, well.id);
     });
     for (const hour of [...(this.#open.get(well.id) ?? [])])
@@ -257,7 +259,7 @@ export class SqliteStore implements ReadingStore {
     const of = (table: string) => `SELECT min(hour) AS hour FROM ${table}
       WHERE stream = ? AND hour >= ?`;
     const found = streamsOf(this.#db, well)
-      .flatMap(({ id }) => ['chunk', 'fresh'].map((table) => this.#db.get(of(table), id, hour)))
+      .flatMap(({ id }) => ['summary', 'fresh'].map((table) => this.#db.get(of(table), id, hour)))
       .flatMap((row) => (row?.hour == null ? [] : [Number(row.hour)]));
     return found.length === 0 ? null : Math.min(...found);
   }
