@@ -35,7 +35,7 @@ describe('a store whose disk takes no more', () => {
     }
   });
 
-  it('at the size it was given: refuses, and takes again once raw readings are dropped', async () => {
+  it('at the size it was given: refuses, and takes again once readings are dropped', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'wellwright-disk-'));
     const store = new SqliteStore(join(folder, 'store.sqlite'), { mostBytes: 300_000 });
     try {

@@ -163,21 +163,19 @@ export class MemoryStore implements ReadingStore {
   #keepOne({ wellId, device, boot, seq, arrivedS, readings, refused }: Pack): Kept {
     const shelf = this.#shelf(wellId);
     const kept: Kept = { accepted: 0, duplicate: 0, earliestS: Number.NaN };
-    const isNew = (...key: unknown[]) => {
-      const text = JSON.stringify([device, ...key]);
-      if (shelf.seen.has(text)) return false;
-      shelf.seen.add(text);
-      return true;
-    };
+    const keyOf = (...parts: unknown[]) => JSON.stringify([device, ...parts]);
     const numbered = boot !== null && seq !== null;
-    const sentBefore = numbered && !isNew('pack', boot, seq);
+    const number = keyOf('pack', boot, seq);
+    const sentBefore = numbered && shelf.seen.has(number);
+    if (numbered) shelf.seen.add(number);
     for (let i = 0; i < readings.count; i++) {
       const [timeS, channel] = [readings.timeS[i]!, readings.channel[i]!];
-      const isFirst = isNew('reading', channel, timeS);
-      if (sentBefore || !(isFirst || numbered)) {
+      const key = keyOf('reading', channel, timeS);
+      if (sentBefore || (!numbered && shelf.seen.has(key))) {
         kept.duplicate++;
         continue;
       }
+      shelf.seen.add(key);
       shelf.put({ timeS, channel, value: readings.value[i]! });
       kept.accepted++;
       if (!(kept.earliestS <= timeS)) kept.earliestS = timeS;

@@ -19,6 +19,9 @@ const MOST_BYTES = 1 << 28;
 /** Ticks in a second that times are tried on, coarsest first; 0 is times written out. */
 const TICKS = [1, 10, 100, 1000, 1e6];
 const TIMES_ELSEWHERE = -1;
+/** Ticks, and steps between them, that stay whole numbers whatever is done to them. */
+const MOST_TICK = 2 ** 51;
+const MOST_SPAN = 2 ** 48;
 
 /** What a chunk says of its values: no grid, a scale of its own, or a usual grid by number. */
 const NO_GRID = 0;
@@ -59,7 +62,9 @@ export function decodeChunk(blob: Uint8Array, times: Float64Array | null): Chunk
 function writeTimes(out: VarintWriter, timeS: Float64Array): void {
   for (const perS of TICKS) {
     const ticks = timeS.map((t) => Math.round(t * perS));
-    if (!ticks.every((tick, i) => Object.is(tick / perS, timeS[i]))) continue;
+    const fits = (tick: number, i: number) =>
+      Object.is(tick / perS, timeS[i]) && Math.abs(tick - ticks[0]!) < MOST_SPAN;
+    if (Math.abs(ticks[0]!) > MOST_TICK || !ticks.every(fits)) continue;
     out.signed(perS);
     writeDeltas(out, ticks);
     return;

@@ -1,5 +1,5 @@
 import { assert } from '../../base/assert.ts';
-import { decodeChunk, encodeChunk } from './chunk.ts';
+import { type Chunk, decodeChunk, encodeChunk } from './chunk.ts';
 import type { Database } from './database.ts';
 import { streamsOf } from './names.ts';
 
@@ -51,33 +51,50 @@ function sealedTimes(db: Database, stream: number, hour: number): Float64Array |
 
 export function readHour(db: Database, well: number, hour: number): HourOfWell {
   const streams = streamsOf(db, well);
-  const stream: number[] = [];
-  const timeS: number[] = [];
-  const value: number[] = [];
-  const place: number[] = [];
-  for (const { id } of streams) {
+  const parts = streams.flatMap(({ id }) => {
     const sealed = sealedOf(db, id, hour);
-    for (let i = 0; i < (sealed?.value.length ?? 0); i++) {
-      stream.push(id);
-      timeS.push(sealed!.timeS[i]!);
-      value.push(sealed!.value[i]!);
-      place.push(sealed!.place?.[i] ?? 0);
-    }
-  }
-  const byPlace = (a: number, b: number) => timeS[a]! - timeS[b]! || place[a]! - place[b]!;
-  const order = [...timeS.keys()].sort(byPlace);
-  for (const fresh of freshOf(db, streams, hour)) {
-    order.push(timeS.length);
-    stream.push(fresh.stream);
-    timeS.push(fresh.time_s);
-    value.push(fresh.value);
-  }
-  order.sort((a, b) => timeS[a]! - timeS[b]!);
+    return sealed === null ? [] : [{ id, ...sealed, next: 0 }];
+  });
+  const sealed = merged(parts);
+  const fresh = freshOf(db, streams, hour);
+  if (fresh.length === 0) return sealed;
+  const stream = [...sealed.stream, ...fresh.map((one) => one.stream)];
+  const timeS = [...sealed.timeS, ...fresh.map((one) => one.time_s)];
+  const value = [...sealed.value, ...fresh.map((one) => one.value)];
+  // At one instant what is sealed was received first, and a sort keeps that.
+  const order = [...timeS.keys()].sort((a, b) => timeS[a]! - timeS[b]!);
   return {
     stream: Float64Array.from(order, (i) => stream[i]!),
     timeS: Float64Array.from(order, (i) => timeS[i]!),
     value: Float64Array.from(order, (i) => value[i]!),
   };
+}
+
+/** The chunks of an hour as one, by time and place, at one place the first stream first. */
+function merged(parts: (Chunk & { id: number; next: number })[]): HourOfWell {
+  const count = parts.reduce((sum, { value }) => sum + value.length, 0);
+  const hour = {
+    stream: new Float64Array(count),
+    timeS: new Float64Array(count),
+    value: new Float64Array(count),
+  };
+  for (let i = 0; i < count; i++) {
+    let first: (typeof parts)[number] | null = null;
+    for (const part of parts) {
+      if (part.next === part.value.length) continue;
+      if (first === null || comesBefore(part, first)) first = part;
+    }
+    hour.stream[i] = first!.id;
+    hour.timeS[i] = first!.timeS[first!.next]!;
+    hour.value[i] = first!.value[first!.next++]!;
+  }
+  return hour;
+}
+
+function comesBefore(a: Chunk & { next: number }, b: Chunk & { next: number }): boolean {
+  const [aS, bS] = [a.timeS[a.next]!, b.timeS[b.next]!];
+  if (aS !== bS || a.place === null || b.place === null) return aS < bS;
+  return a.place[a.next]! < b.place[b.next]!;
 }
 
 /** In the order received. */

@@ -154,7 +154,7 @@ describe('versions of the file', () => {
     expect(readdirSync(folder).toSorted()).toEqual(['other.sqlite', 'store.sqlite', 'text.sqlite']);
   });
 
-  it('steps lead from each version made by the older text to the newest, or not at all', async () => {
+  it('steps lead from a version made by its own text to the next, or not at all', async () => {
     await fill(3);
     await store.close();
     const expected = await open(path, (one) => allReadings(one, 'ridge'));
