@@ -33,15 +33,36 @@ export class BucketSums {
   }
 
   add(timeS: number, value: number): void {
-    const i = this.#indexOf(timeS);
-    if (i >= 0) this.#put(i, { count: 1, least: value, greatest: value, sum: value });
+    this.addAll([timeS], [value]);
+  }
+
+  /** Readings by time. */
+  addAll(timeS: ArrayLike<number>, value: ArrayLike<number>): void {
+    let i = -1;
+    let untilS = Number.NEGATIVE_INFINITY;
+    for (let k = 0; k < timeS.length; k++) {
+      const t = timeS[k]!;
+      if (t >= untilS) {
+        i = this.#indexOf(t);
+        untilS = i < 0 ? Number.NEGATIVE_INFINITY : this.#startS(i + 1);
+      }
+      if (i < 0) continue;
+      const v = value[k]!;
+      this.#counts[i]!++;
+      this.#sums[i]! += v;
+      if (v < this.#least[i]!) this.#least[i] = v;
+      if (v > this.#greatest[i]!) this.#greatest[i] = v;
+    }
   }
 
   /** False, and nothing is added, where the readings do not lie in one stretch. */
   addWhole(summary: Summary): boolean {
     const i = this.#indexOf(summary.firstS);
     if (i < 0 || i !== this.#indexOf(summary.lastS)) return false;
-    this.#put(i, summary);
+    this.#counts[i]! += summary.count;
+    this.#sums[i]! += summary.sum;
+    this.#least[i] = Math.min(this.#least[i]!, summary.least);
+    this.#greatest[i] = Math.max(this.#greatest[i]!, summary.greatest);
     return true;
   }
 
@@ -54,13 +75,6 @@ export class BucketSums {
       const [least, greatest] = [this.#least[i]! + 0, this.#greatest[i]! + 0];
       return { fromS, count, least, greatest, mean: this.#sums[i]! / count };
     });
-  }
-
-  #put(i: number, part: Omit<Summary, 'firstS' | 'lastS'>): void {
-    this.#counts[i]! += part.count;
-    this.#sums[i]! += part.sum;
-    if (part.least < this.#least[i]!) this.#least[i] = part.least;
-    if (part.greatest > this.#greatest[i]!) this.#greatest[i] = part.greatest;
   }
 
   #startS(i: number): number {

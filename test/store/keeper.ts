@@ -16,7 +16,7 @@ const PACK_S = 600;
 const LATE_S = 5 * 3600;
 
 /** Much to do, so that a kill may fall into it. */
-export const LONG_STEP = `CREATE TABLE probe AS SELECT id, hex(readings) AS text FROM chunk;
+const LONG_STEP = `CREATE TABLE probe AS SELECT id, hex(readings) AS text FROM chunk;
   INSERT INTO probe SELECT b.id, a.text FROM probe a, (SELECT id FROM chunk LIMIT 40) b;
   DROP TABLE probe`;
 

@@ -61,9 +61,8 @@ function addHours(
     row.sum ??= Number.NaN;
     if (sums.addWhole(row) || row.lastS < fromS || row.firstS >= toS) continue;
     const raw = sealedOf(db, stream, row.hour);
-    if (raw !== null) {
-      for (const [i, timeS] of raw.timeS.entries()) sums.add(timeS, raw.value[i]!);
-    } else {
+    if (raw !== null) sums.addAll(raw.timeS, raw.value);
+    else {
       // The readings were dropped: the hour counts where its middle lies.
       const middleS = (row.firstS + row.lastS) / 2;
       sums.addWhole({ ...row, firstS: middleS, lastS: middleS });

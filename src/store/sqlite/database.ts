@@ -6,8 +6,7 @@ import {
   type StatementSync,
 } from 'node:sqlite';
 import { pathToFileURL } from 'node:url';
-import { StoreRefuses } from '../../ports/reading-store.ts';
-import { diskError, FULL } from './disk.ts';
+import { diskError, FULL, mayStillBeRead } from './disk.ts';
 import { migrate, pragma, STEPS, StoreFileError, versionOf } from './schema.ts';
 
 export interface OpenOptions {
@@ -37,9 +36,8 @@ export class Database {
     try {
       this.raw = readOnly ? this.#openToRead(steps) : this.#openToWrite(options, steps);
     } catch (error) {
-      const refused = diskError(error);
       // What was kept stays readable on a disk that has become read-only.
-      if (readOnly || !(refused instanceof StoreRefuses) || !existsSync(path)) throw refused;
+      if (readOnly || !mayStillBeRead(error) || !existsSync(path)) throw diskError(error);
       this.raw = this.#openToRead(steps);
     }
   }
@@ -61,9 +59,8 @@ export class Database {
       return this.#opened(this.path, true, look);
     } catch (error) {
       const log = `${this.path}-wal`;
-      const refused = diskError(error);
-      if (!(refused instanceof StoreRefuses)) throw refused;
-      if (existsSync(log) && statSync(log).size > 0) throw refused;
+      const waiting = existsSync(log) && statSync(log).size > 0;
+      if (waiting || !mayStillBeRead(error)) throw diskError(error);
       // No log to be read, and none can be begun: the file alone is all there is.
       const alone = pathToFileURL(this.path);
       alone.searchParams.set('immutable', '1');

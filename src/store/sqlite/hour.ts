@@ -19,7 +19,7 @@ export interface HourOfWell {
 /** As the schema says. */
 const STREAMS = 1_048_576;
 
-export function chunkId(stream: number, hour: number): number {
+function chunkId(stream: number, hour: number): number {
   assert(stream < STREAMS, 'fewer streams than a chunk can name');
   return hour * STREAMS + stream;
 }

@@ -2,17 +2,16 @@ import { setImmediate as turn } from 'node:timers/promises';
 import { constants, zstdCompressSync, zstdDecompressSync } from 'node:zlib';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import type { Channel, ReadingBatch } from '../../model/reading.ts';
-import {
-  type Bucket,
-  type Counters,
-  type Kept,
-  type Pack,
-  type ReadingStore,
-  type RecordKind,
-  type RefusedRecord,
-  type Snapshot,
-  type StoredRecord,
-  StoreRefuses,
+import type {
+  Bucket,
+  Counters,
+  Kept,
+  Pack,
+  ReadingStore,
+  RecordKind,
+  RefusedRecord,
+  Snapshot,
+  StoredRecord,
 } from '../../ports/reading-store.ts';
 import { checkPack } from '../check-pack.ts';
 import { backupTo } from './backup.ts';
@@ -35,8 +34,8 @@ export class SqliteStore implements ReadingStore {
   readonly #times = new SealedTimes();
   /** Hours of each well that have fresh readings, in the order they were opened. */
   readonly #open = new Map<number, Set<number>>();
-  /** Why sealing did not go on; null once it has. */
-  sealingRefused: StoreRefuses | null = null;
+  /** Why sealing did not go on, while readings are kept all the same; null once it has. */
+  sealingFailed: Error | null = null;
 
   /** Makes the file where there is none, and brings an older one to the newest version. */
   constructor(path: string, options: OpenOptions = {}) {
@@ -202,10 +201,15 @@ export class SqliteStore implements ReadingStore {
     if (well === undefined || before <= (well.rawFromHour ?? Number.NEGATIVE_INFINITY))
       return (well?.rawFromHour ?? before) * HOUR_S;
     this.#db.write(() => {
+      const ids = 'SELECT hour * 1048576 + stream FROM summary WHERE stream = ? AND hour < ?';
+      // Where the file may not grow, what is sealed and done with makes room for the rest.
+      const done = 'AND hour NOT IN (SELECT hour FROM fresh)';
+      const streams = streamsOf(this.#db, well.id);
+      for (const { id } of streams)
+        this.#db.run(`DELETE FROM chunk WHERE id IN (${ids} ${done})`, id, before);
       for (const hour of this.#open.get(well.id) ?? [])
         if (hour < before) dropHour(this.#db, well.id, hour);
-      const ids = 'SELECT hour * 1048576 + stream FROM summary WHERE stream = ? AND hour < ?';
-      for (const { id } of streamsOf(this.#db, well.id))
+      for (const { id } of streams)
         this.#db.run(`DELETE FROM chunk WHERE id IN (${ids})`, id, before);
       this.#db.run('UPDATE well SET raw_from_hour = ? WHERE id = ?', before, well.id);
     });
@@ -237,10 +241,9 @@ export class SqliteStore implements ReadingStore {
       for (const hour of hours) if (this.#opened(well, hour)) wells.add(well);
     try {
       for (const well of wells) this.#sealWell(well, STAY_FRESH);
-      if (wells.size > 0) this.sealingRefused = null;
+      if (wells.size > 0) this.sealingFailed = null;
     } catch (error) {
-      if (!(error instanceof StoreRefuses)) throw error;
-      this.sealingRefused = error;
+      this.sealingFailed = error as Error;
     }
   }
 
