@@ -21,7 +21,10 @@ export interface Pack {
   refused: readonly Refused[];
 }
 
-/** What became of a pack. */
+/**
+ * What became of a pack. Readings of a time whose raw readings have been dropped by choice are
+ * neither accepted nor duplicate: they are refused as `late`, and counted.
+ */
 export interface Kept {
   accepted: number;
   duplicate: number;

@@ -35,6 +35,25 @@ describe('a store whose disk takes no more', () => {
     }
   });
 
+  it('failing writes: the same', ({ skip }) => {
+    const folder = mkdtempSync(join(tmpdir(), 'wellwright-disk-'));
+    try {
+      if (spawnSync('prlimit', ['--version']).status !== 0)
+        skip('expected prlimit to limit the size of files with, found none');
+      const script = join(import.meta.dirname, 'failing-writes.ts');
+      const args = [process.execPath, script, join(folder, 'store.sqlite')];
+      const limited = ['-c', 'ulimit -S -f 400 && exec "$@"', 'sh', ...args];
+      const { stdout, stderr } = spawnSync('sh', limited, { encoding: 'utf8' });
+      expect(stderr).toBe('');
+      const said = JSON.parse(stdout);
+      expect(said).toMatchObject({ why: 'disk-error', held: true, problems: [] });
+      expect(said.after).toMatchObject({ accepted: 4, duplicate: 0 });
+      expect(said.kept).toBeGreaterThan(3);
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  });
+
   it('at the size it was given: refuses, and takes again once readings are dropped', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'wellwright-disk-'));
     const store = new SqliteStore(join(folder, 'store.sqlite'), { mostBytes: 300_000 });
