@@ -40,10 +40,8 @@ export class SqliteStore implements ReadingStore {
   /** Makes the file where there is none, and brings an older one to the newest version. */
   constructor(path: string, options: OpenOptions = {}) {
     this.#db = new Database(path, options);
-    const sql = `SELECT device.well, hour FROM fresh JOIN stream ON stream.id = fresh.stream
-      JOIN device ON device.id = stream.device GROUP BY device.well, hour ORDER BY min(fresh.id)`;
-    for (const { well, hour } of this.#db.all<{ well: number; hour: number }>(sql))
-      this.#opened(well, hour);
+    for (const { id } of this.#db.all<{ id: number }>('SELECT id FROM well'))
+      this.#open.set(id, new Set(this.#freshHours(id)));
   }
 
   async keep(packs: readonly Pack[]): Promise<Kept[]> {
@@ -207,20 +205,27 @@ export class SqliteStore implements ReadingStore {
       const streams = streamsOf(this.#db, well.id);
       for (const { id } of streams)
         this.#db.run(`DELETE FROM chunk WHERE id IN (${ids} ${done})`, id, before);
-      for (const hour of this.#open.get(well.id) ?? [])
+      for (const hour of this.#freshHours(well.id))
         if (hour < before) dropHour(this.#db, well.id, hour);
       for (const { id } of streams)
         this.#db.run(`DELETE FROM chunk WHERE id IN (${ids})`, id, before);
       this.#db.run('UPDATE well SET raw_from_hour = ? WHERE id = ?', before, well.id);
     });
-    for (const hour of [...(this.#open.get(well.id) ?? [])])
-      if (hour < before) this.#open.get(well.id)!.delete(hour);
-    this.#db.raw.exec('PRAGMA incremental_vacuum');
+    this.#open.set(well.id, new Set(this.#freshHours(well.id)));
+    this.#db.write(() => this.#db.raw.exec('PRAGMA incremental_vacuum'));
     return before * HOUR_S;
   }
 
   async close(): Promise<void> {
     this.#db.close();
+  }
+
+  /** In the order they were opened. */
+  #freshHours(well: number): number[] {
+    const sql = `SELECT hour FROM fresh JOIN stream ON stream.id = fresh.stream
+      JOIN device ON device.id = stream.device WHERE device.well = ?
+      GROUP BY hour ORDER BY min(fresh.id)`;
+    return this.#db.all<{ hour: number }>(sql, well).map(({ hour }) => hour);
   }
 
   #opened(well: number, hour: number): boolean {
