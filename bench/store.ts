@@ -163,7 +163,7 @@ try {
   const ours = await measure(store, path('store'), rows);
   await store.close();
   const other = new SqliteStore(path('rounded'));
-  const few = await fill(other, rounded, WEEKS_DAYS);
+  const few = await fill(other, rounded, days);
   await other.close();
   const roundedBytes = bytesOf(path('rounded')) / few;
   const table = new PlainTable(path('table'));

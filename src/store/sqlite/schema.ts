@@ -122,8 +122,10 @@ export function versionOf(db: DatabaseSync, path: string): number {
 
 /** Brings a file to the version that `steps` lead to, all of the way or not at all. */
 export function migrate(db: DatabaseSync, path: string, steps: readonly string[]): void {
-  // Of a file with nothing in it only; before its first page is written.
-  if (versionOf(db, path) === 0) db.exec('PRAGMA auto_vacuum = INCREMENTAL');
+  // Of a file with nothing in it only; before its first page is written. A page holds several hours
+  // of a channel at 1 Hz, which would fill little more than half of a smaller one.
+  if (versionOf(db, path) === 0)
+    db.exec('PRAGMA page_size = 8192; PRAGMA auto_vacuum = INCREMENTAL');
   db.exec('BEGIN IMMEDIATE');
   try {
     const version = versionOf(db, path);
