@@ -17,19 +17,22 @@ export function canTrace(): boolean {
   return spawnSync('strace', ['-V']).status === 0;
 }
 
-/** Runs a script of ours to its end under a trace of the system's calls. */
+/**
+ * Runs a script of ours to its end under a trace of the system's calls. The main thread alone is
+ * traced, which both writes the store and tells: calls of several would lie across one another.
+ */
 export function traced(script: string, args: string[], folder: string): Step[] {
   const out = join(folder, 'trace.txt');
-  const how = ['-f', '-y', '-xx', '-s', '1000000', '-e', `trace=${CALLS}`, '-o', out];
+  const how = ['-y', '-xx', '-s', '1000000', '-e', `trace=${CALLS}`, '-o', out];
   const run = spawnSync('strace', [...how, process.execPath, script, ...args]);
   if (run.status !== 0) throw new Error(`strace: ${run.stderr}`);
   const steps = readFileSync(out, 'utf8').split('\n').map(stepOf);
   return steps.filter((step) => step !== null);
 }
 
-/** A line of the trace: `pid call(fd<path>, "bytes", length, offset) = result`. */
+/** A line of the trace: `call(fd<path>, "bytes", length, offset) = result`. */
 function stepOf(line: string): Step | null {
-  const call = /^\d+ +(\w+)\((?:(\d+)<([^>]*)>)?(.*)\) = (\d+)/.exec(line);
+  const call = /^(\w+)\((?:(\d+)<([^>]*)>)?(.*)\) = (\d+)/.exec(line);
   if (call === null) return null;
   const [, name, fd, path = '', rest = ''] = call;
   const file = basename(unhex(path).toString());
