@@ -21,7 +21,10 @@ export interface Pack {
   refused: readonly Refused[];
 }
 
-/** What became of a pack. */
+/**
+ * What became of a pack. Readings of a time whose raw readings have been dropped by choice are
+ * neither accepted nor duplicate: they are refused as `late`, and counted.
+ */
 export interface Kept {
   accepted: number;
   duplicate: number;
@@ -70,6 +73,23 @@ export interface StoredRecord {
   body: unknown;
 }
 
+/** What became of all that a well handed in, readings and records counted. */
+export interface Counters {
+  accepted: number;
+  duplicate: number;
+  /** By code; `late` are readings of a time whose raw readings have been dropped. */
+  refused: Record<string, number>;
+}
+
+export interface RefusedRecord {
+  device: string;
+  boot: number | null;
+  seq: number | null;
+  arrivedS: number;
+  index: number;
+  code: string;
+}
+
 /** Thrown where the disk takes no more: what was acknowledged stays, what comes is refused. */
 export class StoreRefuses extends Error {
   readonly why: 'disk-full' | 'read-only' | 'disk-error';
@@ -96,6 +116,10 @@ export interface ReadingStore {
     span: { fromS: number; toS: number; count: number },
   ): Promise<Bucket[]>;
   wells(): Promise<{ wellId: string; firstS: number; lastS: number; readings: number }[]>;
+
+  counters(wellId: string): Promise<Counters>;
+  /** The latest that were refused, newest first. */
+  refused(wellId: string, most: number): Promise<RefusedRecord[]>;
 
   keepSnapshot(snapshot: Snapshot): Promise<void>;
   /** The latest made by `madeBy` that has taken nothing of `beforeS` or later. */

@@ -1,0 +1,41 @@
+import { buildSystem } from '../../src/simulation/build-system.ts';
+import { rehearse } from '../../src/simulation/rehearse.ts';
+import { NO_TROUBLES } from '../../src/simulation/sensing/delivery.ts';
+import { usualReporting } from '../../src/simulation/sensing/reporting.ts';
+
+const PSI_PA = 6894.757293168361;
+const START_S = Date.parse('2026-04-06T00:00:00Z') / 1000;
+
+/** What a rehearsed device sent, as it sent it. */
+export interface Rows {
+  startS: number;
+  timeS: Float64Array;
+  pressurePa: Float64Array;
+  currentA: Float64Array;
+  /** The same as a log would hold it: psi and A with two decimals. */
+  twoDecimals(): { pressurePa: Float64Array; currentA: Float64Array };
+}
+
+export function rehearsedRows({ days, restS }: { days: number; restS: number }): Rows {
+  const seed = 3;
+  const rehearsal = rehearse({
+    ...{ system: buildSystem('A', seed), seed, startS: START_S, timeZone: 'UTC', days },
+    ...{ troubles: NO_TROUBLES, sensing: {}, faults: [], bucketDays: [] },
+    reporting: usualReporting('fast-while-running', restS),
+  });
+  const rows: [number, number, number][] = [];
+  rehearsal.run(({ timeS, pressurePaGauge, currentA }) => {
+    if (pressurePaGauge !== null && currentA !== null)
+      rows.push([timeS, pressurePaGauge, currentA]);
+  });
+  const column = (at: number) => Float64Array.from(rows, (row) => row[at]!);
+  const [timeS, pressurePa, currentA] = [column(0), column(1), column(2)];
+  const cents = (value: number) => Math.round(value * 100) / 100;
+  return {
+    ...{ startS: START_S, timeS, pressurePa, currentA },
+    twoDecimals: () => ({
+      pressurePa: pressurePa.map((pa) => cents(pa / PSI_PA) * PSI_PA),
+      currentA: currentA.map(cents),
+    }),
+  };
+}
