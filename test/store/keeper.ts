@@ -16,8 +16,9 @@ const PACK_S = 600;
 const LATE_S = 5 * 3600;
 
 /** Much to do, so that a kill may fall into it. */
-const LONG_STEP = `CREATE TABLE probe AS SELECT id, hex(readings) AS text FROM chunk;
-  INSERT INTO probe SELECT b.id, a.text FROM probe a, (SELECT id FROM chunk LIMIT 40) b;
+const LONG_STEP = `CREATE TABLE probe AS
+  WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000)
+  SELECT i, hex(randomblob(40)) AS text FROM n;
   DROP TABLE probe`;
 
 /** Pack `n`, the same whenever it is made; every ninth comes five hours late. */

@@ -28,7 +28,7 @@ describe('chunk', () => {
   const doubles = fc.double({ noNaN: true, noDefaultInfinity: true });
   const decimals = fc.integer({ min: -1e6, max: 1e6 }).map((n) => n / 100);
   const steps = fc.integer({ min: 0, max: 4095 }).map((n) => n * 168.2743);
-  const times = fc.oneof(fc.integer({ min: 0, max: 3600 }), doubles);
+  const times = fc.oneof(fc.integer({ min: 0, max: 3600 }), fc.constant(-0), doubles);
 
   it('gives every double back bit for bit', () => {
     const kinds = fc.oneof(doubles, decimals, steps, fc.constantFrom(0, -0, 293.15, PSI_PA / 100));

@@ -68,7 +68,8 @@ export function decodeChunk(blob: Uint8Array, times: Float64Array | null): Chunk
 
 function writeTimes(out: VarintWriter, timeS: Float64Array): void {
   for (const perS of TICKS) {
-    const ticks = timeS.map((t) => Math.round(t * perS));
+    // Plus 0: a tick has no sign at zero, so a time of -0 stands on none.
+    const ticks = timeS.map((t) => Math.round(t * perS) + 0);
     const fits = (tick: number, i: number) =>
       Object.is(tick / perS, timeS[i]) && Math.abs(tick - ticks[0]!) < MOST_SPAN;
     if (Math.abs(ticks[0]!) > MOST_TICK || !ticks.every(fits)) continue;
