@@ -24,7 +24,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   },
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   server: {
-    folders: ['base', 'model', 'ports'],
+    folders: ['model', 'ports', 'living'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
   },
   cli: {

@@ -3,6 +3,7 @@ import { demo } from './commands/demo.ts';
 import { exam } from './commands/exam.ts';
 import { rehearse } from './commands/rehearse.ts';
 import { study } from './commands/study.ts';
+import { watch } from './commands/watch.ts';
 import { UsageError } from './usage.ts';
 
 const USAGE = `wellwright: two signals from a household well turned into the truth about it
@@ -12,6 +13,18 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --json              one JSON object instead of text
       --days <n>          how many of the last days the tables show (14)
       --column <a>=<b>    a foreign heading and ours, as in --column "Line P=pressure [psi]"
+
+  wellwright watch --well <well.toml> [options]
+      the same day and night, on readings that devices send; says where to send them
+      --well <well.toml>  a further well; more than once
+      --store <file>      where readings are kept (wellwright.sqlite beside the first well file)
+      --http <port>, --mqtt <port>
+                          where it listens (8080, 1883), on this machine alone unless
+      --host <address>    says otherwise
+      --broker <address>  takes readings from a broker that runs already
+      --topic "<topic>=<channel> [<unit>]"
+                          a topic with one plain number, as in --topic "tee=pressure [psi]"
+      --history <log>     a recorded log, handed in as history
 
   wellwright check --well <well.toml> [options]
       checks the measuring chain and the installation that the well file tells of, with the working
@@ -39,6 +52,7 @@ there on their own.
 
 const COMMANDS: Record<string, (args: string[]) => Promise<number>> = {
   study,
+  watch,
   check,
   rehearse,
   exam,

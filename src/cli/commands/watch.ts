@@ -1,0 +1,132 @@
+import { dirname, join } from 'node:path';
+import { parseArgs } from 'node:util';
+import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
+import { readWell } from '../check/read-well.ts';
+import { credentialsFrom } from '../rehearse/sender.ts';
+import { UsageError } from '../usage.ts';
+import { runService } from '../watch/run.ts';
+import { logTo } from '../watch/say.ts';
+import type { KeptWell } from '../watch/service.ts';
+
+const USAGE =
+  'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
+  '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
+  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...';
+
+const STORE = 'wellwright.sqlite';
+const HTTP = 8080;
+const MQTT = 1883;
+
+/** `watch`: the service, day and night. */
+export async function watch(args: string[]): Promise<number> {
+  const { values } = parsed(args);
+  if (values.help) {
+    process.stdout.write(`${USAGE}\n`);
+    return 0;
+  }
+  const [first] = values.well;
+  if (first === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
+  const wells = await wellsOf(values.well);
+  for (const text of values.history) addHistory(wells, text);
+  const { broker } = values;
+  const own = values.mqtt === undefined && broker !== undefined ? null : MQTT;
+  return runService({
+    wells,
+    store: values.store ?? join(dirname(first), STORE),
+    host: values.host,
+    http: values.http === undefined ? HTTP : port(values.http, '--http'),
+    mqtt: values.mqtt === undefined ? own : port(values.mqtt, '--mqtt'),
+    orFree: false,
+    broker:
+      broker === undefined
+        ? null
+        : { url: address(broker), credentials: credentialsFrom(process.env) },
+    topics: values.topic.map((text) => topicOf(text, wells)),
+    say: logTo(process.stderr),
+  });
+}
+
+async function wellsOf(files: string[]): Promise<KeptWell[]> {
+  const wells: KeptWell[] = [];
+  const wrong: string[] = [];
+  for (const file of files) {
+    try {
+      const { well, told } = await readWell(file);
+      const same = wells.find((one) => one.well.id === well.id);
+      if (same !== undefined)
+        wrong.push(`${file}: expected an id of its own, found that of ${same.file}: ${well.id}`);
+      wells.push({ file, well, told, history: [] });
+    } catch (error) {
+      if (!(error instanceof UsageError)) throw error;
+      wrong.push(error.message);
+    }
+  }
+  if (wrong.length > 0) throw new UsageError(wrong.join('\n'));
+  return wells;
+}
+
+/** A well named before `mark`, or the only one. */
+function wellNamed(wells: readonly KeptWell[], id: string | undefined, option: string): KeptWell {
+  const ids = wells.map(({ well }) => well.id).join(', ');
+  const found = id === undefined && wells.length === 1 ? wells[0] : undefined;
+  const named = found ?? wells.find(({ well }) => well.id === id);
+  if (named !== undefined) return named;
+  throw new UsageError(`${option}: expected one of the wells ${ids}, found "${id ?? 'none'}"`);
+}
+
+function addHistory(wells: readonly KeptWell[], text: string): void {
+  const named = /^([a-z0-9-]{1,32})=(.+)$/.exec(text);
+  wellNamed(wells, named?.[1], '--history').history.push(named?.[2] ?? text);
+}
+
+function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
+  const parts = /^(.+)=(?:([a-z0-9-]{1,32})\/)?([a-z-]+) \[(.+)\]$/.exec(text);
+  if (parts === null) {
+    const example = '"house/tee=ridge-house/pressure [psi]"';
+    throw new UsageError(
+      `--topic: expected a topic with channel and unit, as in ${example}, found "${text}"`,
+    );
+  }
+  const [, filter = '', id, channel = '', unit = ''] = parts;
+  return { filter, wellId: wellNamed(wells, id, '--topic').well.id, channel, unit };
+}
+
+function address(text: string): string {
+  const url = URL.parse(text);
+  if (url === null || !['mqtt:', 'mqtts:'].includes(url.protocol))
+    throw new UsageError(`--broker: expected mqtt://host or mqtts://host, found "${text}"`);
+  if (url.username === '' && url.password === '') return text;
+  throw new UsageError(
+    '--broker: expected no name or password in the address, found one: put them in the ' +
+      'environment as WELLWRIGHT_USER and WELLWRIGHT_PASSWORD',
+  );
+}
+
+function port(text: string, option: string): number {
+  const number = Number(text);
+  if (/^\d+$/.test(text) && number <= 65_535) return number;
+  throw new UsageError(
+    `${option}: expected a port from 0 (any free one) to 65535, found "${text}"`,
+  );
+}
+
+function parsed(args: string[]) {
+  try {
+    return parseArgs({
+      args,
+      options: {
+        help: { type: 'boolean', short: 'h', default: false },
+        well: { type: 'string', multiple: true, default: [] },
+        store: { type: 'string' },
+        http: { type: 'string' },
+        mqtt: { type: 'string' },
+        host: { type: 'string', default: '127.0.0.1' },
+        broker: { type: 'string' },
+        topic: { type: 'string', multiple: true, default: [] },
+        history: { type: 'string', multiple: true, default: [] },
+      },
+    });
+  } catch (error) {
+    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
+  }
+}

@@ -1,0 +1,71 @@
+import { unwatchFile, watchFile } from 'node:fs';
+import { StoreRefuses } from '../../ports/reading-store.ts';
+import { StoreFileError } from '../../store/sqlite/schema.ts';
+import { readWell } from '../check/read-well.ts';
+import { UsageError } from '../usage.ts';
+import { greeting } from './greeting.ts';
+import { type KeptWell, Service, type ServiceOptions } from './service.ts';
+
+/** After this a stop that hangs is given up; a service manager would not wait much longer. */
+const STOPS_WITHIN_MS = 9000;
+const LOOK_AT_FILES_MS = 5000;
+const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
+
+/**
+ * Runs the service until it is told to stop; returns the exit code. `beside` goes on while it runs,
+ * and is told by the signal when to end.
+ */
+export async function runService(
+  options: ServiceOptions,
+  beside: (service: Service, signal: AbortSignal) => Promise<void> = async () => undefined,
+): Promise<number> {
+  const stop = new AbortController();
+  for (const signal of SIGNALS) process.once(signal, () => stop.abort());
+  const service = await opened(options);
+  process.stdout.write(greeting(service));
+  const { http, mqtt } = service.ports;
+  options.say({ level: 'told', says: `up: HTTP port ${http}, MQTT port ${mqtt ?? 'none'}` });
+  for (const kept of options.wells) followFile(service, kept);
+  const aside = beside(service, stop.signal).catch((error: unknown) => {
+    options.say({ level: 'trouble', says: error instanceof Error ? error.message : String(error) });
+  });
+  await new Promise<void>((resolve) => {
+    if (stop.signal.aborted) resolve();
+    else stop.signal.addEventListener('abort', () => resolve());
+  });
+  options.say({ level: 'told', says: 'stops: what is under way is kept first' });
+  setTimeout(() => process.exit(1), STOPS_WITHIN_MS).unref();
+  for (const { file } of options.wells) unwatchFile(file);
+  await aside;
+  await service.close();
+  options.say({ level: 'told', says: 'stopped' });
+  return 0;
+}
+
+/** What a person can mend is an error of usage. */
+async function opened(options: ServiceOptions): Promise<Service> {
+  try {
+    return await Service.open(options);
+  } catch (error) {
+    const mendable = error instanceof StoreFileError || error instanceof StoreRefuses;
+    throw mendable ? new UsageError(error.message) : error;
+  }
+}
+
+/** An edited well file holds at once; one that cannot be used leaves the last one in force. */
+function followFile(service: Service, { file, well }: KeptWell): void {
+  const { say } = service.options;
+  watchFile(file, { interval: LOOK_AT_FILES_MS, persistent: false }, async (now, before) => {
+    if (now.mtimeMs === before.mtimeMs) return;
+    try {
+      const read = await readWell(file);
+      if (read.well.id !== well.id)
+        throw new UsageError(`${file}: expected id ${well.id}, found ${read.well.id}: start anew`);
+      service.wells.put(read.well, read.told);
+      say({ level: 'told', well: well.id, says: 'the well file has changed and is in force' });
+    } catch (error) {
+      const says = `${(error as Error).message}; the file read before stays in force`;
+      say({ level: 'trouble', well: well.id, says });
+    }
+  });
+}

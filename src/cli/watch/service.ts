@@ -1,0 +1,151 @@
+import { join } from 'node:path';
+import { setImmediate as turn } from 'node:timers/promises';
+import { Counters } from '../../ingest/counters.ts';
+import { GroupInbox } from '../../ingest/inbox/inbox.ts';
+import { limitsWith } from '../../ingest/limits.ts';
+import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
+import { PackReader } from '../../ingest/pack-reader.ts';
+import type { LivingEvent } from '../../living/events.ts';
+import { LivingWells } from '../../living/living-wells.ts';
+import { resultsPack } from '../../messages/senml/results.ts';
+import type { Well } from '../../model/well.ts';
+import { Feed } from '../../server/feed.ts';
+import { limitsOfServer } from '../../server/limits.ts';
+import { takeStore } from '../../store/sqlite/in-use.ts';
+import { SqliteStore } from '../../store/sqlite/store.ts';
+import type { Credentials } from '../rehearse/sender.ts';
+import { analysisVersion } from './analysis-version.ts';
+import type { Say } from './say.ts';
+import { openSources, type Sources } from './sources.ts';
+
+export interface KeptWell {
+  file: string;
+  well: Well;
+  told: string[];
+  /** Logs that are its history. */
+  history: string[];
+}
+
+export interface ServiceOptions {
+  wells: KeptWell[];
+  store: string;
+  host: string;
+  /** Ports; 0 takes a free one. `orFree`: a free one as well where it is taken. */
+  http: number;
+  /** null where readings come from another broker only. */
+  mqtt: number | null;
+  orFree: boolean;
+  broker: { url: string; credentials: Credentials | null } | null;
+  topics: PlainTopic[];
+  say: Say;
+}
+
+/** Before this program was written no clock can be right: 2026-01-01T00:00:00Z. */
+const NOT_BEFORE_S = 1_767_225_600;
+const ADVANCE_EVERY_MS = 1000;
+const SRC = join(import.meta.dirname, '..', '..');
+
+/** The service, joined of its parts: from the store inwards to the wells, outwards to who asks. */
+export class Service {
+  readonly store: SqliteStore;
+  readonly wells: LivingWells;
+  readonly counters = new Counters();
+  readonly feed: Feed;
+  readonly limits = limitsOfServer();
+  readonly clock = { nowS: () => Date.now() / 1000 };
+  readonly reader: PackReader;
+  readonly options: ServiceOptions;
+  #inbox: GroupInbox | null = null;
+  #sources: Sources | null = null;
+  readonly #inUse: { leave(): void };
+  #timer: NodeJS.Timeout | undefined;
+
+  private constructor(options: ServiceOptions, codeVersion: string) {
+    this.options = options;
+    const limits = limitsWith();
+    const { clock, counters } = this;
+    const wells = options.wells.map(({ well }) => well.id);
+    this.reader = new PackReader({ wells, clock, counters, limits });
+    this.#inUse = takeStore(options.store);
+    this.store = new SqliteStore(options.store);
+    this.feed = new Feed(this.limits, Date.now().toString(36));
+    const breathe = () => turn();
+    const tell = (event: LivingEvent) => this.#tell(event);
+    this.wells = new LivingWells({ store: this.store, clock, breathe, tell }, codeVersion);
+  }
+
+  /** Resolves once readings are taken and questions answered. */
+  static async open(options: ServiceOptions): Promise<Service> {
+    const service = new Service(options, await analysisVersion(SRC));
+    try {
+      await service.#open();
+      return service;
+    } catch (error) {
+      await service.close();
+      throw error;
+    }
+  }
+
+  get ports(): { http: number; mqtt: number | null } {
+    return this.#sources?.ports ?? { http: 0, mqtt: null };
+  }
+
+  get inbox(): GroupInbox {
+    return this.#inbox!;
+  }
+
+  async #open(): Promise<void> {
+    const { store, clock, counters, reader, wells, options } = this;
+    for (const { well, told } of options.wells) wells.put(well, told);
+    this.#inbox = await GroupInbox.open({
+      ...{ store, waiting: store, clock, counters, limits: reader.limits },
+      notBeforeS: NOT_BEFORE_S,
+      onKept: (pack, kept) => wells.kept(pack, kept),
+      onTrouble: (trouble) => this.#storeTrouble(trouble),
+    });
+    if (this.#inbox.holds === 'clock-not-set')
+      options.say({
+        level: 'trouble',
+        says: 'the clock is not set: no readings are taken until it is',
+      });
+    this.#sources = await openSources(this);
+    this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
+  }
+
+  /**
+   * Takes nothing more, keeps all that is under way, then where each well stands. Parts that never
+   * came up are left out.
+   */
+  async close(): Promise<void> {
+    clearInterval(this.#timer);
+    this.feed.close();
+    await this.#sources?.close();
+    await this.#inbox?.close();
+    await this.wells.close();
+    await this.store.close();
+    this.#inUse.leave();
+  }
+
+  #storeTrouble(trouble: Error | null): void {
+    const says = trouble?.message ?? 'the store takes readings again';
+    this.options.say({ level: trouble === null ? 'told' : 'trouble', says });
+  }
+
+  #tell(event: LivingEvent): void {
+    const { say } = this.options;
+    const { well } = event;
+    this.feed.tell(event);
+    if (event.kind === 'now') {
+      const pack = JSON.stringify(resultsPack(event.now));
+      this.#sources?.publish(`wells/${well}/results`, pack, true);
+    } else if (event.kind === 'please') {
+      this.#sources?.publish(`wells/${well}/please`, JSON.stringify(event.please), false);
+    } else if (event.kind === 'trouble') {
+      say({ level: 'trouble', well, says: event.says });
+    } else if (event.kind === 'finding') {
+      const { fault, probability, urgency, cleared } = event.finding;
+      const odds = `${Math.round(100 * probability)} %, ${urgency}`;
+      say({ level: 'told', well, says: `${fault}: ${cleared === null ? odds : 'over'}` });
+    }
+  }
+}

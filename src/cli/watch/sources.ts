@@ -1,0 +1,161 @@
+import { LogSource } from '../../ingest/file/log-source.ts';
+import { HttpReadings } from '../../ingest/http/http-readings.ts';
+import { BrokerClient } from '../../ingest/mqtt/broker-client.ts';
+import { OwnBroker } from '../../ingest/mqtt/own-broker.ts';
+import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
+import type { ReadingSource } from '../../ports/reading-source.ts';
+import { studyText } from '../../report/study-text.ts';
+import { httpInterface } from '../../server/server.ts';
+import { exportCsv, exportSenml } from '../../store/export.ts';
+import { causeOf } from '../rehearse/sender.ts';
+import { UsageError } from '../usage.ts';
+import type { KeptWell, Service } from './service.ts';
+
+export interface Sources {
+  ports: { http: number; mqtt: number | null };
+  /** Tells whoever listens at our broker and at the other one. */
+  publish(topic: string, payload: string, retain: boolean): void;
+  /** Nothing more comes in; resolves once what came is acknowledged or given up. */
+  close(): Promise<void>;
+}
+
+/** All ways in, and the answers out; on an error those already open are closed again. */
+export async function openSources(service: Service): Promise<Sources> {
+  const open: { close(): Promise<unknown> }[] = [];
+  const close = async () => {
+    await Promise.all(open.splice(0).map((one) => one.close()));
+  };
+  try {
+    const brokers: (OwnBroker | BrokerClient)[] = [];
+    const own = await ownBroker(service);
+    if (own !== null) open.push(brokers[brokers.push(own) - 1]!);
+    const http = await openHttp(service, open);
+    const other = await otherBroker(service);
+    if (other !== null) open.push(brokers[brokers.push(other) - 1]!);
+    for (const well of service.options.wells) open.push(...(await history(service, well)));
+    const publish = (topic: string, payload: string, retain: boolean) => {
+      for (const broker of brokers)
+        broker.publish(topic, payload, retain).catch((error: unknown) => {
+          service.options.say({ level: 'trouble', says: `${topic}: ${causeOf(error)}` });
+        });
+    };
+    return { ports: { http, mqtt: own?.port ?? null }, publish, close };
+  } catch (error) {
+    await close();
+    throw error;
+  }
+}
+
+/** Listens at the port asked for, or at a free one where it is taken and that will do. */
+async function listen<T>(
+  { options }: Service,
+  what: { name: 'http' | 'mqtt'; port: number },
+  at: (port: number) => Promise<T>,
+): Promise<T> {
+  const { name, port } = what;
+  try {
+    return await at(port);
+  } catch (error) {
+    const isTaken = (error as NodeJS.ErrnoException).code === 'EADDRINUSE';
+    if (!isTaken || !options.orFree) {
+      const found = isTaken ? 'another program there' : causeOf(error);
+      const where = `${options.host} port ${port}`;
+      throw new UsageError(`${where}: expected to listen, found ${found}; give --${name} <port>`);
+    }
+    options.say({ level: 'told', says: `port ${port} is taken: another one is used` });
+    return at(0);
+  }
+}
+
+const plainAtmosphere = ({ options }: Service): number =>
+  atmosphericPressurePa(options.wells[0]!.well.altitudeM.value);
+
+async function ownBroker(service: Service): Promise<OwnBroker | null> {
+  const { reader, options, inbox } = service;
+  if (options.mqtt === null) return null;
+  const say = (says: string) => options.say({ level: 'told', says });
+  return listen(service, { name: 'mqtt', port: options.mqtt }, async (port) => {
+    const { host, topics: plainTopics } = options;
+    const atmospherePa = plainAtmosphere(service);
+    const broker = new OwnBroker({ reader, host, port, atmospherePa, plainTopics, say });
+    try {
+      await broker.open(inbox);
+      return broker;
+    } catch (error) {
+      await broker.close();
+      throw error;
+    }
+  });
+}
+
+async function otherBroker(service: Service): Promise<BrokerClient | null> {
+  const { reader, options, inbox } = service;
+  if (options.broker === null) return null;
+  const { url, credentials } = options.broker;
+  const client = new BrokerClient({
+    reader,
+    url,
+    clientId: `wellwright-${options.wells[0]!.well.id}`,
+    ...(credentials && { credentials }),
+    plainTopics: options.topics,
+    atmospherePa: plainAtmosphere(service),
+    say: (says) => options.say({ level: 'told', says }),
+  });
+  await client.open(inbox);
+  return client;
+}
+
+async function openHttp(service: Service, open: { close(): Promise<unknown> }[]): Promise<number> {
+  const { reader, options, inbox, store, wells, feed, limits, counters } = service;
+  const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
+  await readings.open(inbox);
+  const kept = new Map(options.wells.map(({ well }) => [well.id, well]));
+  const app = await httpInterface({
+    ...{ store, wells, feed, limits },
+    names: new Map([...kept].map(([id, { name }]) => [id, name])),
+    counters: () => counters.all(),
+    take: (request) => readings.handle(request),
+    logs: {
+      csv: (span) => exportCsv(store, span),
+      senml: (span) => exportSenml(store, span),
+    },
+    textOf: (study) => studyText(study, kept.get(study.well)!),
+    holds: () => inbox.holds,
+    say: (says) => options.say({ level: 'trouble', says }),
+  });
+  open.push({
+    close: async () => {
+      await readings.close();
+      await app.close();
+    },
+  });
+  await listen(service, { name: 'http', port: options.http }, (port) =>
+    app.listen({ host: options.host, port }),
+  );
+  return (app.server.address() as { port: number }).port;
+}
+
+/** Logs of the past, handed in as they are. */
+async function history(service: Service, kept: KeptWell): Promise<LogSource[]> {
+  const { clock, counters, options, inbox } = service;
+  const { well, history: paths } = kept;
+  if (paths.length === 0) return [];
+  const { timeZone, altitudeM, logging } = well;
+  const log = {
+    ...{ timeZone, columns: logging.columns },
+    atmospherePa: atmosphericPressurePa(altitudeM.value),
+  };
+  const source = new LogSource({ paths, wellId: well.id, device: '', log, clock, counters });
+  await source.open(inbox);
+  source.done.then(
+    ({ accepted, duplicate, report }) => {
+      const aside = report.setAside.reduce((sum, { count }) => sum + count, 0);
+      const says =
+        `history is in: ${accepted} readings new, ${duplicate} known before, ` +
+        `${aside} set aside`;
+      options.say({ level: 'told', well: well.id, says });
+    },
+    (error: Error) => options.say({ level: 'trouble', well: well.id, says: error.message }),
+  );
+  return [source];
+}

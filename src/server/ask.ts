@@ -1,0 +1,64 @@
+import type { FastifyReply } from 'fastify';
+import Type, { type Static } from 'typebox';
+import type { LivingWell } from '../living/living-well.ts';
+import { Refusal } from './problems.ts';
+import type { Served } from './served.ts';
+
+/** What a path names. */
+export const OF_WELL = Type.Object({
+  well: Type.String({ maxLength: 32, description: 'id of the well' }),
+});
+export type OfWell = Static<typeof OF_WELL>;
+
+const INSTANT = Type.String({ format: 'date-time', description: 'RFC 3339' });
+
+/** A span of time; without an end up to the last, without a beginning from the first. */
+export const SPAN = { from: Type.Optional(INSTANT), to: Type.Optional(INSTANT) };
+const IN_SPAN = Type.Object(SPAN);
+
+/** As far as times go. */
+export const EVER_S = 1e11;
+
+export function spanS({ from, to }: Static<typeof IN_SPAN>): { fromS: number; toS: number } {
+  const fromS = from === undefined ? -EVER_S : Date.parse(from) / 1000;
+  const toS = to === undefined ? EVER_S : Date.parse(to) / 1000;
+  if (toS > fromS) return { fromS, toS };
+  throw new Refusal('bad-request', `expected 'to' after 'from', found ${from} to ${to}`);
+}
+
+export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
+
+/** The well that a path names; a refusal where there is none. */
+export function wellOf({ names }: Served, { well }: OfWell): string {
+  if (names.has(well)) return well;
+  throw new Refusal('unknown-well', `expected one of ${[...names.keys()].join(', ')}`);
+}
+
+/** The well alive; a refusal where no file of it can be used. */
+export function livingOf({ wells }: Served, wellId: string): LivingWell {
+  const living = wells.get(wellId);
+  if (living !== null) return living;
+  throw new Refusal('no-analysis', `${wellId} has no well file that can be used`);
+}
+
+/** So many long answers at once, and no more. */
+export class Turns {
+  readonly #most: number;
+  #taken = 0;
+
+  constructor(most: number) {
+    this.#most = most;
+  }
+
+  /** Taken until the answer is through, or whoever asked is gone. */
+  take(reply: FastifyReply): void {
+    if (this.#taken >= this.#most) throw new Refusal('busy', `expected at most ${this.#most}`);
+    this.#taken += 1;
+    reply.raw.once('close', () => {
+      this.#taken -= 1;
+    });
+  }
+}
+
+/** An answer in words, for the page of OpenAPI. */
+export const answers = (description: string) => ({ 200: { description } });

@@ -1,0 +1,81 @@
+import { STATUS_CODES } from 'node:http';
+import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
+
+/** What a request can be told instead of an answer; docs/errors.md lists them. */
+export const SERVER_PROBLEMS = {
+  'bad-request': [400, 'What was asked cannot be understood'],
+  'unknown-well': [404, 'No such well here'],
+  'no-readings': [404, 'No usable reading has come yet'],
+  'no-analysis': [409, 'The well is not analysed'],
+  'no-such-address': [404, 'Nothing is at this address'],
+  'too-large': [413, 'The request is too large'],
+  busy: [503, 'Too many answers of this kind are under way'],
+  fault: [500, 'A fault of the service'],
+} as const satisfies Record<string, readonly [number, string]>;
+
+export type ServerProblem = keyof typeof SERVER_PROBLEMS;
+
+/** Thrown by a route; told as problem details. */
+export class Refusal extends Error {
+  readonly code: ServerProblem;
+  constructor(code: ServerProblem, detail: string) {
+    super(detail);
+    this.code = code;
+  }
+}
+
+/**
+ * Problem details (RFC 9457). Without a page of its own the type is `about:blank`, and the title
+ * the words that HTTP has for the status.
+ */
+export function sendProblem(reply: FastifyReply, code: ServerProblem, detail: string): void {
+  const [status, says] = SERVER_PROBLEMS[code];
+  if (status === 503) reply.header('retry-after', '5');
+  reply
+    .code(status)
+    .header('content-type', 'application/problem+json')
+    .send({
+      type: 'about:blank',
+      title: STATUS_CODES[status],
+      status,
+      detail: `${says}: ${detail}`,
+      code,
+    });
+}
+
+/** What was wrong with a request that did not fit its schema: where, expected, found. */
+function misfit(error: FastifyError, request: FastifyRequest): string {
+  const [first] = error.validation ?? [];
+  const place = error.validationContext ?? 'request';
+  const params = first?.params as Record<string, unknown> | undefined;
+  const extra = params?.additionalProperty;
+  if (typeof extra === 'string') return `expected nothing named '${extra}' in the query`;
+  const name = (first?.instancePath ?? '').slice(1).split('/')[0] ?? '';
+  const of = place === 'params' ? request.params : request.query;
+  const found = (of as Record<string, unknown> | undefined)?.[name];
+  const where = name === '' ? place : `'${name}'`;
+  return `${where} ${first?.message ?? error.message}, found ${JSON.stringify(found)}`;
+}
+
+/** Whatever went wrong, as problem details; faults of ours are said in the log as well. */
+export function tellProblem(
+  error: FastifyError | Refusal,
+  request: FastifyRequest,
+  reply: FastifyReply,
+  say: (line: string) => void,
+): void {
+  const [code, detail] = problemOf(error, request);
+  if (code === 'fault') say(`${request.method} ${request.url}: ${error.stack ?? error.message}`);
+  sendProblem(reply, code, detail);
+}
+
+function problemOf(
+  error: FastifyError | Refusal,
+  request: FastifyRequest,
+): [ServerProblem, string] {
+  if (error instanceof Refusal) return [error.code, error.message];
+  if (error.validation) return ['bad-request', misfit(error, request)];
+  const status = error.statusCode ?? 500;
+  if (status === 413) return ['too-large', error.message];
+  return status < 500 ? ['bad-request', error.message] : ['fault', 'it is told in the log'];
+}

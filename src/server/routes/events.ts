@@ -1,0 +1,29 @@
+import type { FastifyInstance } from 'fastify';
+import Type, { type Static } from 'typebox';
+import { answers, wellOf } from '../ask.ts';
+import { Refusal } from '../problems.ts';
+import type { Served } from '../served.ts';
+
+const ASKED = Type.Object(
+  { well: Type.Optional(Type.String({ maxLength: 32, description: 'of this well only' })) },
+  { additionalProperties: false },
+);
+
+const SAYS =
+  'Server-sent events: now, run, day, finding, restated, please, trouble; and gap, after which ' +
+  'whoever listens should read anew what it shows. `Last-Event-ID` gives what was missed.';
+
+/** What happens, as it happens. */
+export function routeEvents(api: FastifyInstance, served: Served): void {
+  const schema = { summary: 'Events as they happen', querystring: ASKED, response: answers(SAYS) };
+  api.get<{ Querystring: Static<typeof ASKED> }>('/events', { schema }, async (request, reply) => {
+    const { well } = request.query;
+    const wellId = well === undefined ? null : wellOf(served, { well });
+    if (!served.feed.hasRoom())
+      throw new Refusal('busy', `expected at most ${served.limits.listeners} listeners`);
+    const lastId = request.headers['last-event-id'];
+    reply.hijack();
+    served.feed.listen(reply.raw, wellId, typeof lastId === 'string' ? lastId : null);
+    return reply;
+  });
+}

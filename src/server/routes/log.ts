@@ -1,0 +1,30 @@
+import { Readable } from 'node:stream';
+import type { FastifyInstance } from 'fastify';
+import Type, { type Static } from 'typebox';
+import { answers, OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
+import type { Served } from '../served.ts';
+
+const ASKED = Type.Object(SPAN, { additionalProperties: false });
+const TYPES = { csv: 'text/csv; charset=utf-8', senml: 'application/senml+json' } as const;
+
+/** Raw readings of a span as a recorded log, which `study` reads back to the same result. */
+export function routeLog(api: FastifyInstance, served: Served): void {
+  const turns = new Turns(served.limits.longAnswers);
+  for (const form of ['csv', 'senml'] as const) {
+    const response = answers('Every reading, by time; docs/formats/logs.md');
+    const summary = `Readings of a span as a recorded log, ${form === 'csv' ? 'CSV' : 'SenML'}`;
+    const schema = { summary, params: OF_WELL, querystring: ASKED, response };
+    api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(
+      `/wells/:well/log.${form}`,
+      { schema },
+      async ({ params, query }, reply) => {
+        const wellId = wellOf(served, params);
+        const span = spanS(query);
+        turns.take(reply);
+        reply.header('content-type', TYPES[form]);
+        reply.header('content-disposition', `attachment; filename="${wellId}.${form}"`);
+        return reply.send(Readable.from(served.logs[form]({ wellId, ...span })));
+      },
+    );
+  }
+}

@@ -1,0 +1,36 @@
+import type { FastifyInstance, FastifyReply } from 'fastify';
+import type { Study } from '../../model/study.ts';
+import { answers, livingOf, OF_WELL, type OfWell, Turns, wellOf } from '../ask.ts';
+import { Refusal } from '../problems.ts';
+import type { Served } from '../served.ts';
+
+const SAYS =
+  'What `study` says of every reading kept so far, as if the log ended here: ' +
+  'docs/formats/study.md. Long while readings of the past are being read again.';
+const TEXT = 'The same as people read it, in the units of the well file.';
+
+/** The whole study, for programs and for people. */
+export function routeStudy(api: FastifyInstance, served: Served): void {
+  const turns = new Turns(served.limits.longAnswers);
+  const studyOf = async (params: OfWell, reply: FastifyReply): Promise<Study> => {
+    const well = wellOf(served, params);
+    const living = livingOf(served, well);
+    turns.take(reply);
+    const study = await living.study();
+    if (study === null) throw new Refusal('no-readings', `none of ${well}`);
+    return study;
+  };
+  const schema = { summary: 'The whole study', params: OF_WELL, response: answers(SAYS) };
+  api.get<{ Params: OfWell }>('/wells/:well/study', { schema }, ({ params }, reply) =>
+    studyOf(params, reply),
+  );
+  const text = { ...schema, summary: 'The whole study as text', response: answers(TEXT) };
+  api.get<{ Params: OfWell }>(
+    '/wells/:well/study.txt',
+    { schema: text },
+    async (request, reply) => {
+      const study = await studyOf(request.params, reply);
+      return reply.type('text/plain; charset=utf-8').serializer(String).send(served.textOf(study));
+    },
+  );
+}

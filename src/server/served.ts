@@ -1,0 +1,43 @@
+import type { Readable } from 'node:stream';
+import type { LivingWells } from '../living/living-wells.ts';
+import type { Study } from '../model/study.ts';
+import type { ReadingStore } from '../ports/reading-store.ts';
+import type { Feed } from './feed.ts';
+import type { ServerLimits } from './limits.ts';
+
+export interface LogSpan {
+  wellId: string;
+  fromS: number;
+  toS: number;
+}
+
+/** A request to take readings, its body not read yet. */
+export interface ReadingsRequest {
+  wellId: string;
+  headers: Record<string, string | string[] | undefined>;
+  body: Readable;
+}
+
+export interface ReadingsAnswer {
+  status: number;
+  headers: Record<string, string>;
+  body: string;
+}
+
+/** What the interface shows, and whom it hands readings to. */
+export interface Served {
+  /** By id, all that readings are taken for. */
+  names: ReadonlyMap<string, string>;
+  wells: LivingWells;
+  store: ReadingStore;
+  feed: Feed;
+  limits: ServerLimits;
+  counters(): Record<string, number>;
+  take(request: ReadingsRequest): Promise<ReadingsAnswer>;
+  logs: Record<'csv' | 'senml', (span: LogSpan) => AsyncIterable<string>>;
+  /** A study as people read it. */
+  textOf(study: Study): string;
+  /** Why no readings are taken just now; null where they are. */
+  holds(): string | null;
+  say(line: string): void;
+}

@@ -1,0 +1,68 @@
+import swagger from '@fastify/swagger';
+import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
+import { sendProblem, tellProblem } from './problems.ts';
+import { routeCounters } from './routes/counters.ts';
+import { routeEvents } from './routes/events.ts';
+import { routeHealth } from './routes/health.ts';
+import { routeLog } from './routes/log.ts';
+import { routeNow } from './routes/now.ts';
+import { routeReadings } from './routes/readings.ts';
+import { routeRecords } from './routes/records.ts';
+import { routeStretches } from './routes/stretches.ts';
+import { routeStudy } from './routes/study.ts';
+import { routeWells } from './routes/wells.ts';
+import type { Served } from './served.ts';
+
+const DESCRIPTION =
+  'A household well day and night. It is advisory and protects nothing: motor overload, dry-run ' +
+  'cut-off and relief valve must be there on their own. Quantities are SI, names end in their ' +
+  'unit, instants are RFC 3339; every error is problem details (RFC 9457) with a `code`.';
+
+/** The HTTP interface, not listening yet. */
+export async function httpInterface(served: Served): Promise<FastifyInstance> {
+  const { limits } = served;
+  const app = fastify({
+    logger: false,
+    forceCloseConnections: true,
+    requestTimeout: limits.requestWithinS * 1000,
+    keepAliveTimeout: limits.idleS * 1000,
+    connectionTimeout: limits.silentS * 1000,
+    routerOptions: { maxParamLength: limits.targetChars },
+    http: { maxHeaderSize: limits.headerBytes, headersTimeout: limits.headersWithinS * 1000 },
+    ajv: { customOptions: { removeAdditional: false, allErrors: false } },
+  });
+  app.server.maxConnections = limits.httpConnections;
+  // Answers are written as they are: a schema must not drop what it does not name.
+  app.setSerializerCompiler(() => (data) => JSON.stringify(data));
+  // Nothing is parsed here: only readings have a body, and the intake reads it itself.
+  app.removeAllContentTypeParsers();
+  app.addContentTypeParser('*', (_request, body, done) => done(null, body));
+  app.setErrorHandler<FastifyError>((error, request, reply) =>
+    tellProblem(error, request, reply, served.say),
+  );
+  app.setNotFoundHandler((request, reply) =>
+    sendProblem(reply, 'no-such-address', `${request.method} ${request.url.slice(0, 200)}`),
+  );
+  await app.register(swagger, {
+    openapi: { openapi: '3.1.1', info: { title: 'Wellwright', version: '1', ...about } },
+  });
+  await app.register(async (api) => routes(api, served), { prefix: '/api/v1' });
+  await app.ready();
+  return app;
+}
+
+const about = { description: DESCRIPTION };
+
+function routes(api: FastifyInstance, served: Served): void {
+  api.get('/openapi.json', { schema: { hide: true } }, () => api.swagger());
+  routeWells(api, served);
+  routeNow(api, served);
+  routeRecords(api, served);
+  routeStretches(api, served);
+  routeLog(api, served);
+  routeStudy(api, served);
+  routeCounters(api, served);
+  routeReadings(api, served);
+  routeEvents(api, served);
+  routeHealth(api, served);
+}
