@@ -1,16 +1,16 @@
 // Makes a fresh clone ready and runs one of the project's jobs. It runs on the
 // Node that npm came with (20 or newer); everything it starts runs on the pinned
 // runtime of the lock file. Steps already done are not done again.
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 
-export const root = dirname(dirname(fileURLToPath(import.meta.url)));
+const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const at = (...parts) => join(root, ...parts);
 
 /** Path of the Node that runs the project: the pinned one, else a system Node of 24 or newer. */
-export function runtime() {
+function runtime() {
   const binary = process.platform === 'win32' ? 'node.exe' : 'bin/node';
   const os = process.platform === 'win32' ? 'win' : process.platform;
   const pinned = at('node_modules', `node-${os}-${process.arch}`, binary);
@@ -26,6 +26,17 @@ function run(command, args, options = {}) {
   const result = spawnSync(command, args, { cwd: root, stdio: 'inherit', ...options });
   if (result.error) throw result.error;
   return result.status ?? 1;
+}
+
+/** Runs the tool, hands it the signals that end it, and resolves with its exit code. */
+export function runTool(args) {
+  const command = [at('dist', 'cli', 'main.js'), ...args];
+  const child = spawn(runtime(), command, { stdio: 'inherit' });
+  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => child.kill(signal));
+  return new Promise((resolve, reject) => {
+    child.on('error', reject);
+    child.on('exit', (code, signal) => resolve(signal ? 1 : (code ?? 1)));
+  });
 }
 
 function must(what, status) {
@@ -71,7 +82,7 @@ function tool(script, args, stdio = 'inherit') {
 const jobs = {
   start(args) {
     build();
-    return run(runtime(), [at('dist', 'cli', 'main.js'), 'demo', ...args]);
+    return runTool(['demo', ...args]);
   },
   test(args) {
     build();
@@ -93,5 +104,5 @@ if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) 
     process.exit(2);
   }
   install();
-  process.exit(jobs[job](args));
+  process.exit(await jobs[job](args));
 }

@@ -1,15 +1,79 @@
-import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { study } from './study.ts';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
+import { rehearse } from '../../simulation/rehearse.ts';
+import { readWell } from '../check/read-well.ts';
+import { sendLive } from '../rehearse/live.ts';
+import { MqttSender } from '../rehearse/mqtt-sender.ts';
+import { packOf } from '../rehearse/pack.ts';
+import { prepare, textFrom } from '../rehearse/prepare.ts';
+import { readScenario } from '../rehearse/scenario-file.ts';
+import { UsageError } from '../usage.ts';
+import { runService } from '../watch/run.ts';
+import { logTo } from '../watch/say.ts';
+import type { Service } from '../watch/service.ts';
 
-const folder = join(dirname(fileURLToPath(import.meta.url)), '..', '..', '..', 'demo');
+const FOLDER = join(import.meta.dirname, '..', '..', '..', 'demo');
+const SCENARIO = join(FOLDER, 'juniper-bench.scenario.toml');
+const WELL = join(FOLDER, 'juniper-bench.well.toml');
+const LOG = join(FOLDER, 'juniper-bench.csv.gz');
+const STUDY = './wellwright study --well demo/juniper-bench.well.toml demo/juniper-bench.csv.gz';
 
-/** What `npm start` shows: a log of a well of our own scenario, studied. */
-export function demo(args: string[]): Promise<number> {
-  const well = join(folder, 'juniper-bench.well.toml');
+const DAY_S = 86_400;
+/** The rehearsed device has been at it for this long when the service comes up. */
+const BEFORE_S = 2 * DAY_S;
+
+/** What `npm start` shows: the service, with a well of our own scenario living in it. */
+export async function demo(args: string[]): Promise<number> {
+  if (args.length > 0) throw new UsageError(`expected nothing, found ${args.join(' ')}`);
+  const folder = await mkdtemp(join(tmpdir(), 'wellwright-demo-'));
+  const { well, told } = await readWell(WELL);
   process.stdout.write(
-    'The demo log, studied with\n\n' +
-      '  ./wellwright study --well demo/juniper-bench.well.toml demo/juniper-bench.csv.gz\n\n',
+    'The demo well, which does not exist, lives in the service now: a year of its log is being\n' +
+      'read in, and a rehearsed device goes on sending from it as time goes by. The same year as\n' +
+      `text: ${STUDY}\n\n`,
   );
-  return study(['--well', well, join(folder, 'juniper-bench.csv.gz'), ...args]);
+  try {
+    return await runService(
+      {
+        wells: [{ file: WELL, well, told, history: [LOG] }],
+        store: join(folder, 'wellwright.sqlite'),
+        host: '127.0.0.1',
+        http: 8080,
+        mqtt: 1883,
+        orFree: true,
+        broker: null,
+        topics: [],
+        say: logTo(process.stderr),
+      },
+      (service, signal) => sendRehearsed(service, signal),
+    );
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+/** The well of the demo log, sound again, from the day before yesterday on as time goes by. */
+async function sendRehearsed({ ports, options }: Service, signal: AbortSignal): Promise<void> {
+  const nowS = Date.now() / 1000;
+  const file = readScenario(await textFrom(SCENARIO, 'a scenario file'), SCENARIO);
+  const startS = nowS - BEFORE_S;
+  const start = new Date(startS * 1000).toISOString().slice(0, 10);
+  const sound = { faults: [], services: [], guests: [], absences: [], bucketDays: [], days: 3650 };
+  const scenario = await prepare({ ...file, ...sound, start }, SCENARIO);
+  const rehearsal = rehearse(scenario);
+  const say = (says: string) => options.say({ level: 'told', says });
+  const address = `mqtt://127.0.0.1:${ports.mqtt}/wells/juniper-bench/readings`;
+  const please = (ask: { intervalS: number; forS: number }) => rehearsal.please(ask);
+  const sender = await MqttSender.connect({ address, credentials: null, say, please });
+  const { endS } = rehearsal;
+  const boot = Math.floor(nowS);
+  const { failure } = await sendLive(rehearsal, {
+    ...{ startS: nowS, endS, faster: 1, sender },
+    signal,
+    packOf: (row) => packOf({ ...row, boot: boot + row.boot }, []),
+  });
+  await Promise.race([sender.close(), sleep(1000)]);
+  if (failure !== null && !signal.aborted) throw failure;
 }

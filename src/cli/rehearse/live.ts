@@ -16,6 +16,8 @@ export interface Sending {
   faster: number;
   sender: Sender;
   packOf: (row: Row) => string;
+  /** Ends the rehearsal before its end. */
+  signal?: AbortSignal;
 }
 
 /** What became of the rows. */
@@ -52,7 +54,8 @@ export async function sendLive(rehearsal: Rehearsal, sending: Sending): Promise<
   const began = performance.now();
   let reachedS = startS;
   let ended = false;
-  while (sent.failure === null && !(ended && underWay === 0 && waiting.length === 0)) {
+  const isOver = () => sending.signal?.aborted || (ended && underWay === 0 && waiting.length === 0);
+  while (sent.failure === null && !isOver()) {
     const dueS = Math.min(endS, startS + ((performance.now() - began) / 1000) * faster);
     if (!ended && waiting.length < MOST_WAITING) {
       reachedS = Math.min(dueS, reachedS + SLICE_S);

@@ -20,7 +20,7 @@ export async function runService(
   beside: (service: Service, signal: AbortSignal) => Promise<void> = async () => undefined,
 ): Promise<number> {
   const stop = new AbortController();
-  for (const signal of SIGNALS) process.once(signal, () => stop.abort());
+  for (const signal of SIGNALS) process.on(signal, () => stop.abort());
   const service = await opened(options);
   process.stdout.write(greeting(service));
   const { http, mqtt } = service.ports;

@@ -110,6 +110,7 @@ export class Service {
       });
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
+    void wells.advance();
   }
 
   /**

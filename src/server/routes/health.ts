@@ -10,7 +10,7 @@ export function routeHealth(api: FastifyInstance, served: Served): void {
   const readiness = {
     summary: 'Readings are taken, and every well is alive; or why not',
     response: {
-      200: { description: '{ ready: true, takesReadings: true, why: null, wells }' },
+      ...answers('{ ready: true, takesReadings: true, why: null, wells }'),
       503: { description: 'the same, with ready false and why' },
     },
   };

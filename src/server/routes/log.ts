@@ -11,7 +11,7 @@ const TYPES = { csv: 'text/csv; charset=utf-8', senml: 'application/senml+json' 
 export function routeLog(api: FastifyInstance, served: Served): void {
   const turns = new Turns(served.limits.longAnswers);
   for (const form of ['csv', 'senml'] as const) {
-    const response = answers('Every reading, by time; docs/formats/logs.md');
+    const response = answers('Every reading, by time; docs/formats/logs.md', TYPES[form]);
     const summary = `Readings of a span as a recorded log, ${form === 'csv' ? 'CSV' : 'SenML'}`;
     const schema = { summary, params: OF_WELL, querystring: ASKED, response };
     api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(
