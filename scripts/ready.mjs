@@ -32,7 +32,8 @@ function run(command, args, options = {}) {
 export function runTool(args) {
   const command = [at('dist', 'cli', 'main.js'), ...args];
   const child = spawn(runtime(), command, { stdio: 'inherit' });
-  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => child.kill(signal));
+  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
+    process.on(signal, () => child.kill(signal));
   return new Promise((resolve, reject) => {
     child.on('error', reject);
     child.on('exit', (code, signal) => resolve(signal ? 1 : (code ?? 1)));

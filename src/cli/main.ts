@@ -2,6 +2,7 @@ import { check } from './commands/check.ts';
 import { demo } from './commands/demo.ts';
 import { exam } from './commands/exam.ts';
 import { rehearse } from './commands/rehearse.ts';
+import { store } from './commands/store.ts';
 import { study } from './commands/study.ts';
 import { watch } from './commands/watch.ts';
 import { UsageError } from './usage.ts';
@@ -25,6 +26,9 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --topic "<topic>=<channel> [<unit>]"
                           a topic with one plain number, as in --topic "tee=pressure [psi]"
       --history <log>     a recorded log, handed in as history
+
+  wellwright store check|backup|restore|export ...
+      looks after the file that readings are kept in; see docs/service.md
 
   wellwright check --well <well.toml> [options]
       checks the measuring chain and the installation that the well file tells of, with the working
@@ -53,6 +57,7 @@ there on their own.
 const COMMANDS: Record<string, (args: string[]) => Promise<number>> = {
   study,
   watch,
+  store,
   check,
   rehearse,
   exam,

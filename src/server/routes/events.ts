@@ -15,7 +15,11 @@ const SAYS =
 
 /** What happens, as it happens. */
 export function routeEvents(api: FastifyInstance, served: Served): void {
-  const schema = { summary: 'Events as they happen', querystring: ASKED, response: answers(SAYS, 'text/event-stream') };
+  const schema = {
+    summary: 'Events as they happen',
+    querystring: ASKED,
+    response: answers(SAYS, 'text/event-stream'),
+  };
   api.get<{ Querystring: Static<typeof ASKED> }>('/events', { schema }, async (request, reply) => {
     const { well } = request.query;
     const wellId = well === undefined ? null : wellOf(served, { well });

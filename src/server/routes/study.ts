@@ -24,7 +24,11 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
   api.get<{ Params: OfWell }>('/wells/:well/study', { schema }, ({ params }, reply) =>
     studyOf(params, reply),
   );
-  const text = { ...schema, summary: 'The whole study as text', response: answers(TEXT, 'text/plain') };
+  const text = {
+    ...schema,
+    summary: 'The whole study as text',
+    response: answers(TEXT, 'text/plain'),
+  };
   api.get<{ Params: OfWell }>(
     '/wells/:well/study.txt',
     { schema: text },
