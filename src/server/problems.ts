@@ -8,6 +8,7 @@ export const SERVER_PROBLEMS = {
   'no-readings': [404, 'No usable reading has come yet'],
   'no-analysis': [409, 'The well is not analysed'],
   'no-such-address': [404, 'Nothing is at this address'],
+  'too-slow': [408, 'The request came too slowly'],
   'too-large': [413, 'The request is too large'],
   busy: [503, 'Too many answers of this kind are under way'],
   fault: [500, 'A fault of the service'],

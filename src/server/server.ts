@@ -1,5 +1,6 @@
 import swagger from '@fastify/swagger';
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
+import { answerBroken } from './broken-request.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
@@ -29,6 +30,8 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     connectionTimeout: limits.silentS * 1000,
     routerOptions: { maxParamLength: limits.targetChars },
     http: { maxHeaderSize: limits.headerBytes, headersTimeout: limits.headersWithinS * 1000 },
+    clientErrorHandler: answerBroken,
+    frameworkErrors: (error, request, reply) => tellProblem(error, request, reply, served.say),
     ajv: { customOptions: { removeAdditional: false, allErrors: false } },
   });
   app.server.maxConnections = limits.httpConnections;

@@ -22,5 +22,5 @@ export function takeStore(path: string): { leave(): void } {
     if ((error as { errcode?: number }).errcode !== BUSY) return { leave: () => undefined };
     throw new StoreFileError(path, 'a store that no other service has open', 'one that has it');
   }
-  return { leave: () => lock.close() };
+  return { leave: () => void (lock.isOpen && lock.close()) };
 }
