@@ -2,20 +2,19 @@
  * The way in before a store on disk, as a process of its own: `node synced-service.ts <file>`. Says
  * its ports in one line, and ends when its input does.
  */
-import { PlainStore } from '../../bench/support/plain-store.ts';
 import { Counters } from '../../src/ingest/counters.ts';
 import { HttpReadings } from '../../src/ingest/http/http-readings.ts';
 import { GroupInbox } from '../../src/ingest/inbox/inbox.ts';
 import { limitsWith } from '../../src/ingest/limits.ts';
 import { OwnBroker } from '../../src/ingest/mqtt/own-broker.ts';
 import { PackReader } from '../../src/ingest/pack-reader.ts';
+import { SqliteStore } from '../../src/store/sqlite/store.ts';
 import { httpFront } from './http-front.ts';
-import { MemoryReadings } from './memory-readings.ts';
 
-const store = new PlainStore(process.argv[2] ?? '');
+const store = new SqliteStore(process.argv[2] ?? '');
 const clock = { nowS: () => Date.now() / 1000 };
-const [counters, limits, waiting] = [new Counters(), limitsWith(), new MemoryReadings()];
-const inbox = await GroupInbox.open({ store, waiting, clock, counters, limits });
+const [counters, limits] = [new Counters(), limitsWith()];
+const inbox = await GroupInbox.open({ store, waiting: store, clock, counters, limits });
 const reader = new PackReader({ wells: ['barn'], clock, counters, limits });
 const broker = new OwnBroker({ reader, host: '127.0.0.1', port: 0, atmospherePa: 101_325 });
 const readings = new HttpReadings(reader);
@@ -27,5 +26,5 @@ process.stdin.resume().on('end', async () => {
   await front.close();
   await broker.close();
   await inbox.close();
-  store.close();
+  await store.close();
 });

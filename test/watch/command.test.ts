@@ -1,19 +1,16 @@
 import { execFile } from 'node:child_process';
-import { existsSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { promisify } from 'node:util';
 import mqtt from 'mqtt';
-import { afterAll, afterEach, describe, expect, it, vi } from 'vitest';
-import { store } from '../../src/cli/commands/store.ts';
-import { studyLogs } from '../../src/cli/commands/study.ts';
+import { afterAll, afterEach, describe, expect, it } from 'vitest';
 import { watch } from '../../src/cli/commands/watch.ts';
 import { SqliteStore } from '../../src/store/sqlite/store.ts';
-import { packOf } from '../contract/reading-store.contract.ts';
 import { has, openMosquitto } from '../support/mosquitto.ts';
-import { rehearsedLog } from '../support/rehearsed-log.ts';
-import { type Child, spawnWatch, startWatch } from './watch-child.ts';
+import { until } from './until.ts';
+import { type Child, startWatch } from './watch-child.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'wellwright-command-'));
 const ridge = join(folder, 'ridge.toml');
@@ -21,17 +18,12 @@ const barn = join(folder, 'barn.toml');
 writeFileSync(ridge, 'name = "Ridge house"\n');
 writeFileSync(barn, 'name = "Barn"\n');
 afterAll(() => rmSync(folder, { recursive: true }));
-afterEach(() => vi.restoreAllMocks());
 
 const sh = async (line: string) => (await promisify(execFile)('sh', ['-c', line])).stdout;
-const json = async (address: string) => (await fetch(address)).json() as Promise<any>;
+const json = async <T>(address: string) => (await fetch(address)).json() as Promise<T>;
 
-async function until(holds: () => boolean | Promise<boolean>): Promise<void> {
-  for (let tries = 0; tries < 400; tries++) {
-    if (await holds()) return;
-    await sleep(20);
-  }
-  throw new Error(`still waiting for ${holds}`);
+interface Listed {
+  wells: { well: string; readings: number }[];
 }
 
 let child: Child | null = null;
@@ -57,9 +49,9 @@ describe('watch', () => {
     const publishes = has('mosquitto_pub') ? shown('mosquitto_pub') : [];
     for (const line of publishes) await sh(line);
     const api = `http://127.0.0.1:${child.ports.http}/api/v1`;
-    const { wells } = await json(`${api}/wells`);
+    const { wells } = await json<Listed>(`${api}/wells`);
     const each = 1 + (publishes.length > 0 ? 1 : 0);
-    expect(wells.map((one: any) => [one.well, one.readings])).toEqual([
+    expect(wells.map((one) => [one.well, one.readings])).toEqual([
       ['ridge-house', each],
       ['barn', each],
     ]);
@@ -141,13 +133,13 @@ describe('watch', () => {
       });
       const api = `http://127.0.0.1:${child.ports.http}/api/v1`;
       await until(async () =>
-        (await json(`${api}/wells`)).wells.every((one: any) => one.readings === 1),
+        (await json<Listed>(`${api}/wells`)).wells.every((one) => one.readings === 1),
       );
-      const { stretches } = await json(
+      const { stretches } = await json<{ stretches: { mean: number }[] }>(
         `${api}/wells/ridge-house/readings?channel=pressure&stretches=1`,
       );
       // 1 psi is 6894.757293168361 Pa (NIST SP 811).
-      expect(stretches[0].mean).toBeCloseTo(50 * 6894.757293168361, 6);
+      expect(stretches[0]!.mean).toBeCloseTo(50 * 6894.757293168361, 6);
       await until(() => new Set(heard).size === 2);
       await device.endAsync();
     } finally {
@@ -175,91 +167,11 @@ describe('watch', () => {
         ['--well', ridge, '--well', barn, '--history', 'log.csv'],
         /--history: expected one of the wells ridge-house, barn, found "none"/,
       ],
-      [['--well', ridge, '--store', folder], /expected|found/],
+      [['--well', ridge, '--store', folder], /--store: expected a file, found the folder/],
+      [['--well', ridge, '--store', '/none/a'], /--store: expected the folder of .*found none/],
     ];
     for (const [args, says] of cases)
       await expect(watch(args), args.join(' ')).rejects.toThrow(says);
     expect(existsSync(join(folder, 'wellwright.sqlite'))).toBe(false);
-  });
-});
-
-describe('npm start', () => {
-  it('has the demo well living within ten seconds, and leaves nothing behind', async () => {
-    const began = performance.now();
-    const { child: demo, written } = spawnWatch(['demo']);
-    try {
-      await until(() => /look .*\n/.test(written.out) && written.err.includes('HTTP port'));
-      expect(performance.now() - began).toBeLessThan(10_000);
-      const look = /look +(\S+)/.exec(written.out)![1]!;
-      await until(
-        async () => Date.now() - Date.parse((await json(look)).lastReading ?? 0) < 300_000,
-      );
-      const [, file = ''] = /kept in (.*)\n/.exec(written.out) ?? [];
-      expect(existsSync(file)).toBe(true);
-      demo.kill('SIGINT');
-      await until(() => demo.exitCode !== null);
-      expect(demo.exitCode).toBe(0);
-      expect(existsSync(file)).toBe(false);
-    } finally {
-      demo.kill('SIGKILL');
-    }
-  });
-});
-
-describe('store', () => {
-  it('checks, backs up, restores and exports what study reads back to the same', async () => {
-    const out = vi.spyOn(process.stdout, 'write').mockImplementation(() => true);
-    const log = rehearsedLog({ letter: 'C', days: 1, seed: 61, restS: 60 });
-    const readings = log.timeS.map(
-      (t, i) => [t, log.channel[i]!, log.value[i]!] as [number, number, number],
-    );
-    const at = (name: string) => join(folder, name);
-    const live = new SqliteStore(at('s.sqlite'));
-    await live.keep([packOf(readings, { wellId: log.well.id })]);
-    // The service has it open all the while.
-    expect(await store(['check', at('s.sqlite')])).toBe(0);
-    expect(await store(['backup', at('s.sqlite'), at('s.backup')])).toBe(0);
-    expect(await store(['restore', at('s.backup'), at('r.sqlite')])).toBe(0);
-    await live.close();
-    const exported = ['export', at('r.sqlite'), '--well', log.well.id];
-    expect(await store([...exported, '--out', at('all.csv')])).toBe(0);
-    expect(await store([...exported, '--form', 'senml', '--out', at('all.json')])).toBe(0);
-    const studies = await Promise.all(
-      ['all.csv', 'all.json'].map((name) =>
-        studyLogs(log.well, [at(name)], { columns: {}, told: [] }),
-      ),
-    );
-    expect(studies[0]!.runs.length).toBeGreaterThan(3);
-    expect({ ...studies[1], told: [] }).toEqual({ ...studies[0], told: [] });
-    expect(
-      await store([...exported, '--from', '2026-04-06T12:00:00Z', '--out', at('half.csv')]),
-    ).toBe(0);
-    const half = await studyLogs(log.well, [at('half.csv')], { columns: {}, told: [] });
-    expect(half.span.from >= '2026-04-06T12:00:00').toBe(true);
-    expect(out.mock.calls.flat().join('')).toContain(`${readings.length} readings, checked`);
-  });
-
-  it('says what is wrong with what it was given, and touches nothing', async () => {
-    const text = join(folder, 'text.sqlite');
-    writeFileSync(text, 'hello\n'.repeat(100));
-    const before = readdirSync(folder).toSorted();
-    const cases: [string[], RegExp][] = [
-      [[], /expected one of check, backup, restore, export, found none/],
-      [['mend', text], /found "mend"/],
-      [['check'], /expected 1 file names, found 0/],
-      [['check', join(folder, 'none')], /none: expected a store, found no file/],
-      [
-        ['check', text],
-        /text\.sqlite: expected a store of readings, found a file of something else/,
-      ],
-      [
-        ['restore', join(folder, 'none'), join(folder, 'new')],
-        /none: expected a backup, found no file/,
-      ],
-      [['restore', text, join(folder, 'new')], /expected a store of readings/],
-    ];
-    for (const [args, says] of cases)
-      await expect(store(args), args.join(' ')).rejects.toThrow(says);
-    expect(readdirSync(folder).toSorted()).toEqual(before);
   });
 });

@@ -133,14 +133,17 @@ async function send(
   device.on('packetsend', (packet) => {
     if (packet.cmd === 'publish' && packet.dup) sentAgain += 1;
   });
+  // What is handed in while old packs are sent again is let go with the connection.
+  const publish = async (pack: string): Promise<unknown> =>
+    device
+      .publishAsync(`wells/${wellId}/readings`, pack, { qos: 1 })
+      .catch((error: unknown) => (device.disconnecting ? Promise.reject(error) : publish(pack)));
   const underWay = new Set<Promise<unknown>>();
   const began = performance.now();
   for (const [seq, row] of rows.entries()) {
     const earlyMs = (seq / packsPerS) * 1000 - (performance.now() - began);
     if (earlyMs > 5) await sleep(earlyMs);
-    const sent: Promise<unknown> = device
-      .publishAsync(`wells/${wellId}/readings`, packOf(row, seq), { qos: 1 })
-      .finally(() => underWay.delete(sent));
+    const sent: Promise<unknown> = publish(packOf(row, seq)).finally(() => underWay.delete(sent));
     underWay.add(sent);
     if (underWay.size >= AT_ONCE) await Promise.race(underWay);
   }

@@ -9,6 +9,7 @@ import { UsageError } from '../../src/cli/usage.ts';
 import { Service } from '../../src/cli/watch/service.ts';
 import { rehearsedLog } from '../support/rehearsed-log.ts';
 import { joined } from './joined.ts';
+import { until } from './until.ts';
 
 const RIDGE = 'name = "Ridge"\n[switch]\ncut_in = "40 psi"\ncut_out = "60 psi"\n';
 const BARN = 'name = "Barn"\n';
@@ -28,14 +29,6 @@ const reading = (psi: number, agoS = 0) =>
     { n: 'pressure', u: 'Pa', v: psi * 6894.757, ...(agoS > 0 && { t: -agoS }) },
     { n: 'current', u: 'A', v: 0.02, ...(agoS > 0 && { t: -agoS }) },
   ]);
-
-async function until(holds: () => boolean | Promise<boolean>): Promise<void> {
-  for (let tries = 0; tries < 400; tries++) {
-    if (await holds()) return;
-    await sleep(10);
-  }
-  throw new Error(`still waiting for ${holds}`);
-}
 
 /** Reads server-sent events as they come. */
 async function listen(address: string, lastId?: string) {

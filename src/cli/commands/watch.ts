@@ -1,3 +1,4 @@
+import { existsSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
@@ -32,7 +33,7 @@ export async function watch(args: string[]): Promise<number> {
   const own = values.mqtt === undefined && broker !== undefined ? null : MQTT;
   return runService({
     wells,
-    store: values.store ?? join(dirname(first), STORE),
+    store: storeFile(values.store ?? join(dirname(first), STORE)),
     host: values.host,
     http: values.http === undefined ? HTTP : port(values.http, '--http'),
     mqtt: values.mqtt === undefined ? own : port(values.mqtt, '--mqtt'),
@@ -63,6 +64,13 @@ async function wellsOf(files: string[]): Promise<KeptWell[]> {
   }
   if (wrong.length > 0) throw new UsageError(wrong.join('\n'));
   return wells;
+}
+
+function storeFile(path: string): string {
+  if (statSync(path, { throwIfNoEntry: false })?.isDirectory())
+    throw new UsageError(`--store: expected a file, found the folder ${path}`);
+  if (existsSync(dirname(path))) return path;
+  throw new UsageError(`--store: expected the folder of ${path}, found none`);
 }
 
 /** A well named before `mark`, or the only one. */

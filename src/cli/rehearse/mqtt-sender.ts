@@ -94,9 +94,21 @@ export class MqttSender implements Sender {
   }
 
   async send(pack: string): Promise<void> {
-    const acknowledged = this.#client.publishAsync(this.#topic, pack, { qos: 1 });
+    const acknowledged = this.#publish(pack);
     acknowledged.catch(() => undefined);
     await Promise.race([acknowledged, this.#lost]);
+  }
+
+  /** What comes while the client sends old packs again is let go by it with the connection. */
+  async #publish(pack: string): Promise<void> {
+    for (;;) {
+      try {
+        await this.#client.publishAsync(this.#topic, pack, { qos: 1 });
+        return;
+      } catch (error) {
+        if (this.#client.disconnecting) throw error;
+      }
+    }
   }
 
   async close(): Promise<void> {

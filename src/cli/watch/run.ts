@@ -11,27 +11,39 @@ const STOPS_WITHIN_MS = 9000;
 const LOOK_AT_FILES_MS = 5000;
 const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
+/** Goes on while the service runs, and ends with the signal. */
+type Beside = (service: Service, signal: AbortSignal) => Promise<void>;
+
 /**
- * Runs the service until it is told to stop; returns the exit code. `beside` goes on while it runs,
- * and is told by the signal when to end.
+ * Runs the service until it is told to stop; returns the exit code. A signal that comes
+ * twice, from a terminal and from the launcher, is one.
  */
 export async function runService(
   options: ServiceOptions,
-  beside: (service: Service, signal: AbortSignal) => Promise<void> = async () => undefined,
+  beside: Beside = async () => undefined,
 ): Promise<number> {
   const stop = new AbortController();
-  for (const signal of SIGNALS) process.on(signal, () => stop.abort());
-  const service = await opened(options);
+  const onSignal = () => stop.abort();
+  for (const signal of SIGNALS) process.on(signal, onSignal);
+  try {
+    return await runUntil(stop.signal, await opened(options), beside);
+  } finally {
+    for (const signal of SIGNALS) process.off(signal, onSignal);
+  }
+}
+
+async function runUntil(stop: AbortSignal, service: Service, beside: Beside): Promise<number> {
+  const { options } = service;
   process.stdout.write(greeting(service));
   const { http, mqtt } = service.ports;
   options.say({ level: 'told', says: `up: HTTP port ${http}, MQTT port ${mqtt ?? 'none'}` });
   for (const kept of options.wells) followFile(service, kept);
-  const aside = beside(service, stop.signal).catch((error: unknown) => {
+  const aside = beside(service, stop).catch((error: unknown) => {
     options.say({ level: 'trouble', says: error instanceof Error ? error.message : String(error) });
   });
   await new Promise<void>((resolve) => {
-    if (stop.signal.aborted) resolve();
-    else stop.signal.addEventListener('abort', () => resolve());
+    if (stop.aborted) resolve();
+    else stop.addEventListener('abort', () => resolve());
   });
   options.say({ level: 'told', says: 'stops: what is under way is kept first' });
   setTimeout(() => process.exit(1), STOPS_WITHIN_MS).unref();
@@ -48,7 +60,9 @@ async function opened(options: ServiceOptions): Promise<Service> {
     return await Service.open(options);
   } catch (error) {
     const mendable = error instanceof StoreFileError || error instanceof StoreRefuses;
-    throw mendable ? new UsageError(error.message) : error;
+    if (!mendable) throw error;
+    const where = error instanceof StoreFileError ? '' : `${options.store}: `;
+    throw new UsageError(`${where}${error.message}`);
   }
 }
 

@@ -67,11 +67,20 @@ export class Service {
     const wells = options.wells.map(({ well }) => well.id);
     this.reader = new PackReader({ wells, clock, counters, limits });
     this.#inUse = takeStore(options.store);
-    this.store = new SqliteStore(options.store);
+    this.store = this.#openStore(options.store);
     this.feed = new Feed(this.limits, Date.now().toString(36));
     const breathe = () => turn();
     const tell = (event: LivingEvent) => this.#tell(event);
     this.wells = new LivingWells({ store: this.store, clock, breathe, tell }, codeVersion);
+  }
+
+  #openStore(path: string): SqliteStore {
+    try {
+      return new SqliteStore(path);
+    } catch (error) {
+      this.#inUse.leave();
+      throw error;
+    }
   }
 
   /** Resolves once readings are taken and questions answered. */

@@ -1,0 +1,71 @@
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, afterEach, describe, expect, it, vi } from 'vitest';
+import { store } from '../../src/cli/commands/store.ts';
+import { studyLogs } from '../../src/cli/commands/study.ts';
+import { SqliteStore } from '../../src/store/sqlite/store.ts';
+import { packOf } from '../contract/reading-store.contract.ts';
+import { rehearsedLog } from '../support/rehearsed-log.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'wellwright-store-command-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+afterEach(() => vi.restoreAllMocks());
+
+describe('store', () => {
+  it('checks, backs up, restores and exports what study reads back to the same', async () => {
+    const out = vi.spyOn(process.stdout, 'write').mockImplementation(() => true);
+    const log = rehearsedLog({ letter: 'C', days: 1, seed: 61, restS: 60 });
+    const readings = log.timeS.map(
+      (t, i) => [t, log.channel[i]!, log.value[i]!] as [number, number, number],
+    );
+    const at = (name: string) => join(folder, name);
+    const live = new SqliteStore(at('s.sqlite'));
+    await live.keep([packOf(readings, { wellId: log.well.id })]);
+    // The service has it open all the while.
+    expect(await store(['check', at('s.sqlite')])).toBe(0);
+    expect(await store(['backup', at('s.sqlite'), at('s.backup')])).toBe(0);
+    expect(await store(['restore', at('s.backup'), at('r.sqlite')])).toBe(0);
+    await live.close();
+    const exported = ['export', at('r.sqlite'), '--well', log.well.id];
+    expect(await store([...exported, '--out', at('all.csv')])).toBe(0);
+    expect(await store([...exported, '--form', 'senml', '--out', at('all.json')])).toBe(0);
+    const studies = await Promise.all(
+      ['all.csv', 'all.json'].map((name) =>
+        studyLogs(log.well, [at(name)], { columns: {}, told: [] }),
+      ),
+    );
+    expect(studies[0]!.runs.length).toBeGreaterThan(3);
+    expect({ ...studies[1], told: [] }).toEqual({ ...studies[0], told: [] });
+    expect(
+      await store([...exported, '--from', '2026-04-06T12:00:00Z', '--out', at('half.csv')]),
+    ).toBe(0);
+    const half = await studyLogs(log.well, [at('half.csv')], { columns: {}, told: [] });
+    expect(half.span.from >= '2026-04-06T12:00:00').toBe(true);
+    expect(out.mock.calls.flat().join('')).toContain(`${readings.length} readings, checked`);
+  });
+
+  it('says what is wrong with what it was given, and touches nothing', async () => {
+    const text = join(folder, 'text.sqlite');
+    writeFileSync(text, 'hello\n'.repeat(100));
+    const before = readdirSync(folder).toSorted();
+    const cases: [string[], RegExp][] = [
+      [[], /expected one of check, backup, restore, export, found none/],
+      [['mend', text], /found "mend"/],
+      [['check'], /expected 1 file names, found 0/],
+      [['check', join(folder, 'none')], /none: expected a store, found no file/],
+      [
+        ['check', text],
+        /text\.sqlite: expected a store of readings, found a file of something else/,
+      ],
+      [
+        ['restore', join(folder, 'none'), join(folder, 'new')],
+        /none: expected a backup, found no file/,
+      ],
+      [['restore', text, join(folder, 'new')], /expected a store of readings/],
+    ];
+    for (const [args, says] of cases)
+      await expect(store(args), args.join(' ')).rejects.toThrow(says);
+    expect(readdirSync(folder).toSorted()).toEqual(before);
+  });
+});
