@@ -6,6 +6,7 @@ import { Ajv2020 } from 'ajv/dist/2020.js';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { studyLogs } from '../../src/cli/commands/study.ts';
 import { rehearsedLog, schema } from '../support/rehearsed-log.ts';
+import { textOf } from '../support/source-scan.ts';
 import { joined } from './joined.ts';
 
 const LOG = rehearsedLog({ letter: 'C', days: 1, seed: 61, restS: 20 });
@@ -178,6 +179,14 @@ describe('the HTTP interface', () => {
       }
     }
     expect(parameters).toBeGreaterThan(15);
+    const page = textOf('docs/service.md');
+    const printed = [...page.matchAll(/^\| `(GET|POST) (\S+)`/gm)].map(
+      ([, method = '', path = '']) => `${method} /api/v1${path}`,
+    );
+    const there = paths.flatMap(([path, methods]) =>
+      Object.keys(methods).map((method) => `${method.toUpperCase()} ${path}`),
+    );
+    expect(printed.toSorted()).toEqual(there.toSorted());
   });
 
   it('lives, and is ready while readings are taken and every well is alive', async () => {

@@ -58,6 +58,7 @@ export class Service {
   #inbox: GroupInbox | null = null;
   #sources: Sources | null = null;
   readonly #inUse: { leave(): void };
+  #trouble: string | null = null;
   #timer: NodeJS.Timeout | undefined;
 
   private constructor(options: ServiceOptions, codeVersion: string) {
@@ -103,6 +104,11 @@ export class Service {
     return this.#inbox!;
   }
 
+  /** Why no readings are taken just now; null where they are. */
+  get holds(): string | null {
+    return this.#trouble ?? this.inbox.holds;
+  }
+
   async #open(): Promise<void> {
     const { store, clock, counters, reader, wells, options } = this;
     for (const { well, told } of options.wells) wells.put(well, told);
@@ -137,7 +143,8 @@ export class Service {
   }
 
   #storeTrouble(trouble: Error | null): void {
-    const says = trouble?.message ?? 'the store takes readings again';
+    this.#trouble = trouble?.message ?? null;
+    const says = this.#trouble ?? 'the store takes readings again';
     this.options.say({ level: trouble === null ? 'told' : 'trouble', says });
   }
 

@@ -120,7 +120,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
       senml: (span) => exportSenml(store, span),
     },
     textOf: (study) => studyText(study, kept.get(study.well)!),
-    holds: () => inbox.holds,
+    holds: () => service.holds,
     say: (says) => options.say({ level: 'trouble', says }),
   });
   open.push({

@@ -1,0 +1,28 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { SERVER_LIMITS } from './limits.ts';
+import { SERVER_PROBLEMS } from './problems.ts';
+
+/** Rows of the table under a heading, as cells without their back-ticks. */
+function rowsUnder(page: string, heading: string): string[][] {
+  const text = readFileSync(new URL(`../../docs/${page}`, import.meta.url), 'utf8');
+  const section = text.split(/^(?=## )/m).find((part) => part.startsWith(`${heading}\n`)) ?? '';
+  return [...section.matchAll(/^\| *`.*\|$/gm)].map(([row]) =>
+    row
+      .split('|')
+      .slice(1, -1)
+      .map((cell) => cell.trim().replaceAll('`', '')),
+  );
+}
+
+describe('pages of the HTTP interface say what the code has, both ways', () => {
+  it('bounds of docs/limits.md', () => {
+    const printed = rowsUnder('limits.md', '## HTTP interface').map((cells) => cells.slice(0, 2));
+    expect(printed).toEqual(Object.entries(SERVER_LIMITS).map(([name, most]) => [name, `${most}`]));
+  });
+  it('codes of docs/errors.md', () => {
+    const printed = rowsUnder('errors.md', '## HTTP interface').map((cells) => cells.slice(0, 2));
+    const held = Object.entries(SERVER_PROBLEMS).map(([code, [status]]) => [code, `${status}`]);
+    expect(printed).toEqual(held);
+  });
+});
