@@ -17,7 +17,7 @@ export const SPAN = { from: Type.Optional(INSTANT), to: Type.Optional(INSTANT) }
 const IN_SPAN = Type.Object(SPAN);
 
 /** As far as times go. */
-export const EVER_S = 1e11;
+const EVER_S = 1e11;
 
 export function spanS({ from, to }: Static<typeof IN_SPAN>): { fromS: number; toS: number } {
   const fromS = from === undefined ? -EVER_S : Date.parse(from) / 1000;

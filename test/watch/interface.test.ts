@@ -161,7 +161,7 @@ describe('the HTTP interface', () => {
     expect(counters.wells[ID].accepted).toBe(LOG.timeS.length);
   });
 
-  it('describes itself as OpenAPI 3.1, every address with a summary and a good schema', async () => {
+  it('describes itself as OpenAPI 3.1, each address with a summary and schemas', async () => {
     const { body } = await on.get('openapi.json');
     expect(body.openapi).toMatch(/^3\.1\./);
     const paths = Object.entries<Record<string, Described>>(body.paths);

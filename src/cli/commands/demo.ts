@@ -31,8 +31,8 @@ export async function demo(args: string[]): Promise<number> {
   const { well, told } = await readWell(WELL);
   process.stdout.write(
     'The demo well, which does not exist, lives in the service now: a year of its log is being\n' +
-      'read in, and a rehearsed device goes on sending from it as time goes by. The same year as\n' +
-      `text: ${STUDY}\n\n`,
+      'read in, and a rehearsed device goes on sending from it as time goes by. The same year\n' +
+      `as text: ${STUDY}\n\n`,
   );
   try {
     return await runService(

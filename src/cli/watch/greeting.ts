@@ -6,11 +6,11 @@ const ASIDE =
 
 const OPEN =
   'Caution: it listens beyond this machine, and asks nobody for a name or password yet. Whoever\n' +
-  'reaches these ports can read everything and send false readings. Keep them inside a network of\n' +
-  'people you trust.\n';
+  'reaches these ports can read everything and send false readings. Keep them inside a network\n' +
+  'of people you trust.\n';
 
 /** Whether an address is of this machine alone. */
-export const isLoopback = (host: string): boolean =>
+const isLoopback = (host: string): boolean =>
   host === 'localhost' || host === '::1' || host.startsWith('127.');
 
 /** Exactly what to point a device at and where to look, once the service is up. */

@@ -12,7 +12,7 @@ const MOST = 50;
 const WITHIN_MS = 10_000;
 
 /**
- * Writes the log: plain sentences to a terminal, else one JSON object a line, with the time in `at`.
+ * Writes the log: plain sentences to a terminal, else one JSON object a line, its time in `at`.
  * What others cause may come in floods, and must not fill a disk.
  */
 export function logTo(stream: { isTTY?: boolean; write(text: string): unknown }): Say {

@@ -18,8 +18,8 @@ const ASKED = Type.Object(
 );
 
 const SAYS =
-  'Least, greatest and mean of the readings of a channel in stretches of equal length, null where ' +
-  'a stretch has none; without a span over all that is kept.';
+  'Least, greatest and mean of the readings of a channel in stretches of equal length, null ' +
+  'where a stretch has none; without a span over all that is kept.';
 
 /** Readings for a chart: a year as quickly as a day. */
 export function routeStretches(api: FastifyInstance, served: Served): void {

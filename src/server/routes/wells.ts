@@ -3,8 +3,8 @@ import { answers, instant } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const SAYS =
-  'All wells: how each fares (alive, failed with what its analysis threw, or without a well file), ' +
-  'how many readings are kept, and of when.';
+  'All wells: how each fares (alive, failed with what its analysis threw, or without a well file), how ' +
+  'many readings are kept, and of when.';
 
 export function routeWells(api: FastifyInstance, { wells, names, store }: Served): void {
   const schema = { summary: 'Wells, and how each fares', response: answers(SAYS) };
