@@ -3,7 +3,7 @@ import { answers, instant } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const SAYS =
-  'All wells: how each fares (alive, failed with what its analysis threw, or without a well file), how ' +
+  'All wells: how each fares (alive, failed with what its analysis threw, or no-well-file), how ' +
   'many readings are kept, and of when.';
 
 export function routeWells(api: FastifyInstance, { wells, names, store }: Served): void {

@@ -1,0 +1,71 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { expect, it } from 'vitest';
+import { until } from './until.ts';
+import { startWatch } from './watch-child.ts';
+
+/** Of any file of the service, bytes. */
+const MOST_BYTES = 400_000;
+
+/** Limits the files of a running process; the system then fails its writes. */
+const limit = (pid: number, bytes: number | 'unlimited') =>
+  spawnSync('prlimit', ['--pid', `${pid}`, `--fsize=${bytes}:unlimited`]).status;
+
+it('a service whose disk takes no more says so, keeps what it has, and goes on', async ({
+  skip,
+}) => {
+  const folder = mkdtempSync(join(tmpdir(), 'wellwright-watch-disk-'));
+  const file = join(folder, 'ridge.toml');
+  writeFileSync(file, 'name = "Ridge"\n');
+  const service = await startWatch(['watch', '--well', file, '--http', '0', '--mqtt', '0']);
+  try {
+    if (limit(service.process.pid!, MOST_BYTES) !== 0)
+      skip('expected prlimit to limit the size of files with, found none');
+    const api = `http://127.0.0.1:${service.ports.http}/api/v1`;
+    let [accepted, sent] = [0, 0];
+    const post = async () => {
+      const records = Array.from({ length: 500 }, (_, i) => ({
+        n: 'pressure',
+        u: 'Pa',
+        v: 3e5 + sent * 500 + i + Math.PI,
+        t: -86_000 + sent * 500 + i,
+      }));
+      sent += 1;
+      const response = await fetch(`${api}/wells/ridge/readings`, {
+        method: 'POST',
+        headers: { 'content-type': 'application/senml+json' },
+        body: JSON.stringify(records),
+      });
+      const body = (await response.json()) as { accepted?: number; detail?: string };
+      accepted += body.accepted ?? 0;
+      return { status: response.status, body };
+    };
+    let answer = await post();
+    while (answer.status === 200 && sent < 100) answer = await post();
+    expect(answer.status).toBe(503);
+    expect(answer.body.detail).toMatch(/the store takes no readings \(disk-/);
+    expect(accepted).toBeGreaterThan(500);
+    const readiness = await fetch(`${api}/readiness`);
+    expect(readiness.status).toBe(503);
+    expect(await readiness.json()).toMatchObject({
+      takesReadings: false,
+      why: expect.stringContaining('the store takes no readings'),
+    });
+    expect(service.err()).toContain('the store takes no readings');
+    const kept = async () =>
+      ((await (await fetch(`${api}/wells`)).json()) as { wells: { readings: number }[] }).wells[0];
+    expect(await kept()).toMatchObject({ readings: accepted });
+
+    limit(service.process.pid!, 'unlimited');
+    await until(async () => (await post()).status === 200);
+    expect(await kept()).toMatchObject({ readings: accepted });
+    expect((await fetch(`${api}/readiness`)).status).toBe(200);
+    expect(service.err()).toContain('the store takes readings again');
+    expect(await service.stop()).toBe(0);
+  } finally {
+    await service.kill();
+    rmSync(folder, { recursive: true });
+  }
+}, 20_000);
