@@ -19,6 +19,7 @@ import { limitsWith } from '../src/ingest/limits.ts';
 import { OwnBroker } from '../src/ingest/mqtt/own-broker.ts';
 import { PackReader } from '../src/ingest/pack-reader.ts';
 import type { Pack, ReadingStore } from '../src/ports/reading-store.ts';
+import { SqliteStore } from '../src/store/sqlite/store.ts';
 import { httpFront } from '../test/support/http-front.ts';
 import { MemoryReadings } from '../test/support/memory-readings.ts';
 import { PlainStore } from './support/plain-store.ts';
@@ -42,6 +43,10 @@ interface Opened {
 /** Stores by name; each opens in a folder of its own. */
 const STORES: Record<string, (at: string) => Promise<Opened> | Opened> = {
   memory: () => ({ store: new MemoryReadings(), close: () => {} }),
+  'the store': (at) => {
+    const store = new SqliteStore(`${at}.sqlite`);
+    return { store, close: () => store.close() };
+  },
   'plain table': (at) => {
     const store = new PlainStore(`${at}.db`);
     return { store, close: () => store.close() };

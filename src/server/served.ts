@@ -1,6 +1,7 @@
 import type { Readable } from 'node:stream';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
+import type { Well } from '../model/well.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { Feed } from './feed.ts';
 import type { ServerLimits } from './limits.ts';
@@ -36,7 +37,7 @@ export interface Served {
   take(request: ReadingsRequest): Promise<ReadingsAnswer>;
   logs: Record<'csv' | 'senml', (span: LogSpan) => AsyncIterable<string>>;
   /** A study as people read it. */
-  textOf(study: Study): string;
+  textOf(study: Study, well: Well): string;
   /** Why no readings are taken just now; null where they are. */
   holds(): string | null;
   say(line: string): void;

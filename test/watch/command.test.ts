@@ -98,6 +98,28 @@ describe('watch', () => {
     await kept.close();
   });
 
+  it('goes by an edited well file, or the last one where that cannot be used', async () => {
+    const file = join(folder, 'edited.toml');
+    writeFileSync(file, 'name = "Edited"\n');
+    child = await startWatch(['watch', '--well', file, ...PORTS, ...files('e')]);
+    const running = child;
+    const address = `http://127.0.0.1:${child.ports.http}/api/v1/wells/edited`;
+    await fetch(`${address}/readings`, {
+      method: 'POST',
+      headers: { 'content-type': 'application/senml+json' },
+      body: '[{"n":"pressure","u":"Pa","v":379000}]',
+    });
+    const text = async () => (await fetch(`${address}/study.txt`)).text();
+    expect(await text()).toMatch(/^Edited \(edited\)/);
+    writeFileSync(file, 'name = "Edited again"\nid = "edited"\n');
+    await until(() => running.err().includes('has changed and is in force'));
+    expect(await text()).toMatch(/^Edited again \(edited\)/);
+    writeFileSync(file, 'name = 7\n');
+    await until(() => running.err().includes('the file read before stays in force'));
+    expect(running.err()).toMatch(/edited\.toml:1:\d+: /);
+    expect(await text()).toMatch(/^Edited again \(edited\)/);
+  });
+
   it('listens beyond this machine only when told, and says what that means', async () => {
     child = await startWatch([
       'watch',

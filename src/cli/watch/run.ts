@@ -8,7 +8,7 @@ import { type KeptWell, Service, type ServiceOptions } from './service.ts';
 
 /** After this a stop that hangs is given up; a service manager would not wait much longer. */
 const STOPS_WITHIN_MS = 9000;
-const LOOK_AT_FILES_MS = 5000;
+const LOOK_AT_FILES_MS = 2000;
 const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
 /** Goes on while the service runs, and ends with the signal. */

@@ -109,17 +109,16 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
   const { reader, options, inbox, store, wells, feed, limits, counters } = service;
   const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
   await readings.open(inbox);
-  const kept = new Map(options.wells.map(({ well }) => [well.id, well]));
   const app = await httpInterface({
     ...{ store, wells, feed, limits },
-    names: new Map([...kept].map(([id, { name }]) => [id, name])),
+    names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
     counters: () => counters.all(),
     take: (request) => readings.handle(request),
     logs: {
       csv: (span) => exportCsv(store, span),
       senml: (span) => exportSenml(store, span),
     },
-    textOf: (study) => studyText(study, kept.get(study.well)!),
+    textOf: (study, well) => studyText(study, well),
     holds: () => service.holds,
     say: (says) => options.say({ level: 'trouble', says }),
   });

@@ -34,7 +34,10 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
     { schema: text },
     async (request, reply) => {
       const study = await studyOf(request.params, reply);
-      return reply.type('text/plain; charset=utf-8').serializer(String).send(served.textOf(study));
+      return reply
+        .type('text/plain; charset=utf-8')
+        .serializer(String)
+        .send(served.textOf(study, livingOf(served, study.well).well));
     },
   );
 }
