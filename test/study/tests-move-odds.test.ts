@@ -37,7 +37,7 @@ describe('a leak', () => {
     expect(study.findings.map(({ history }) => history.map(({ fault }) => fault))).toEqual([
       ['leak-house', 'leak-before-house-valve'],
     ]);
-    expect(beliefIn(study, 'leak-before-house-valve')).toBeGreaterThan(0.65);
+    expect(beliefIn(study, 'leak-before-house-valve')).toBeGreaterThan(0.6);
     expect(beliefIn(withoutTests(log), 'leak-before-house-valve')).toBeLessThan(0.5);
     expect(study.findings[0]!.evidence.at(-1)!.says).toContain('isolation test');
   });
@@ -81,7 +81,7 @@ describe('a leak', () => {
     const told = studied(house);
     expect(told.findings.map(({ fault }) => fault)).toEqual(['leak-house']);
     const before = beliefIn(withoutTests(house), 'leak-house');
-    expect(beliefIn(told, 'leak-house')).toBeGreaterThan(Math.max(before, 0.9));
+    expect(beliefIn(told, 'leak-house')).toBeGreaterThan(Math.max(before, 0.8));
   });
 });
 

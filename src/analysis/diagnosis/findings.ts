@@ -42,12 +42,16 @@ export interface FindingsState {
 
 /** A log that is all trouble must not grow the result without end; the bound is told. */
 export const FINDINGS_MAX = 2000;
-/** A fault that comes back within this is the same finding, not cleared after all. */
-const SAME_S = 6 * 3600;
+/** What passes and comes again is another event, but for one that comes back within this. */
+const SAME_EVENT_S = 6 * 3600;
+/** Any other trouble that comes back by the next day was not over. */
+const SAME_S = 30 * 3600;
+const EVENTS: readonly FaultName[] = ['data-gap', 'power-out', 'clock-jump', 'heavy-use'];
+const sameS = (fault: FaultName): number => (EVENTS.includes(fault) ? SAME_EVENT_S : SAME_S);
 const EVIDENCE_MAX = 4;
 const HISTORY_MAX = 24;
 /** The odds of many runs that are this firm correct what a moment's sign had said. */
-const FIRM = 0.8;
+const FIRM = 0.7;
 /** Odds that move by less than this are not worth a line of history. */
 const TOLD_CHANGE = 0.1;
 
@@ -89,7 +93,12 @@ export function raise(state: FindingsState, byLog: Raising): void {
   // What was so from the start is not told anew as a change.
   if (raising.by === 'runs' && known.by === 'start') known.clearedS = NaN;
   else if (known.fault === raising.fault) reopen(state, known, raising);
-  else if (raising.by === 'sign' && worse > 0 && !isExplained(known, raising))
+  else if (
+    raising.by === 'sign' &&
+    worse > 0 &&
+    !isExplained(known, raising) &&
+    !isKnownBetter(known, raising)
+  )
     replace(state, known, raising);
   else if (raising.by !== 'sign' && (known.by !== 'sign' || raising.probability > FIRM))
     change(state, known, raising);
@@ -107,6 +116,10 @@ function isExplained(known: FindingRecord, { fault, sinceS, nowS }: Raising): bo
 }
 
 const COOLS_S = 1800;
+
+/** What many runs have settled is not turned round by each single sign of them; what cannot wait is. */
+const isKnownBetter = (known: FindingRecord, { fault }: Raising): boolean =>
+  known.by !== 'sign' && weight(fault) < URGENCIES.indexOf('now');
 
 function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighed {
   const { fault, probability, instead, nowS } = raising;
@@ -181,7 +194,7 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
   const atS = by === 'start' ? nowS : sinceS;
   const known = state.all.findLast((f) => {
     if (f.replacedBy !== null) return false;
-    const back = Number.isNaN(f.clearedS) || atS - f.clearedS < SAME_S;
+    const back = Number.isNaN(f.clearedS) || atS - f.clearedS < sameS(fault);
     const alike = by !== 'sign' && (f.by === by || (by === 'start' && f.by === 'runs'));
     if (f.fault === fault || alike) return back;
     if (f.by === 'sign' && by === 'sign' && f.raisedAs === fault) return back;
@@ -195,7 +208,7 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
  * that cannot wait and those of the sensors.
  */
 function isSilenced(state: FindingsState, raising: Raising): boolean {
-  if (raising.by !== 'sign' || weight(raising.fault) === 4) return false;
+  if (raising.by !== 'sign' || weight(raising.fault) === URGENCIES.indexOf('now')) return false;
   // Runs that come and go between readings look as if pressure rose without amps.
   if (raising.fault === 'current-clamp-off' && FLEETING.some((f) => isOpen(state, f))) return true;
   if (!SILENCED.includes(FAMILY[raising.fault])) return false;
@@ -246,7 +259,7 @@ function change(state: FindingsState, known: FindingRecord, raising: Weighed): v
 /** Counts a finding that is not listed any more: once, while its trouble goes on. */
 function drop(state: FindingsState, { fault, sinceS }: Raising): void {
   const clearedS = state.droppedClearedS[fault];
-  if (clearedS === undefined || sinceS - clearedS >= SAME_S) state.dropped += 1;
+  if (clearedS === undefined || sinceS - clearedS >= sameS(fault)) state.dropped += 1;
   state.droppedClearedS[fault] = NaN;
 }
 

@@ -90,7 +90,7 @@ describe('odds', () => {
     const missed: string[] = [];
     for (const row of HYPOTHESES) {
       if (row.hintsOnly !== undefined || row.fault === 'tank-undersized') continue;
-      const moves = row.moves(here);
+      const moves = row.moves(here) ?? {};
       const seen: Deviations = still('cut-in', 'cut-out', 'delivery', 'amps', 'after-stop', 'loss');
       for (const [m, move] of Object.entries(moves) as [(typeof MEASURES)[number], never][]) {
         if (move === 'any') continue;
