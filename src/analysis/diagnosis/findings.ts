@@ -52,6 +52,8 @@ const EVIDENCE_MAX = 4;
 const HISTORY_MAX = 24;
 /** The odds of many runs that are this firm correct what a moment's sign had said. */
 const FIRM = 0.7;
+/** What cannot wait is not made less of by less than this. */
+const FIRMER = 0.95;
 /** Odds that move by less than this are not worth a line of history. */
 const TOLD_CHANGE = 0.1;
 
@@ -100,7 +102,10 @@ export function raise(state: FindingsState, byLog: Raising): void {
     !isKnownBetter(known, raising)
   )
     replace(state, known, raising);
-  else if (raising.by !== 'sign' && (known.by !== 'sign' || raising.probability > FIRM))
+  else if (
+    raising.by !== 'sign' &&
+    (known.by !== 'sign' || raising.probability > firm(known, worse))
+  )
     change(state, known, raising);
   else Object.assign(known, { clearedS: NaN });
 }
@@ -116,6 +121,9 @@ function isExplained(known: FindingRecord, { fault, sinceS, nowS }: Raising): bo
 }
 
 const COOLS_S = 1800;
+
+const firm = ({ fault }: FindingRecord, worse: number): number =>
+  weight(fault) === URGENCIES.indexOf('now') && worse < 0 ? FIRMER : FIRM;
 
 /** What many runs have settled is not turned round by each single sign of them; what cannot wait is. */
 const isKnownBetter = (known: FindingRecord, { fault }: Raising): boolean =>

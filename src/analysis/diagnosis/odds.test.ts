@@ -114,6 +114,7 @@ describe('a run that does not end', () => {
     position: 0.5,
     rose: 0.4,
     earlyShare: NaN,
+    goodForS: NaN,
     hours: 2.1,
   };
 
@@ -129,6 +130,15 @@ describe('a run that does not end', () => {
     expect(first({ ampsRatio: 0.75, position: 0.8, rose: 0.8 })).toBe('cut-out-unreachable');
     expect(first({ position: 0.97, rose: 0.97 })).toBe('relief-lifting');
     expect(first({ position: 1.8, rose: 1.8, ampsRatio: 0.9 })).toBe('switch-welded');
+  });
+
+  it('in which amps fell late more likely ran dry than one that lacked them at once', () => {
+    const low = { ...run, ampsRatio: 0.75, position: 0.7, jitterRatio: 1.5, rose: 0.3 };
+    const chance = (fault: string, goodForS: number) =>
+      longRunOdds({ ...low, goodForS }).find((one) => one.fault === fault)!.probability;
+    expect(longRunOdds({ ...low, goodForS: 3 })[0]!.fault).toBe('cut-out-unreachable');
+    expect(chance('running-dry', 90)).toBeGreaterThan(5 * chance('running-dry', 3));
+    expect(chance('cut-out-unreachable', 90)).toBeLessThan(chance('cut-out-unreachable', 3));
   });
 
   it('that filled the tank as ever until pressure stood still has an open relief valve', () => {

@@ -30,6 +30,8 @@ export interface LongRunState {
   ratio: number;
   jitter: number;
   lastA: number;
+  /** How long amps were good before they were low for the first time, s. */
+  goodForS: number;
   /** Since when pressure has stood where it stands. */
   stuckPa: number;
   stuckS: number;
@@ -42,6 +44,7 @@ const newLongRun = (now: Instant): LongRunState => ({
   ratio: NaN,
   jitter: NaN,
   lastA: NaN,
+  goodForS: NaN,
   stuckPa: now.gaugePa,
   stuckS: now.timeS,
   judgedS: NaN,
@@ -117,6 +120,7 @@ function followLong(state: PlainState, long: LongRunState, now: Instant): void {
   else if (Number.isNaN(state.weakS)) {
     state.weakS = timeS;
     state.weakPa = gaugePa;
+    if (Number.isNaN(long.goodForS)) long.goodForS = timeS - state.runS;
   }
   if (timeS - state.runS < START_S) return;
   const ratio = currentA / now.expectedA;
@@ -151,6 +155,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     position: (now.gaugePa - now.cutInPa) / band,
     rose: (long.highPa - long.startPa) / band,
     earlyShare: now.earlyShare,
+    goodForS: long.goodForS,
     hours: lastedS / 3600,
   });
   const [first, ...rest] = odds;
