@@ -69,7 +69,7 @@ function row(
 /** Amps that fall in a run fall with the water; a pump worn, or off its motor, lacks them at once. */
 const FALLS_LATER: Partial<Record<FaultName, number>> = {
   'running-dry': 0.75,
-  'gas-in-water': 0.75,
+  'gas-in-water': 0.67,
   'pump-uncoupled': 0.15,
   'cut-out-unreachable': 0.1,
 };
