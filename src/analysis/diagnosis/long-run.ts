@@ -39,7 +39,7 @@ const ROWS: readonly Row[] = [
   // weight, hours; amps, position, jitter, rose, early
   row('running-dry', 0.3, 48, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.1, 1], [-0.1, 1.05]),
   row('pump-uncoupled', 0.1, 1e4, [0.35, 0.82], [-3, 0.3], [0.2, 1.6], [-0.3, 0.06], [-0.3, 0.15]),
-  row('gas-in-water', 0.06, 12, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], [0, 0.95]),
+  row('gas-in-water', 0.05, 12, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], [0, 0.95]),
   row(
     'cut-out-unreachable',
     0.15,
@@ -69,7 +69,7 @@ function row(
 /** Amps that fall in a run fall with the water; a pump worn, or off its motor, lacks them at once. */
 const FALLS_LATER: Partial<Record<FaultName, number>> = {
   'running-dry': 0.75,
-  'gas-in-water': 0.67,
+  'gas-in-water': 0.75,
   'pump-uncoupled': 0.15,
   'cut-out-unreachable': 0.1,
 };
