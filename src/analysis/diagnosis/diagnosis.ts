@@ -3,7 +3,7 @@ import type { Equipment } from '../../model/well.ts';
 import { HORSEPOWER_W } from '../../units/table.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
-import type { Circumstances } from './hypotheses.ts';
+import type { Circumstances } from './hypothesis.ts';
 import { withoutUse } from './known-use.ts';
 import { MEASURE, MEASURES, type Measure, type Sample, sampleOf } from './measures.ts';
 import { type Deviations, type Verdict, weigh } from './odds.ts';

@@ -125,7 +125,7 @@ const COOLS_S = 1800;
 const firm = ({ fault }: FindingRecord, worse: number): number =>
   weight(fault) === URGENCIES.indexOf('now') && worse < 0 ? FIRMER : FIRM;
 
-/** What many runs have settled is not turned round by each single sign of them; what cannot wait is. */
+/** What many runs have settled no single sign turns round, but one that cannot wait. */
 const isKnownBetter = (known: FindingRecord, { fault }: Raising): boolean =>
   known.by !== 'sign' && weight(fault) < URGENCIES.indexOf('now');
 

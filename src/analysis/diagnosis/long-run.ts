@@ -66,7 +66,7 @@ function row(
   return { fault, weight, hours, amps, position, jitter, rose, early };
 }
 
-/** Amps that fall in a run fall with the water; a pump worn, or off its motor, lacks them at once. */
+/** Amps that fall in a run fall with the water; a worn or uncoupled pump lacks them at once. */
 const FALLS_LATER: Partial<Record<FaultName, number>> = {
   'running-dry': 0.75,
   'gas-in-water': 0.75,

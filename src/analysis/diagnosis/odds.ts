@@ -1,5 +1,6 @@
 import type { FaultName } from '../../model/faults.ts';
-import { type Circumstances, HYPOTHESES, type Hypothesis, type Move } from './hypotheses.ts';
+import { HYPOTHESES } from './hypotheses.ts';
+import type { Circumstances, Hypothesis, Move } from './hypothesis.ts';
 import { MEASURE, MEASURES, type Measure } from './measures.ts';
 import { seasonFactor } from './season.ts';
 
