@@ -30,7 +30,7 @@ export interface CaseRecord {
   fromS: number;
   untilS: number;
   way: Way;
-  /** Days of sound running that a baseline could be learnt from; 0 where there were too few runs. */
+  /** Days of sound running to learn a baseline from; 0 where there were too few runs. */
   baselineDays: number;
   /** Empty in a sound well. */
   faults: TrueFault[];

@@ -95,7 +95,7 @@ export interface RunRow {
   x: number;
   volume: number;
   currentA: number;
-  /** These amps were told now, and not those told last by a device that is silent while they stay. */
+  /** Told now, and not last by a device that is silent while amps stay. */
   ampsTold: boolean;
   /** Delivery to be expected here, reference units a minute. */
   expectedPerMin: number;
