@@ -78,6 +78,7 @@ type Weighed = Raising & { raisedAs: FaultName; byLog: Chance[]; testEvidence: E
 
 const URGENCIES: readonly Urgency[] = ['note', 'weeks', 'days', 'today', 'now'];
 const weight = (fault: FaultName): number => URGENCIES.indexOf(FAULTS[fault].urgency[0]!);
+const cannotWait = (fault: FaultName): boolean => FAULTS[fault].urgency[0] === 'now';
 
 /**
  * Raises a fault, or adds to the finding that is open for the same trouble, or was cleared a short
@@ -123,11 +124,11 @@ function isExplained(known: FindingRecord, { fault, sinceS, nowS }: Raising): bo
 const COOLS_S = 1800;
 
 const firm = ({ fault }: FindingRecord, worse: number): number =>
-  weight(fault) === URGENCIES.indexOf('now') && worse < 0 ? FIRMER : FIRM;
+  cannotWait(fault) && worse < 0 ? FIRMER : FIRM;
 
 /** What many runs have settled no single sign turns round, but one that cannot wait. */
 const isKnownBetter = (known: FindingRecord, { fault }: Raising): boolean =>
-  known.by !== 'sign' && weight(fault) < URGENCIES.indexOf('now');
+  known.by !== 'sign' && !cannotWait(fault);
 
 function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighed {
   const { fault, probability, instead, nowS } = raising;
@@ -216,7 +217,7 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
  * that cannot wait and those of the sensors.
  */
 function isSilenced(state: FindingsState, raising: Raising): boolean {
-  if (raising.by !== 'sign' || weight(raising.fault) === URGENCIES.indexOf('now')) return false;
+  if (raising.by !== 'sign' || cannotWait(raising.fault)) return false;
   // Runs that come and go between readings look as if pressure rose without amps.
   if (raising.fault === 'current-clamp-off' && FLEETING.some((f) => isOpen(state, f))) return true;
   if (!SILENCED.includes(FAMILY[raising.fault])) return false;

@@ -73,7 +73,8 @@ const FALLS_LATER: Partial<Record<FaultName, number>> = {
   'pump-uncoupled': 0.15,
   'cut-out-unreachable': 0.1,
 };
-const AT_ONCE_S = 20;
+/** Low from within so long of the start is low at once. */
+export const AT_ONCE_S = 20;
 
 function paceOf(fault: FaultName, goodForS: number): number {
   const later = FALLS_LATER[fault] ?? 0.5;

@@ -182,7 +182,7 @@ export function inFigures(
 ): { observed: number; expected: number | null; expectedStd: number | null; unit: string } {
   const { unit } = MEASURE[measure];
   if (measure === 'sudden')
-    return { observed: value, expected: null, expectedStd: null, unit: '1' };
+    return { observed: Math.min(value, 1), expected: null, expectedStd: null, unit: '1' };
   if (unit === 'ratio' && measure !== 'loss')
     return { observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };
   const told = unit === 'Pa' || unit === 's' ? unit : '1';

@@ -1,7 +1,7 @@
 import type { Evidence } from '../../model/study.ts';
 import { PSI_PA } from '../../units/table.ts';
 import { clear, raise } from './findings.ts';
-import { longRunOdds } from './long-run.ts';
+import { AT_ONCE_S, longRunOdds } from './long-run.ts';
 import type { Instant, PlainState } from './plain.ts';
 
 /** A run this long outside a schedule asks for a look (handbook A6: high at two hours). */
@@ -11,8 +11,7 @@ const DRY_S = 30;
 /** Nothing comes up when pressure has gained no more than this share of the switch band by then. */
 const NOTHING_UP = 0.05;
 const NOTHING_UP_S = 45;
-/** Amps that were good this long and then fell have not come off the wire. */
-const WERE_GOOD_S = 20;
+/** Amps that were good and then fell for so long have not come off the wire. */
 const FALLEN_S = 60;
 const NO_GAIN_PA = 0.3 * PSI_PA;
 /** A pressure that stands still for this long with the pump on is held there by something. */
@@ -86,7 +85,7 @@ function isDry({ runS, weakS, weakPa }: PlainState, long: LongRunState, now: Ins
   return (
     gaugePa < cutInPa - 2 * PSI_PA ||
     (timeS - runS > NOTHING_UP_S && rose < NOTHING_UP) ||
-    (weakS - runS > WERE_GOOD_S && forS > FALLEN_S && gaugePa < weakPa + NO_GAIN_PA)
+    (weakS - runS > AT_ONCE_S && forS > FALLEN_S && gaugePa < weakPa + NO_GAIN_PA)
   );
 }
 
