@@ -30,6 +30,8 @@ export interface CaseRecord {
   fromS: number;
   untilS: number;
   way: Way;
+  /** Days of sound running to learn a baseline from; 0 where there were too few runs. */
+  baselineDays: number;
   /** Empty in a sound well. */
   faults: TrueFault[];
   also: AlsoTrue[];

@@ -109,6 +109,7 @@ export class Pipeline implements SignalSink {
     x: NaN,
     volume: NaN,
     currentA: NaN,
+    ampsTold: false,
     on: false,
     bend: NaN,
     expectedPerMin: NaN,
@@ -333,6 +334,13 @@ export class Pipeline implements SignalSink {
       : { fromS: last.onS, by: 'service' };
   }
 
+  /** A device that reports on change is silent while amps stay: they are those it told last. */
+  #ampsNow({ currentA }: Row): number {
+    const { lastCurrentOn, lastCurrentA } = this.tracker;
+    const held = Number.isNaN(currentA) && lastCurrentOn && this.signal.isOnChange(CURRENT);
+    return held ? lastCurrentA : currentA;
+  }
+
   #watchRun(row: Row, on: boolean): void {
     const { state, known } = this.estimation;
     const gaugePa = row.pressurePa - known.atmospherePa;
@@ -341,7 +349,8 @@ export class Pipeline implements SignalSink {
     watched.gaugePa = gaugePa;
     watched.x = (gaugePa - known.band.middlePaGauge) / known.band.halfPa;
     watched.volume = Number.isNaN(row.pressurePa) ? NaN : state.lastVolume;
-    watched.currentA = row.currentA;
+    watched.currentA = this.#ampsNow(row);
+    watched.ampsTold = !Number.isNaN(row.currentA);
     watched.on = on;
     watched.bend = known.nominal.bend;
     watchRow(this.runJudge.watch, watched);

@@ -10,6 +10,7 @@ import { UsageError } from '../../src/cli/usage.ts';
 import { type CaseRecord, grade } from '../../src/exam/case-record.ts';
 import { PRIOR_RATES_PER_YEAR } from '../../src/exam/prior-rates.ts';
 import { SYSTEMS } from '../../src/simulation/catalogue.ts';
+import { readTrace } from '../../src/simulation/household/trace.ts';
 
 const LETTERS = SYSTEMS.map((s) => s.letter);
 const full = planOf({
@@ -93,6 +94,31 @@ describe('a case', () => {
     expect(outcome!.delayFromSeenS).toBeLessThan(120);
     expect(record.faults[0]!.onsetS - record.fromS).toBeGreaterThan(8 * 86_400 - 1);
   });
+});
+
+describe('amps of a device that reports on change', () => {
+  it('show a clamp that has slipped, though it is silent while they stay', () => {
+    const { record } = runCase(caseOf('current-clamp-gap.G.30.2558.20'), null);
+    expect(record.way.policy).toBe('on-change');
+    expect(grade(record, 'study').faults[0]).toMatchObject({ first: true, right: true });
+  }, 30_000);
+});
+
+describe('a house whose pump runs a few times a day', () => {
+  it('has no baseline after eight days, so what needs one is not judgeable', () => {
+    const one = caseOf('pump-changed.F.100.1811.16');
+    const draws = Array.from(
+      { length: 60 },
+      (_, d) => `${1_700_000_000 + 86_400 * d},bath,60000,400`,
+    );
+    const trace = readTrace(['unix_s,fixture,millilitres,duration_s', ...draws].join('\n'));
+    const { record } = runCase(one, trace);
+    expect(record.baselineDays).toBe(0);
+    expect(record.faults[0]!.level).toBe('not-judgeable');
+    const usual = runCase(one, null).record;
+    expect(usual.baselineDays).toBeGreaterThan(8);
+    expect(usual.faults[0]!.level).toBe('first');
+  }, 30_000);
 });
 
 describe('the short exam', () => {

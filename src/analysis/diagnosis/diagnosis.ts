@@ -3,7 +3,7 @@ import type { Equipment } from '../../model/well.ts';
 import { HORSEPOWER_W } from '../../units/table.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
-import type { Circumstances } from './hypotheses.ts';
+import type { Circumstances } from './hypothesis.ts';
 import { withoutUse } from './known-use.ts';
 import { MEASURE, MEASURES, type Measure, type Sample, sampleOf } from './measures.ts';
 import { type Deviations, type Verdict, weigh } from './odds.ts';
@@ -11,6 +11,7 @@ import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts'
 import { createRunFacts, type RunFacts, stepRunFacts } from './run-facts.ts';
 import { type RunRecord, runRecord } from './run-record.ts';
 import { createSlowChange, type SlowChange, slowShifts } from './slow-change.ts';
+import { createSteps, followSteps, type Steps, suddenness } from './suddenness.ts';
 
 /** What is watched of a well, run by run, to say what is wrong with it. */
 export interface WatchState {
@@ -26,10 +27,13 @@ export interface WatchState {
   /** Runs of the last six hours: start, stop. */
   ran: { startS: number; stopS: number }[];
   slow: SlowChange;
+  steps: Steps;
   /** Time between readings over the length of a run, smoothed over runs. */
   coarse: number;
   /** For how long runs have spoken of trouble, hours. */
   troubledH: number;
+  /** When the last run began. */
+  startS: number;
   /** Months since the middle of winter at the last run, 0 to 11; NaN where not known. */
   monthsFromWinter: number;
   /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
@@ -55,8 +59,10 @@ export function createWatch(): WatchState {
     recent: [],
     ran: [],
     slow: createSlowChange(),
+    steps: createSteps(),
     coarse: NaN,
     troubledH: 0,
+    startS: NaN,
     monthsFromWinter: NaN,
     delivery: { b0: NaN, b1: NaN },
   };
@@ -82,6 +88,7 @@ export interface WatchRow {
   x: number;
   volume: number;
   currentA: number;
+  ampsTold: boolean;
   on: boolean;
   bend: number;
   /** Filled in here. */
@@ -124,6 +131,7 @@ export function watchSettled(
   state.waiting = null;
   if (!waiting) return null;
   const { facts, before, loss } = waiting;
+  state.startS = facts.startS;
   const record = runRecord(facts, settled, { before, after: state.rest }, loss, {
     nightDraws,
     duty: duty(state, settled.row, knownUse),
@@ -133,6 +141,7 @@ export function watchSettled(
   const sample = sampleOf(record, state.base.amps, state.delivery.b0);
   state.recent.push(knownUse ? withoutUse(sample) : sample);
   if (state.recent.length > RECENT) state.recent.shift();
+  followSteps(state.steps, state.recent);
   return record;
 }
 
@@ -201,8 +210,18 @@ function deviations(state: WatchState): Deviations {
     // The rough measure of the same thing would count it twice.
     delete out.fill;
   }
+  if (out.delivery !== undefined) {
+    const apart = (state.startS - base.fromS) / YEAR_S;
+    out.delivery.std = Math.hypot(out.delivery.std, SEASONS * (1 - Math.cos(2 * Math.PI * apart)));
+  }
+  const sudden = suddenness(state.steps, out);
+  if (sudden !== undefined) out.sudden = sudden;
   return out;
 }
+
+const YEAR_S = 365.25 * 86_400;
+/** The water table rises and falls with the seasons, and delivery with it by about as much. */
+const SEASONS = 0.025;
 
 /** The last runs stand against a change of weeks when they are this many of their errors off it. */
 const APART = 2;
@@ -241,15 +260,12 @@ export function circumstances(
   middlePa: number,
 ): Circumstances {
   const now = Object.fromEntries(MEASURES.map((m) => [m, seen[m]?.value ?? NaN]));
-  const lengths = state.recent
-    .slice(-5)
-    .map((s) => s['run-length'])
-    .filter((v) => !Number.isNaN(v));
+  const lengths = state.recent.map((s) => s['run-length']).filter((v) => !Number.isNaN(v));
   return {
     troubledH: state.troubledH,
     runCapacitor: equipment.motor === '3-wire capacitor-run',
     shortestRunS: (equipment.powerW?.value ?? SMALL_W) <= SMALL_W ? 60 : 120,
-    runS: lengths.length > 0 ? Math.exp(together(lengths, 'middle')) : NaN,
+    runS: Math.exp(lengths.toSorted((a, b) => a - b)[lengths.length >> 2] ?? NaN),
     now: now as Record<Measure, number>,
     middlePa,
     monthsFromWinter: state.monthsFromWinter,

@@ -58,7 +58,19 @@ describe('a finding', () => {
     expect(state.all[0]!.evidence.length).toBeLessThan(10);
   });
 
-  it('that comes back within six hours is the same one, later a new one', () => {
+  it('of a trouble that comes back by the next day is the same one, later a new one', () => {
+    const state = createFindings();
+    const fault = 'leak-house';
+    tell(state, 0, { fault });
+    clear(state, fault, 100);
+    tell(state, 100 + 30 * HOUR - 1, { fault });
+    expect(state.all.map(({ clearedS }) => clearedS)).toEqual([NaN]);
+    clear(state, fault, 40 * HOUR);
+    tell(state, 70 * HOUR, { fault });
+    expect(state.all.map(({ id }) => id)).toEqual(['finding-1', 'finding-2']);
+  });
+
+  it('of what passes is the same one if it comes back within six hours, later a new one', () => {
     const state = createFindings();
     tell(state, 0);
     clear(state, 'data-gap', 100);
@@ -164,8 +176,8 @@ describe('findings without end', () => {
     tell(state, fullS + 2 * HOUR, { fault: 'running-dry' });
     expect(state.dropped).toBe(1);
     clear(state, 'running-dry', fullS + 3 * HOUR);
-    tell(state, fullS + 9 * HOUR, { fault: 'running-dry' });
-    tell(state, fullS + 9 * HOUR, { fault: 'adc-stuck' });
+    tell(state, fullS + 33 * HOUR, { fault: 'running-dry' });
+    tell(state, fullS + 33 * HOUR, { fault: 'adc-stuck' });
     expect(state.dropped).toBe(3);
   });
 

@@ -42,12 +42,18 @@ export interface FindingsState {
 
 /** A log that is all trouble must not grow the result without end; the bound is told. */
 export const FINDINGS_MAX = 2000;
-/** A fault that comes back within this is the same finding, not cleared after all. */
-const SAME_S = 6 * 3600;
+/** What passes and comes again is another event, but for one that comes back within this. */
+const SAME_EVENT_S = 6 * 3600;
+/** Any other trouble that comes back by the next day was not over. */
+const SAME_S = 30 * 3600;
+const EVENTS: readonly FaultName[] = ['data-gap', 'power-out', 'clock-jump', 'heavy-use'];
+const sameS = (fault: FaultName): number => (EVENTS.includes(fault) ? SAME_EVENT_S : SAME_S);
 const EVIDENCE_MAX = 4;
 const HISTORY_MAX = 24;
 /** The odds of many runs that are this firm correct what a moment's sign had said. */
-const FIRM = 0.8;
+const FIRM = 0.7;
+/** What cannot wait is not made less of by less than this. */
+const FIRMER = 0.95;
 /** Odds that move by less than this are not worth a line of history. */
 const TOLD_CHANGE = 0.1;
 
@@ -72,6 +78,7 @@ type Weighed = Raising & { raisedAs: FaultName; byLog: Chance[]; testEvidence: E
 
 const URGENCIES: readonly Urgency[] = ['note', 'weeks', 'days', 'today', 'now'];
 const weight = (fault: FaultName): number => URGENCIES.indexOf(FAULTS[fault].urgency[0]!);
+const cannotWait = (fault: FaultName): boolean => FAULTS[fault].urgency[0] === 'now';
 
 /**
  * Raises a fault, or adds to the finding that is open for the same trouble, or was cleared a short
@@ -89,9 +96,17 @@ export function raise(state: FindingsState, byLog: Raising): void {
   // What was so from the start is not told anew as a change.
   if (raising.by === 'runs' && known.by === 'start') known.clearedS = NaN;
   else if (known.fault === raising.fault) reopen(state, known, raising);
-  else if (raising.by === 'sign' && worse > 0 && !isExplained(known, raising))
+  else if (
+    raising.by === 'sign' &&
+    worse > 0 &&
+    !isExplained(known, raising) &&
+    !isKnownBetter(known, raising)
+  )
     replace(state, known, raising);
-  else if (raising.by !== 'sign' && (known.by !== 'sign' || raising.probability > FIRM))
+  else if (
+    raising.by !== 'sign' &&
+    (known.by !== 'sign' || raising.probability > firm(known, worse))
+  )
     change(state, known, raising);
   else Object.assign(known, { clearedS: NaN });
 }
@@ -107,6 +122,13 @@ function isExplained(known: FindingRecord, { fault, sinceS, nowS }: Raising): bo
 }
 
 const COOLS_S = 1800;
+
+const firm = ({ fault }: FindingRecord, worse: number): number =>
+  cannotWait(fault) && worse < 0 ? FIRMER : FIRM;
+
+/** What many runs have settled no single sign turns round, but one that cannot wait. */
+const isKnownBetter = (known: FindingRecord, { fault }: Raising): boolean =>
+  known.by !== 'sign' && !cannotWait(fault);
 
 function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighed {
   const { fault, probability, instead, nowS } = raising;
@@ -181,7 +203,7 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
   const atS = by === 'start' ? nowS : sinceS;
   const known = state.all.findLast((f) => {
     if (f.replacedBy !== null) return false;
-    const back = Number.isNaN(f.clearedS) || atS - f.clearedS < SAME_S;
+    const back = Number.isNaN(f.clearedS) || atS - f.clearedS < sameS(fault);
     const alike = by !== 'sign' && (f.by === by || (by === 'start' && f.by === 'runs'));
     if (f.fault === fault || alike) return back;
     if (f.by === 'sign' && by === 'sign' && f.raisedAs === fault) return back;
@@ -195,7 +217,7 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
  * that cannot wait and those of the sensors.
  */
 function isSilenced(state: FindingsState, raising: Raising): boolean {
-  if (raising.by !== 'sign' || weight(raising.fault) === 4) return false;
+  if (raising.by !== 'sign' || cannotWait(raising.fault)) return false;
   // Runs that come and go between readings look as if pressure rose without amps.
   if (raising.fault === 'current-clamp-off' && FLEETING.some((f) => isOpen(state, f))) return true;
   if (!SILENCED.includes(FAMILY[raising.fault])) return false;
@@ -246,7 +268,7 @@ function change(state: FindingsState, known: FindingRecord, raising: Weighed): v
 /** Counts a finding that is not listed any more: once, while its trouble goes on. */
 function drop(state: FindingsState, { fault, sinceS }: Raising): void {
   const clearedS = state.droppedClearedS[fault];
-  if (clearedS === undefined || sinceS - clearedS >= SAME_S) state.dropped += 1;
+  if (clearedS === undefined || sinceS - clearedS >= sameS(fault)) state.dropped += 1;
   state.droppedClearedS[fault] = NaN;
 }
 

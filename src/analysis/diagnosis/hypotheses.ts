@@ -1,59 +1,28 @@
-import type { FaultName } from '../../model/faults.ts';
 import { PSI_PA } from '../../units/table.ts';
-import type { Measure } from './measures.ts';
+import {
+  type Circumstances,
+  type Hypothesis,
+  hinted,
+  is,
+  type Move,
+  passing,
+  psi,
+  type Stretch,
+  times,
+} from './hypothesis.ts';
 
-/** Where a fault moves a measure to, from where it was learnt: one stretch or several. */
-export type Stretch = readonly [from: number, to: number];
-/** `any`: it may move or not, and says nothing either way. */
-export type Move = Stretch | readonly Stretch[] | 'any';
+/** Share of a change that came within a few runs. */
+const SUDDEN: Stretch = [0.5, 1.3];
+const GRADUAL: Stretch = [0, 0.75];
 
-/** What of the well and its wiring decides which faults can be. */
-export interface Circumstances {
-  /** A motor with a run capacitor: its amps follow load and voltage otherwise. */
-  runCapacitor: boolean;
-  /** Shortest run the motor is made for, s. */
-  shortestRunS: number;
-  /** Length of a run now, s. */
-  runS: number;
-  /** For how long runs have spoken of trouble, hours. */
-  troubledH: number;
-  /** Deviations now, by measure; NaN where not known. */
-  now: Record<Measure, number>;
-  /** Absolute pressure at mid band [Pa]. */
-  middlePa: number;
-  /** Months since the middle of winter, 0 to 11; left out or NaN where seasons are not known. */
-  monthsFromWinter?: number;
-}
-
-export interface Hypothesis {
-  fault: FaultName;
-  /** Chance that it begins on a home in a year (handbook D.7 and the like; from memory). */
-  perYear: number;
-  /** The measure that would show it; without that there are only hints. */
-  hintsOnly?: Measure;
-  /** It lasts about so many hours: trouble that goes on for longer is less and less likely it. */
-  hours?: number;
-  moves(now: Circumstances): Partial<Record<Measure, Move>>;
-}
-
-const psi = (from: number, to: number): Stretch => [from * PSI_PA, to * PSI_PA];
-/** A stretch of ratios, as logarithms. */
-const times = (from: number, to: number): Stretch => [Math.log(from), Math.log(to)];
-const is = (
-  fault: FaultName,
-  perYear: number,
-  moves: Partial<Record<Measure, Move>> | Hypothesis['moves'],
-): Hypothesis => ({ fault, perYear, moves: typeof moves === 'function' ? moves : () => moves });
-
-const hinted = (measure: Measure, ...row: Parameters<typeof is>): Hypothesis => ({
-  ...is(...row),
-  hintsOnly: measure,
-});
-
-const passing = (hours: number, ...row: Parameters<typeof is>): Hypothesis => ({
-  ...is(...row),
-  hours,
-});
+const OTHER_PUMP = {
+  sudden: SUDDEN,
+  fill: 'any',
+  'run-length': 'any',
+  'after-stop': psi(-1.5, 3),
+  jitter: 'any',
+  roughness: 'any',
+} as const;
 
 /**
  * Each fault by what it moves (sign matrix of the trade, common practice; magnitudes from memory).
@@ -78,12 +47,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'start-amps': 'any',
   }),
   is('precharge-low', 0.08, {
+    sudden: GRADUAL,
     delivery: times(1.07, 1.9),
     fill: times(1, 1.9),
     'run-length': times(0.4, 1.05),
     steepest: 'any',
   }),
   is('precharge-high', 0.02, {
+    sudden: SUDDEN,
     'cut-in': psi(-1, 2),
     dip: psi(1, 14),
     delivery: times(0.7, 1.02),
@@ -93,6 +64,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   // Readings at rest come too seldom to see the fall, and the last one before it stands higher.
   is('precharge-high', 0.03, {
+    sudden: SUDDEN,
     'cut-in': psi(1, 12),
     dip: 'any',
     delivery: times(0.7, 0.97),
@@ -122,30 +94,28 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     stalls: 'any',
     trips: 'any',
   }),
-  is('tank-undersized', 0.01, ({ runS, shortestRunS }) => ({
-    // A pump too big for the tank: only where runs are in fact too short for the motor.
-    delivery: runS < shortestRunS ? times(1.1, 5) : [9, 10],
-    fill: 'any',
-    amps: times(1.1, 5),
-    'run-length': times(0.15, 1),
-    'after-stop': psi(-0.5, 6),
-    jitter: 'any',
-    roughness: 'any',
-    'start-amps': 'any',
-  })),
-  is('pump-changed', 0.02, {
-    delivery: [times(0.5, 0.96), times(1.05, 2)],
-    fill: 'any',
-    amps: [times(0.4, 0.93), times(1.07, 2.5)],
-    'run-length': 'any',
-    'after-stop': psi(-1.5, 3),
-    jitter: 'any',
-    roughness: 'any',
-  }),
+  // A pump too big for the tank: only where runs are in fact too short for the motor.
+  is('tank-undersized', 0.03, ({ runS, shortestRunS }) =>
+    runS < shortestRunS
+      ? {
+          sudden: SUDDEN,
+          delivery: times(1.1, 2.5),
+          fill: 'any',
+          amps: times(1.1, 2.5),
+          'run-length': times(0.15, 1),
+          'after-stop': psi(-0.5, 6),
+          jitter: 'any',
+          roughness: 'any',
+          'start-amps': 'any',
+        }
+      : null,
+  ),
+  is('pump-changed', 0.012, { ...OTHER_PUMP, delivery: times(1.04, 2), amps: times(1.05, 2.5) }),
+  is('pump-changed', 0.006, { ...OTHER_PUMP, delivery: times(0.5, 0.96), amps: times(0.4, 0.95) }),
 
   // Water that leaves.
   is('leak-house', 0.1, {
-    duty: 'any',
+    duty: [-0.1, 0.3],
     loss: [0.003, 0.5],
     steepest: 'any',
     'night-draws': 'any',
@@ -153,15 +123,20 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('fixture-running', 0.02, {
-    loss: [0.008, 0.5],
+    duty: [-0.1, 0.15],
+    loss: [0.008, 0.2],
     steepest: 'any',
     'night-draws': 'any',
     'run-length': 'any',
     fade: 'any',
   }),
-  is('fixture-running', 0.1, { 'night-draws': [4, 14], 'run-length': 'any', duty: 'any' }),
+  is('fixture-running', 0.1, {
+    'night-draws': [4, 14],
+    'run-length': 'any',
+    duty: [-0.1, 0.15],
+  }),
   is('check-valve-leak', 0.05, {
-    duty: 'any',
+    duty: [-0.1, 0.3],
     loss: [0.003, 0.6],
     steepest: 'any',
     'night-draws': 'any',
@@ -169,9 +144,9 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'after-stop': 'any',
     fade: 'any',
   }),
-  is('check-valve-leak', 0.02, { 'dead-time': [3, 40], amps: times(0.97, 1.03), fill: 'any' }),
+  is('check-valve-leak', 0.02, { 'dead-time': [3, 40], fill: 'any' }),
   is('leak-before-house-valve', 0.03, {
-    duty: 'any',
+    duty: [-0.1, 0.3],
     loss: [0.003, 0.5],
     steepest: 'any',
     'night-draws': 'any',
@@ -206,14 +181,16 @@ export const HYPOTHESES: readonly Hypothesis[] = [
 
   // Well and pump.
   is('pump-worn', 0.08, {
+    sudden: GRADUAL,
     duty: 'any',
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
-    amps: times(0.88, 1.012),
+    amps: times(0.82, 1.012),
     'run-length': times(1, 3),
     fade: 'any',
   }),
   is('static-level-falling', 0.02, {
+    sudden: GRADUAL,
     duty: 'any',
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
@@ -222,6 +199,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('intake-clogged', 0.02, {
+    sudden: GRADUAL,
     duty: 'any',
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
@@ -230,6 +208,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('valve-part-shut', 0.02, {
+    sudden: SUDDEN,
     duty: 'any',
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
@@ -247,6 +226,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.9, 8),
   }),
   is('screen-clogged', 0.01, {
+    sudden: GRADUAL,
     fade: times(0.05, 0.8),
     delivery: times(0.75, 1.02),
     fill: 'any',
@@ -265,14 +245,15 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'after-stop': psi(-3, 1),
   }),
   is('gas-in-water', 0.01, {
-    jitter: times(1.8, 60),
-    delivery: times(0.5, 0.99),
-    fill: times(0.3, 1),
-    amps: times(0.8, 0.995),
-    'run-length': times(1, 3),
+    sudden: SUDDEN,
+    jitter: times(1.5, 20),
+    delivery: times(0.7, 1),
+    fill: 'any',
+    amps: times(0.85, 0.99),
+    'run-length': 'any',
   }),
   is('drop-pipe-parted', 0.005, {
-    duty: 'any',
+    duty: [0.25, 1],
     delivery: 'any',
     fill: times(0.01, 0.5),
     amps: times(0.92, 1.03),
@@ -284,7 +265,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   // Or the line empties into the well at every stop, and is filled anew.
   is('drop-pipe-parted', 0.01, {
-    duty: 'any',
+    duty: [0.25, 1],
     delivery: 'any',
     fill: 'any',
     amps: times(0.92, 1.03),
@@ -297,23 +278,23 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('leak-burst', 0.03, {
-    fill: times(0.02, 0.85),
+    fill: 'any',
     loss: 'any',
     duty: [0.3, 1],
     'run-length': times(1.1, 400),
     'start-amps': 'any',
-    'after-stop': psi(-0.5, 8),
+    'after-stop': psi(-0.5, 12),
     'night-draws': 'any',
     steepest: times(1.05, 12),
     fade: 'any',
   }),
   passing(8, 'heavy-use', 0.3, {
     fill: 'any',
-    duty: [0.1, 0.6],
+    duty: [0.17, 0.6],
     'start-amps': 'any',
     'night-draws': 'any',
     'run-length': 'any',
-    'after-stop': psi(-0.5, 4),
+    'after-stop': psi(-0.5, 12),
     fade: 'any',
     steepest: 'any',
     loss: 'any',
@@ -321,18 +302,20 @@ export const HYPOTHESES: readonly Hypothesis[] = [
 
   // Motor and supply.
   hinted('amps', 'pump-dragging', 0.015, {
-    amps: times(1.03, 1.35),
-    delivery: times(0.88, 1),
+    sudden: GRADUAL,
+    amps: times(1.015, 1.35),
+    delivery: times(0.9, 1.01),
     fill: 'any',
-    jitter: times(0.8, 1.8),
+    jitter: 'any',
     'run-length': times(0.95, 2),
   }),
-  hinted('amps', 'run-capacitor-weak', 0.02, ({ runCapacitor }) => ({
-    amps: runCapacitor ? times(1.05, 1.5) : [9, 10],
-    delivery: times(0.96, 1.01),
-    'run-length': times(0.95, 1.3),
-  })),
+  hinted('amps', 'run-capacitor-weak', 0.02, ({ runCapacitor }) =>
+    runCapacitor
+      ? { amps: times(1.02, 1.4), delivery: times(0.94, 1.01), 'run-length': times(0.95, 1.3) }
+      : null,
+  ),
   hinted('mains', 'voltage-low', 0.02, ({ runCapacitor }) => ({
+    sudden: SUDDEN,
     mains: times(0.8, 0.96),
     amps: runCapacitor ? times(1.005, 1.1) : times(0.94, 1),
     delivery: times(0.9, 0.985),
@@ -340,6 +323,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.98, 1.4),
   })),
   hinted('mains', 'voltage-high', 0.02, ({ runCapacitor }) => ({
+    sudden: SUDDEN,
     mains: times(1.04, 1.2),
     amps: runCapacitor ? times(0.96, 1.03) : times(1.015, 1.1),
     delivery: times(1, 1.07),
@@ -347,11 +331,12 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.7, 1.02),
   })),
   hinted('jitter', 'joint-hot', 0.008, {
+    sudden: SUDDEN,
     breaks: 'any',
     mains: 'any',
-    amps: times(0.95, 1.1),
-    jitter: times(1.25, 12),
-    delivery: times(0.93, 1.005),
+    amps: times(0.98, 1.06),
+    jitter: times(1.2, 6),
+    delivery: times(0.95, 1.005),
     'start-amps': 'any',
   }),
   is('rotor-locked', 0.01, {
@@ -469,10 +454,16 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     amps: times(0.97, 1.03),
     loss: 'any',
   }),
-  is('current-clamp-gap', 0.015, { amps: times(0.08, 0.93), jitter: 'any', trips: 'any' }),
+  is('current-clamp-gap', 0.015, {
+    sudden: SUDDEN,
+    amps: times(0.08, 0.93),
+    jitter: 'any',
+    trips: 'any',
+  }),
   is('current-clipped', 0.005, {
+    sudden: SUDDEN,
     amps: times(0.5, 0.985),
-    jitter: times(0.2, 1.1),
+    jitter: [times(0.1, 0.6), times(0.9, 1.1)],
     'top-amps': [-3, -0.5],
     'start-amps': 'any',
     trips: 'any',

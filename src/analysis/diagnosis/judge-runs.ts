@@ -16,6 +16,7 @@ import {
   wasOpen,
 } from './findings.ts';
 import { createStart, judgeStart, type StartState } from './judge-start.ts';
+import { withLookAlikes } from './look-alikes.ts';
 import { inFigures, MEASURE, type Measure } from './measures.ts';
 import { type Deviations, SPEAKS, strongest, type Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
@@ -165,7 +166,7 @@ function suspect(
   if (state.troubled === 0) state.sinceS = record.startS;
   state.troubled += 1;
   if (trouble < TOLD || state.troubled < TOLD_RUNS) return;
-  const list = givenTrouble(verdict);
+  const list = withLookAlikes(givenTrouble(verdict), seen);
   const told = ranked(list);
   const waitS = WAIT_S[FAULTS[told.fault].urgency[0]!];
   if (record.stopS - state.sinceS < waitS && !isOpenBy(to.findings, 'runs')) return;

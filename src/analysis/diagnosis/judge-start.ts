@@ -6,6 +6,7 @@ import { givenTrouble, ranked } from './chances.ts';
 import { circumstances, type WatchState } from './diagnosis.ts';
 import { type Expected, expectedOf, type Nameplate } from './expected.ts';
 import { clearByRuns, type FindingsState, isOpenBy, raise } from './findings.ts';
+import { withLookAlikes } from './look-alikes.ts';
 import { inFigures, MEASURE, MEASURES, type Measure } from './measures.ts';
 import { type Deviations, strongest, type Verdict, weigh } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
@@ -186,7 +187,7 @@ function soundFromStart(
 }
 
 function tellStart(found: StartVerdict, context: StartContext, findings: FindingsState): void {
-  const list = givenTrouble(found.verdict);
+  const list = withLookAlikes(givenTrouble(found.verdict), found.seen);
   raise(findings, {
     ...ranked(list),
     by: 'start',

@@ -15,6 +15,8 @@ export interface LongRun {
   rose: number;
   /** Share of what the pump should have brought in the first minute that the tank took. */
   earlyShare: number;
+  /** How long amps were as expected before they fell, s; NaN where they have not fallen. */
+  goodForS: number;
   hours: number;
 }
 
@@ -37,20 +39,20 @@ const ROWS: readonly Row[] = [
   // weight, hours; amps, position, jitter, rose, early
   row('running-dry', 0.3, 48, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.1, 1], [-0.1, 1.05]),
   row('pump-uncoupled', 0.1, 1e4, [0.35, 0.82], [-3, 0.3], [0.2, 1.6], [-0.3, 0.06], [-0.3, 0.15]),
-  row('gas-in-water', 0.06, 12, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], [0, 0.95]),
+  row('gas-in-water', 0.05, 12, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], [0, 0.95]),
   row(
     'cut-out-unreachable',
     0.15,
     1e3,
     [0.55, 0.975],
-    [0.3, 0.99],
-    [0.2, 2.5],
+    [0.4, 0.99],
+    [0.2, 3],
     [0.05, 1],
-    [0.3, 1.1],
+    [0.15, 1.1],
   ),
   row('relief-lifting', 0.06, 1e3, [0.93, 1.03], [0.4, 1.3], [0.2, 2], [0.2, 2], [0.85, 1.15]),
   row('switch-welded', 0.05, 1e3, [0.4, 1.03], [1.15, 6], [0.2, 2], [0.2, 6], [0.7, 1.15]),
-  row('drop-pipe-parted', 0.03, 1e4, [0.88, 1.02], [-3, 0.4], [0.2, 3], [-0.1, 0.25], [-0.3, 0.4]),
+  row('drop-pipe-parted', 0.04, 1e4, [0.88, 1.03], [-3, 0.8], [0.2, 3], [-0.1, 1], [-0.3, 0.9]),
   row('leak-burst', 0.1, 1e3, [0.97, 1.03], [-3, 0.8], [0.2, 2], [-0.1, 1], [-1, 0.9]),
   row('heavy-use', 0.4, 5, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], [-1, 1.05]),
 ];
@@ -62,6 +64,21 @@ function row(
   ...[amps, position, jitter, rose, early]: [Stretch, Stretch, Stretch, Stretch, Stretch]
 ): Row {
   return { fault, weight, hours, amps, position, jitter, rose, early };
+}
+
+/** Amps that fall in a run fall with the water; a worn or uncoupled pump lacks them at once. */
+const FALLS_LATER: Partial<Record<FaultName, number>> = {
+  'running-dry': 0.75,
+  'gas-in-water': 0.75,
+  'pump-uncoupled': 0.15,
+  'cut-out-unreachable': 0.1,
+};
+/** Low from within so long of the start is low at once. */
+export const AT_ONCE_S = 20;
+
+function paceOf(fault: FaultName, goodForS: number): number {
+  const later = FALLS_LATER[fault] ?? 0.5;
+  return Number.isNaN(goodForS) ? 1 : goodForS > AT_ONCE_S ? later : 1 - later;
 }
 
 /** Odds of what keeps a run from its end, most likely first; they add up to 1. */
@@ -76,6 +93,7 @@ export function longRunOdds(seen: LongRun): { fault: FaultName; probability: num
       evenly(Math.log(seen.jitterRatio), r.jitter.map(Math.log) as [number, number], 0.35) *
       evenly(seen.rose, r.rose, 0.05) *
       evenly(seen.earlyShare, r.early, 0.06) *
+      paceOf(r.fault, seen.goodForS) *
       Math.exp(-Math.max(seen.hours - 0.5, 0) / r.hours),
   }));
   const unknown = 2e-4;

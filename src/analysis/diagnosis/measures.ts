@@ -32,6 +32,7 @@ export const MEASURES = [
   'trips',
   'start-time',
   'mains',
+  'sudden',
 ] as const;
 
 export type Measure = (typeof MEASURES)[number];
@@ -95,7 +96,6 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     stray: 0.00002,
   }),
   jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt', {
-    excess: true,
     stray: 0.005,
   }),
   'top-amps': kind('ratio', 0.35, 3, 'highest amps seen at a start, over the running ones', {
@@ -103,11 +103,11 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 20,
     stray: 0.03,
   }),
-  'start-amps': kind('ratio', 0.12, 3, 'amps seen at starts on average, over the running ones', {
+  'start-amps': kind('ratio', 0.1, 3, 'amps seen at starts on average, over the running ones', {
     by: 'mean',
     excess: true,
     last: 12,
-    stray: 0.002,
+    stray: 0.001,
   }),
   'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops', {
     by: 'scatter',
@@ -142,23 +142,23 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
     stray: 0.005,
   }),
-  stalls: kind('share', 0.05, 1, 'share of starts that stalled', {
+  stalls: kind('share', 0.025, 1, 'share of starts that stalled', {
     sound: 0,
     by: 'mean',
-    last: 6,
+    last: 20,
     stray: 0.0001,
   }),
-  breaks: kind('share', 0.04, 1, 'share of runs broken at once and taken up again', {
+  breaks: kind('share', 0.02, 1, 'share of runs broken at once and taken up again', {
     sound: 0,
     by: 'mean',
-    last: 12,
-    stray: 0.002,
+    last: 20,
+    stray: 0.0001,
   }),
-  flickers: kind('share', 0.04, 1, 'share of runs that lasted a few seconds only', {
+  flickers: kind('share', 0.03, 1, 'share of runs that lasted a few seconds only', {
     sound: 0,
     by: 'mean',
-    last: 12,
-    stray: 0.001,
+    last: 20,
+    stray: 0.0002,
   }),
   trips: kind('share', 0.05, 1, 'share of runs that stopped below cut-out', {
     sound: 0,
@@ -168,6 +168,10 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   }),
   'start-time': kind('s', 0.06, 4, 'time that the starting current lasts'),
   mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt'),
+  // It parts faults only: it says nothing of whether there is one.
+  sudden: kind('share', 0.15, 0.65, 'share of the change that came within a few runs', {
+    stray: 1,
+  }),
 };
 
 /** A measure that lies `value` off a centre, as figures for people. */
@@ -175,8 +179,10 @@ export function inFigures(
   measure: Measure,
   { value, std }: { value: number; std: number },
   centre: number,
-): { observed: number; expected: number; expectedStd: number; unit: string } {
+): { observed: number; expected: number | null; expectedStd: number | null; unit: string } {
   const { unit } = MEASURE[measure];
+  if (measure === 'sudden')
+    return { observed: Math.min(value, 1), expected: null, expectedStd: null, unit: '1' };
   if (unit === 'ratio' && measure !== 'loss')
     return { observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };
   const told = unit === 'Pa' || unit === 's' ? unit : '1';
@@ -224,6 +230,8 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     trips: !seenStop || !known || brief || !run.cutOutMet ? NaN : below ? 1 : 0,
     'start-time': run.startTimeS,
     mains: Math.log(run.mainsV),
+    // Of several runs: suddenness.ts.
+    sudden: NaN,
   };
 }
 

@@ -2,7 +2,8 @@ import cephes from 'cephes';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { FAULT_NAMES } from '../../model/faults.ts';
 import { PSI_PA } from '../../units/table.ts';
-import { type Circumstances, HYPOTHESES } from './hypotheses.ts';
+import { HYPOTHESES } from './hypotheses.ts';
+import type { Circumstances } from './hypothesis.ts';
 import { longRunOdds } from './long-run.ts';
 import { MEASURE, MEASURES } from './measures.ts';
 import { below, type Deviations, weigh } from './odds.ts';
@@ -90,7 +91,7 @@ describe('odds', () => {
     const missed: string[] = [];
     for (const row of HYPOTHESES) {
       if (row.hintsOnly !== undefined || row.fault === 'tank-undersized') continue;
-      const moves = row.moves(here);
+      const moves = row.moves(here) ?? {};
       const seen: Deviations = still('cut-in', 'cut-out', 'delivery', 'amps', 'after-stop', 'loss');
       for (const [m, move] of Object.entries(moves) as [(typeof MEASURES)[number], never][]) {
         if (move === 'any') continue;
@@ -114,6 +115,7 @@ describe('a run that does not end', () => {
     position: 0.5,
     rose: 0.4,
     earlyShare: NaN,
+    goodForS: NaN,
     hours: 2.1,
   };
 
@@ -129,6 +131,15 @@ describe('a run that does not end', () => {
     expect(first({ ampsRatio: 0.75, position: 0.8, rose: 0.8 })).toBe('cut-out-unreachable');
     expect(first({ position: 0.97, rose: 0.97 })).toBe('relief-lifting');
     expect(first({ position: 1.8, rose: 1.8, ampsRatio: 0.9 })).toBe('switch-welded');
+  });
+
+  it('in which amps fell late more likely ran dry than one that lacked them at once', () => {
+    const low = { ...run, ampsRatio: 0.75, position: 0.7, jitterRatio: 1.5, rose: 0.3 };
+    const chance = (fault: string, goodForS: number) =>
+      longRunOdds({ ...low, goodForS }).find((one) => one.fault === fault)!.probability;
+    expect(longRunOdds({ ...low, goodForS: 3 })[0]!.fault).toBe('cut-out-unreachable');
+    expect(chance('running-dry', 90)).toBeGreaterThan(5 * chance('running-dry', 3));
+    expect(chance('cut-out-unreachable', 90)).toBeLessThan(chance('cut-out-unreachable', 3));
   });
 
   it('that filled the tank as ever until pressure stood still has an open relief valve', () => {

@@ -1,5 +1,6 @@
 import type { FaultName } from '../../model/faults.ts';
-import { type Circumstances, HYPOTHESES, type Hypothesis, type Move } from './hypotheses.ts';
+import { HYPOTHESES } from './hypotheses.ts';
+import type { Circumstances, Hypothesis, Move } from './hypothesis.ts';
 import { MEASURE, MEASURES, type Measure } from './measures.ts';
 import { seasonFactor } from './season.ts';
 
@@ -29,7 +30,7 @@ export interface Verdict {
 /** A fault moves a measure otherwise than the table says this often. */
 const STRAY_FAULT = 0.03;
 /** What a fault may or may not move, it moves with this chance. */
-const ANY_MOVES = 0.4;
+const ANY_MOVES = 0.2;
 /** Chance a year of trouble that is in no table. */
 const UNKNOWN_PER_YEAR = 0.03;
 /** A fault is met in its beginning: some ten weeks' worth of chance. */
@@ -50,9 +51,10 @@ export function weigh(
   circumstances: Circumstances,
   leaveOut: ReadonlySet<FaultName> = new Set(),
 ): Verdict {
-  const rows = HYPOTHESES.filter(({ fault }) => !leaveOut.has(fault)).map((hypothesis) =>
-    weighOne(hypothesis, seen, circumstances),
-  );
+  const rows = HYPOTHESES.filter(({ fault }) => !leaveOut.has(fault)).flatMap((hypothesis) => {
+    const moves = hypothesis.moves(circumstances);
+    return moves === null ? [] : weighOne(hypothesis, moves, seen, circumstances);
+  });
   const all = [...rows, unknown(seen)];
   const soundLog = 0;
   const top = Math.max(soundLog, ...all.map(({ log }) => log));
@@ -94,8 +96,12 @@ interface Weighed {
   explains: Measure[];
 }
 
-function weighOne(hypothesis: Hypothesis, seen: Deviations, now: Circumstances): Weighed {
-  const moves = hypothesis.moves(now);
+function weighOne(
+  hypothesis: Hypothesis,
+  moves: Partial<Record<Measure, Move>>,
+  seen: Deviations,
+  now: Circumstances,
+): Weighed {
   const speaks: Weighed['speaks'] = [];
   const explains: Measure[] = [];
   const rare = hypothesis.hintsOnly !== undefined && seen[hypothesis.hintsOnly] === undefined;

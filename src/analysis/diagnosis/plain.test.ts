@@ -205,7 +205,8 @@ describe('a run that does not end', () => {
 
   it('with low amps does not reach cut-out', () => {
     const state = createPlain();
-    last(state, 0, 60, { ...RUNNING, currentA: 7, gaugePa: 45 * PSI });
+    last(state, 0, 20, { ...RUNNING, currentA: 7, gaugePa: 41 * PSI });
+    last(state, 21, 60, { ...RUNNING, currentA: 7, gaugePa: 45 * PSI });
     last(state, 61, 7201, { ...RUNNING, currentA: 7, gaugePa: 57 * PSI });
     expect(open(state)).toEqual(['cut-out-unreachable']);
   });

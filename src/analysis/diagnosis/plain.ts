@@ -37,9 +37,10 @@ export interface PlainState {
   sprungOverPa: number;
   /** Starts of the last ten minutes. */
   starts: number[];
-  /** Since when the run in hand goes on, and since when its amps are low. */
+  /** Since when the run in hand goes on; since when its amps are low, and pressure then. */
   runS: number;
   weakS: number;
+  weakPa: number;
   long: LongRunState | null;
   /** How much amps change from reading to reading in usual runs, over themselves. */
   usualJitter: number;
@@ -73,6 +74,7 @@ export function createPlain(): PlainState {
     starts: [],
     runS: NaN,
     weakS: NaN,
+    weakPa: NaN,
     long: null,
     usualJitter: NaN,
     monthsFromWinter: NaN,

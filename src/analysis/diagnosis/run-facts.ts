@@ -23,7 +23,7 @@ export interface RunFacts {
   jitter: { n: number; sum: number; squares: number };
   highA: number;
   /** The last reading of amps, not yet taken in. */
-  held: { timeS: number; x: number; currentA: number } | null;
+  held: { timeS: number; x: number; currentA: number; told: boolean } | null;
   /** What the device itself says of the start, where it does; s. */
   startTimeS: number;
   early: Fill;
@@ -95,6 +95,8 @@ export interface RunRow {
   x: number;
   volume: number;
   currentA: number;
+  /** Told now, and not last by a device that is silent while amps stay. */
+  ampsTold: boolean;
   /** Delivery to be expected here, reference units a minute. */
   expectedPerMin: number;
 }
@@ -112,14 +114,15 @@ function stepAmps(facts: RunFacts, row: RunRow): void {
   const { currentA, timeS } = row;
   facts.highA = Number.isNaN(facts.highA) ? currentA : Math.max(facts.highA, currentA);
   takeHeld(facts);
-  facts.held = timeS - facts.startS < SETTLED_S ? null : { timeS, x: row.x, currentA };
+  facts.held =
+    timeS - facts.startS < SETTLED_S ? null : { timeS, x: row.x, currentA, told: row.ampsTold };
 }
 
 function takeHeld(facts: RunFacts): void {
   const { held } = facts;
   if (held === null) return;
-  const { currentA, timeS, x } = held;
-  if (timeS - facts.lastAS <= 12) {
+  const { currentA, timeS, x, told } = held;
+  if (told && timeS - facts.lastAS <= 12) {
     const change = currentA - facts.lastA;
     facts.jitter.n += 1;
     facts.jitter.sum += change;

@@ -1,13 +1,19 @@
 import type { Evidence } from '../../model/study.ts';
 import { PSI_PA } from '../../units/table.ts';
 import { clear, raise } from './findings.ts';
-import { longRunOdds } from './long-run.ts';
+import { AT_ONCE_S, longRunOdds } from './long-run.ts';
 import type { Instant, PlainState } from './plain.ts';
 
 /** A run this long outside a schedule asks for a look (handbook A6: high at two hours). */
 const LONG_RUN_S = 7200;
 /** Low amps with pressure below cut-in, for this long, are no passing thing (handbook A3). */
 const DRY_S = 30;
+/** Nothing comes up when pressure has gained no more than this share of the switch band by then. */
+const NOTHING_UP = 0.05;
+const NOTHING_UP_S = 45;
+/** Amps that were good and then fell for so long have not come off the wire. */
+const FALLEN_S = 60;
+const NO_GAIN_PA = 0.3 * PSI_PA;
 /** A pressure that stands still for this long with the pump on is held there by something. */
 const STUCK_S = 600;
 const STUCK_PA = 0.7 * PSI_PA;
@@ -23,6 +29,8 @@ export interface LongRunState {
   ratio: number;
   jitter: number;
   lastA: number;
+  /** How long amps were good before they were low for the first time, s. */
+  goodForS: number;
   /** Since when pressure has stood where it stands. */
   stuckPa: number;
   stuckS: number;
@@ -35,6 +43,7 @@ const newLongRun = (now: Instant): LongRunState => ({
   ratio: NaN,
   jitter: NaN,
   lastA: NaN,
+  goodForS: NaN,
   stuckPa: now.gaugePa,
   stuckS: now.timeS,
   judgedS: NaN,
@@ -55,7 +64,7 @@ export function watchLong(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
   const lastedS = now.timeS - state.runS;
   const weakS = now.timeS - state.weakS;
-  const dry = weakS > DRY_S && now.gaugePa < now.cutInPa - 2 * PSI_PA;
+  const dry = isDry(state, long, now);
   const stuck = lastedS > 2 * STUCK_S && now.timeS - long.stuckS > STUCK_S;
   // Stuck below the band is told as dry; heavy use may hold pressure anywhere for a while.
   const held = stuck && now.gaugePa > now.cutInPa + 0.5 * (now.cutOutPa - now.cutInPa);
@@ -65,6 +74,19 @@ export function watchLong(state: PlainState, now: Instant): void {
   if (now.timeS - long.judgedS < AGAIN_S) return;
   long.judgedS = now.timeS;
   showLong(state, now, lastedS, dry ? weakS : NaN);
+}
+
+/** Low amps and no water: below cut-in, or since the run began, or since amps fell in it. */
+function isDry({ runS, weakS, weakPa }: PlainState, long: LongRunState, now: Instant): boolean {
+  const { timeS, gaugePa, cutInPa, cutOutPa } = now;
+  const forS = timeS - weakS;
+  if (!(forS > DRY_S)) return false;
+  const rose = (long.highPa - long.startPa) / (cutOutPa - cutInPa);
+  return (
+    gaugePa < cutInPa - 2 * PSI_PA ||
+    (timeS - runS > NOTHING_UP_S && rose < NOTHING_UP) ||
+    (weakS - runS > AT_ONCE_S && forS > FALLEN_S && gaugePa < weakPa + NO_GAIN_PA)
+  );
 }
 
 function endLong(state: PlainState, now: Instant): void {
@@ -94,7 +116,11 @@ function followLong(state: PlainState, long: LongRunState, now: Instant): void {
   }
   if (Number.isNaN(currentA)) return;
   if (!(currentA < (0.92 - now.expectedRelStd) * now.expectedA)) state.weakS = NaN;
-  else if (Number.isNaN(state.weakS)) state.weakS = timeS;
+  else if (Number.isNaN(state.weakS)) {
+    state.weakS = timeS;
+    state.weakPa = gaugePa;
+    if (Number.isNaN(long.goodForS)) long.goodForS = timeS - state.runS;
+  }
   if (timeS - state.runS < START_S) return;
   const ratio = currentA / now.expectedA;
   if (!Number.isNaN(ratio))
@@ -128,6 +154,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     position: (now.gaugePa - now.cutInPa) / band,
     rose: (long.highPa - long.startPa) / band,
     earlyShare: now.earlyShare,
+    goodForS: long.goodForS,
     hours: lastedS / 3600,
   });
   const [first, ...rest] = odds;

@@ -130,6 +130,7 @@ export function runCase(one: ExamCase, trace: Trace | null): { record: CaseRecor
   stream.flush();
   pipeline.end();
   const study = studyOf(pipeline, { setAside: [], told: [] });
+  const baselineDays = soundDays(scene, rehearsal);
   const record: CaseRecord = {
     id: idOf(one),
     system: one.system,
@@ -137,7 +138,8 @@ export function runCase(one: ExamCase, trace: Trace | null): { record: CaseRecor
     fromS: scenario.startS,
     untilS: rehearsal.endS,
     way,
-    faults: watches.map((watch, k) => trueFault(scene, k, watch.seenS)),
+    baselineDays,
+    faults: watches.map((watch, k) => trueFault(scene, k, watch.seenS, baselineDays)),
     also: [...gaps.gaps, ...shortRuns(scene, rehearsal)],
     findings: study.findings,
     rules: rules.said,
@@ -185,15 +187,33 @@ const PASSING_S: Record<string, (severity: number) => number> = {
   'clock-jump': () => 6 * 3600,
 };
 
-function trueFault({ watched, way }: Scene, k: number, seenS: number | null): TrueFault {
+/** A baseline is learnt in a week and thirty runs, whichever is later. */
+const LEARNT_DAYS = 7;
+const LEARNT_RUNS = 30;
+
+/** Days that are enough to learn a baseline from before the first fault, or none. */
+function soundDays({ scenario, watched, way }: Scene, rehearsal: Rehearsal): number {
+  if (way.sickFromStart) return 0;
+  const onsetS = Math.min(rehearsal.endS, ...watched.map((fault) => fault.onsetS));
+  const days = (onsetS - scenario.startS) / 86_400;
+  const { runs } = rehearsal.truth();
+  const before = runs.filter(({ start }) => Date.parse(start) / 1000 < onsetS).length;
+  return days >= LEARNT_DAYS && before >= LEARNT_RUNS ? days : 0;
+}
+
+function trueFault(
+  { watched, way }: Scene,
+  k: number,
+  seenS: number | null,
+  baselineDays: number,
+): TrueFault {
   const { name, severity, onsetS } = watched[k]!;
   const passing = PASSING_S[name];
   const { level, group } = knowable(name, {
     channels: way.channels,
     runIntervalS: way.runIntervalS,
     restIntervalS: way.restIntervalS,
-    // Where the log does not begin sick, a week of it at least was sound.
-    baselineDays: way.sickFromStart ? 0 : 8,
+    baselineDays,
     test: null,
   });
   return {

@@ -41,7 +41,7 @@ function truthLines(fault: CaseRecord['faults'][number], record: CaseRecord): st
     channels: way.channels as never,
     runIntervalS: way.runIntervalS,
     restIntervalS: way.restIntervalS,
-    baselineDays: way.sickFromStart ? 0 : 8,
+    baselineDays: record.baselineDays,
     test: null,
   });
   const seen = fault.seenS === null ? 'never' : instant(fault.seenS);
