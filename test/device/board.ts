@@ -4,10 +4,10 @@ import type { Link } from './link.ts';
 
 const here = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
 const PARTS = ['board', 'machine', 'network', 'socket', 'select', 'time'];
-/** Where it begins; it grows where more is asked for. */
-const HEAP_BYTES = 160_000;
-/** Turns of Node's event loop in which the other end answers. */
-const TURNS = 3;
+/** What a board may have; `peakBytes` tells that it never took more. */
+export const HEAP_BYTES = 100_000;
+/** Turns of the board between two looks at what comes unasked. */
+const LOOK_EVERY = 10;
 
 /** What may differ from test/device/board/board.py. */
 export type Bench = Record<string, number | readonly (readonly number[])[]>;
@@ -87,12 +87,16 @@ export class Board {
       'os.urandom = lambda count: bytes(random.getrandbits(8) for _ in range(count))',
       `random.seed(${given.seed ?? 1})`,
       ...assigned('board', given.bench ?? {}),
-      ...assigned('settings', { SHOW: false, ...given.settings }),
-      'import main',
+      ...assigned('settings', { WELL: 'ridge-house', WATCHDOG: true, ...given.settings }),
+      'import gc, main',
+      'peak = gc.mem_alloc()',
+      'gc.collect()',
       'sender = main.Sender()',
       'def turn(skip_us):',
+      '    global peak',
       '    board.us += skip_us',
-      '    sender.step()',
+      '    sender.turn()',
+      '    peak = max(peak, gc.mem_alloc())',
       '    return board.us / 1e6',
     ];
     mp.runPython(lines.join('\n'));
@@ -103,9 +107,12 @@ export class Board {
   async until(trueS: number, skipS = 0): Promise<void> {
     const turn = this.#mp.globals.get('turn') as (skipUs: number) => number;
     const skipUs = Math.round(skipS * 1e6);
-    while (turn(skipUs) < trueS) {
-      if (this.#link.isIdle) continue;
-      for (let i = 0; i < TURNS; i++) await new Promise((done) => setImmediate(done));
+    for (let i = 0; ; i++) {
+      const nowS = turn(skipUs);
+      this.#link.setTime(nowS);
+      if (nowS >= trueS) return;
+      if (i % LOOK_EVERY === 0) await new Promise((done) => setImmediate(done));
+      await this.#link.answered();
     }
   }
 
@@ -113,6 +120,11 @@ export class Board {
   ask<T>(expression: string): T {
     this.#mp.runPython(`answer = json.dumps(${expression})`);
     return JSON.parse(this.#mp.globals.get('answer') as string) as T;
+  }
+
+  /** The most that was in use, with all garbage: the simulated parts of the board included. */
+  get peakBytes(): number {
+    return this.ask<number>('peak');
   }
 
   run(code: string): void {
@@ -125,7 +137,6 @@ export class Board {
     for (const name of FS.readdir('/flash/waiting')) {
       if (!name.startsWith('.')) kept.set(`waiting/${name}`, FS.readFile(`/flash/waiting/${name}`));
     }
-    kept.set('boot', FS.readFile('/flash/boot'));
     return kept;
   }
 }
