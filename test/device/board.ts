@@ -116,6 +116,16 @@ export class Board {
     }
   }
 
+  /** The network is there; until all that waits is sent. */
+  async sendAll(): Promise<void> {
+    this.#link.isUp = true;
+    for (let tries = 0; tries < 90; tries++) {
+      await this.until(this.ask<number>('board.us') / 1e6 + 5);
+      if (this.ask<number>('len(sender.queue.files) + len(sender.queue.readings)') <= 1) return;
+    }
+    throw new Error(`still waiting: ${this.said.slice(-5).join('\n')}`);
+  }
+
   /** The value of a Python expression. */
   ask<T>(expression: string): T {
     this.#mp.runPython(`answer = json.dumps(${expression})`);

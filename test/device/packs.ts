@@ -4,6 +4,8 @@ import type { Pack } from '../../src/ports/reading-store.ts';
 /** One sample in 4 ms and nine tenths of the time elsewhere: an hour passes in two seconds. */
 export const HASTY = { sample_us: 4000 };
 export const SKIP_S = 0.9;
+/** The pump runs all the time, so that there is a reading each second of the board's. */
+export const BUSY = { ...HASTY, runs: [[0, 1e9, 8]] };
 export const FAIR = { sample_us: 1600 };
 /** True time when a board gets its power, as test/device/board/board.py has it. */
 export const T0_S = 1_775_433_600;

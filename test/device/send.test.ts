@@ -183,7 +183,7 @@ describe('what a board must have', () => {
     await board.until(600, SKIP_S);
     expect(board.ask('len(sender.queue.files)')).toBeGreaterThan(1);
     link.isUp = true;
-    await board.until(660);
+    await board.until(680);
     expect(board.ask('len(sender.queue.files)')).toBe(0);
     expect(board.peakBytes).toBeLessThan(HEAP_BYTES);
   });
