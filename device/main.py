@@ -22,24 +22,16 @@ PACK = (
     '{"n":"pressure-raw","u":"V","v":%.5f},{"n":"current-raw","u":"V","v":%.5f},'
     '{"n":"current-peak","u":"A","v":%.2f}'
 )
-FILE_READINGS = 100
+FILE_READINGS = 93  # in 4 KiB, each with its checksum
 RAM_READINGS = 200
+ticked = [time.ticks_ms(), 0]
 
 
-class Uptime:
+def uptime():
     """Milliseconds since the start; the counter of the board wraps, this does not."""
-
-    last = time.ticks_ms()
-    total = 0
-
-    def ms(self):
-        now = time.ticks_ms()
-        self.total += time.ticks_diff(now, self.last)
-        self.last = now
-        return self.total
-
-
-uptime = Uptime()
+    now = time.ticks_ms()
+    ticked[:] = now, ticked[1] + time.ticks_diff(now, ticked[0])
+    return ticked[1]
 
 
 class Meter:
@@ -107,13 +99,17 @@ class StartWatch:
         return (above[-1] - above[0]) / 1000 if above and above[-1] < tail[0][0] else 0
 
 
+def sealed(reading):
+    return reading + struct.pack("<I", binascii.crc32(reading))
+
+
 class Queue:
     """Readings that wait, oldest first: files in flash, then what is in memory."""
 
     def __init__(self):
         self.dropped = 0
         self.readings = []
-        self.loaded = []  # what is left of the oldest file
+        self.at = 0  # how many of the oldest file are done
         if "waiting" not in os.listdir():
             os.mkdir("waiting")
         self.files = sorted(int(name) for name in os.listdir("waiting") if name != "part")
@@ -128,15 +124,14 @@ class Queue:
 
     def drop(self, count):
         self.dropped += count
-        print("no room, the oldest go: %d readings dropped so far" % self.dropped)
+        print("the oldest go: %d readings dropped so far" % self.dropped)
 
     def spill(self):
         """Under another name first: where power fails meanwhile, a file is whole or not there."""
-        content = b"".join(self.readings[:FILE_READINGS])
         name = self.files[-1] + 1 if self.files else 0
         try:
             with open("waiting/part", "wb") as file:
-                file.write(struct.pack("<I", binascii.crc32(content)) + content)
+                file.write(b"".join(sealed(one) for one in self.readings[:FILE_READINGS]))
             os.rename("waiting/part", "waiting/%d" % name)
         except OSError as error:
             print("flash takes nothing, memory alone is used:", error)
@@ -144,56 +139,53 @@ class Queue:
         self.files.append(name)
         self.readings = self.readings[FILE_READINGS:]
         if len(self.files) > my.KEEP_FILES:
-            self.load()
-            self.drop(len(self.loaded))
             self.remove()
 
-    def load(self):
-        if not self.loaded:
-            with open("waiting/%d" % self.files[0], "rb") as file:
-                content = file.read()
-            if len(content) > 4 and struct.unpack("<I", content)[0] == binascii.crc32(content[4:]):
-                self.loaded = [content[i : i + SIZE] for i in range(4, len(content), SIZE)]
-            else:
-                print("waiting/%d is damaged" % self.files[0])
-                self.drop(len(content) // SIZE)
-
     def remove(self):
-        self.loaded = []
+        """The oldest file, with what is left in it."""
+        left, self.at = FILE_READINGS - self.at, 0
+        if left:
+            self.drop(left)
         os.remove("waiting/%d" % self.files.pop(0))
 
     def oldest(self):
         while self.files:
-            self.load()
-            if self.loaded:
-                return self.loaded[0]
-            self.remove()
+            try:
+                with open("waiting/%d" % self.files[0], "rb") as file:
+                    file.seek(self.at * (SIZE + 4))
+                    reading = file.read(SIZE + 4)
+            except OSError:
+                reading = b""
+            if reading and sealed(reading[:SIZE]) == reading:
+                return reading[:SIZE]
+            self.remove()  # done, or damaged from here on
         return self.readings[0] if self.readings else None
 
     def done(self, reading):
         """It is acknowledged. It may have gone to flash since it was sent, or been dropped."""
-        if self.oldest() != reading:
-            return
-        (self.loaded or self.readings).pop(0)
-        if self.files and not self.loaded:
-            self.remove()
+        if self.oldest() == reading:
+            if self.files:
+                self.at += 1
+            else:
+                self.readings.pop(0)
 
 
-def senml(reading, anchor_ms):
+def senml(reading, this_boot, this_anchor_ms):
     """A pack of SenML JSON (RFC 8428). A float of the board may have seven digits only."""
-    boot, seq, _, at_ms, pressure_v, current_v, peak_a, start_s = struct.unpack(READING, reading)
+    boot, seq, anchor_ms, at_ms, *values, start_s = struct.unpack(READING, reading)
+    anchor_ms = this_anchor_ms if boot == this_boot else anchor_ms
     base = '"bn":"%s/",' % my.DEVICE if my.DEVICE else ""
     if anchor_ms:
-        base += '"bt":%d.%03d,' % ((anchor_ms + at_ms) // 1000, (anchor_ms + at_ms) % 1000)
-    pack = PACK % (base, boot, seq, at_ms, pressure_v, current_v, peak_a)
+        base += '"bt":%d.%03d,' % divmod(anchor_ms + at_ms, 1000)
+    pack = PACK % tuple([base, boot, seq, at_ms] + values)
     if start_s:
         pack += ',{"n":"start-time","u":"s","v":%.3f}' % start_s
     return (pack + "]").encode()
 
 
 def pause(ms):
-    end_ms = uptime.ms() + ms
-    while uptime.ms() < end_ms:
+    end_ms = uptime() + ms
+    while uptime() < end_ms:
         yield
 
 
@@ -202,7 +194,7 @@ def again(task, after_ms):
     while True:
         try:
             yield from task()
-        except OSError as error:
+        except (OSError, ValueError, IndexError) as error:
             print("network:", error)
         yield from pause(after_ms)
 
@@ -228,9 +220,9 @@ class Wire:
         return events & what
 
     def until(self, what):
-        end_ms = uptime.ms() + ANSWER_MS
+        end_ms = uptime() + ANSWER_MS
         while not self.can(what):
-            if uptime.ms() > end_ms:
+            if uptime() > end_ms:
                 raise OSError("no answer")
             yield
 
@@ -286,15 +278,15 @@ class Sender:
         self.kept_v = self.peak_v = self.start_s = 0
         self.skipped = None
         self.parts = []
-        self.ended_ms = uptime.ms()
+        self.ended_ms = uptime()
         print("boot %d, %d samples in 100 ms" % (self.boot, self.meter.samples))
 
     def turn(self):
-        begin_ms = uptime.ms()
+        begin_ms = uptime()
         if begin_ms - self.ended_ms > BLIND_MS:
             self.start_watch = StartWatch()
         pressure_v, current_v, cycles = self.meter.turn()
-        self.ended_ms = uptime.ms()
+        self.ended_ms = uptime()
         self.parts.append((begin_ms, pressure_v, current_v**2))
         self.peak_v = max(self.peak_v, *cycles)
         is_running = current_v * my.AMPS_PER_V > my.RUN_A
@@ -357,22 +349,17 @@ class Sender:
                 reading = self.queue.oldest()
                 if reading:
                     number = number % 0xFFFF + 1
-                    yield from self.send(wire, number, reading)
+                    topic = text("wells/%s/readings" % my.WELL) + struct.pack(">H", number)
+                    yield from wire.put(0x32, topic + senml(reading, self.boot, self.anchor_ms))
+                    while (yield from self.hear(wire)) != number:
+                        pass
+                    self.queue.done(reading)
                 elif wire.can(select.POLLIN):
                     yield from self.hear(wire)
                 else:
                     yield
         finally:
             wire.socket.close()
-
-    def send(self, wire, number, reading):
-        boot, _, anchor_ms = struct.unpack_from("<IIq", reading)
-        content = senml(reading, self.anchor_ms if boot == self.boot else anchor_ms)
-        topic = text("wells/%s/readings" % my.WELL)
-        yield from wire.put(0x32, topic + struct.pack(">H", number) + content)
-        while (yield from self.hear(wire)) != number:
-            pass
-        self.queue.done(reading)
 
     def hear(self, wire):
         """Takes a packet; gives the number of a PUBACK. What is published here is a wish."""
@@ -382,8 +369,8 @@ class Sender:
         if kind == 0x30:
             try:
                 wish = json.loads(body[2 + struct.unpack_from(">H", body)[0] :])
-                for_ms = int(1000 * min(86_400, float(wish["forS"])))
-                self.fast_until_ms = max(self.fast_until_ms, uptime.ms() + for_ms)
+                for_ms = int(1000 * max(0, min(86_400, float(wish["forS"]))))
+                self.fast_until_ms = max(self.fast_until_ms, uptime() + for_ms)
             except (ValueError, KeyError, TypeError):
                 print("not understood:", body)
 
@@ -392,11 +379,11 @@ class Sender:
         wire = Wire(socket.SOCK_DGRAM, my.TIME_SERVER, 123)
         try:
             cookie = os.urandom(8)
-            asked_ms = uptime.ms()
+            asked_ms = uptime()
             yield from wire.write(b"\x23" + bytes(39) + cookie)
             yield from wire.until(select.POLLIN)
             answer = wire.socket.recv(48)
-            middle_ms = (asked_ms + uptime.ms()) // 2
+            middle_ms = (asked_ms + uptime()) // 2
         finally:
             wire.socket.close()
         is_set = len(answer) == 48 and answer[0] >> 6 != 3 and 0 < answer[1] < 16
@@ -409,7 +396,7 @@ class Sender:
         yield from pause(3_600_000)
 
 
-def main():
+if __name__ == "__main__":
     try:
         sender = Sender()
         while True:
@@ -418,7 +405,3 @@ def main():
         print("stopped:", repr(error))
         time.sleep(5)
         machine.reset()
-
-
-if __name__ == "__main__":
-    main()

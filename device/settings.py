@@ -22,5 +22,5 @@ MOVE_V = 0.004  # the pressure moves when it is this far from the last one sent 
 FAST_S = 1.0  # between readings while the pump runs or the pressure moves
 REST_S = 10.0  # between readings at rest; [logging] of the well file says the same
 
-KEEP_FILES = 50  # files of 4 KiB kept in flash without the network, 100 readings each; 0: none
+KEEP_FILES = 50  # files of 4 KiB kept in flash without the network, 93 readings each; 0: none
 WATCHDOG = False  # True once all works: a board that hangs starts anew after 8 s

@@ -4,7 +4,7 @@ import type { Link } from './link.ts';
 
 const here = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
 const PARTS = ['board', 'machine', 'network', 'socket', 'select', 'time'];
-/** What a board may have; `peakBytes` tells that it never took more. */
+/** What a board has; `grewBytes` tells that it never took more. */
 export const HEAP_BYTES = 100_000;
 /** Turns of the board between two looks at what comes unasked. */
 const LOOK_EVERY = 10;
@@ -78,7 +78,8 @@ export class Board {
     mp.FS.writeFile('/flash/main.py', here('../../device/main.py'));
     mp.FS.writeFile('/flash/settings.py', here('../../device/settings.py'));
     const lines = [
-      'import os, sys, json',
+      'import gc, os, sys, json',
+      'size = gc.mem_alloc() + gc.mem_free()',
       "os.chdir('/flash')",
       "sys.path.insert(0, '/board')",
       "sys.modules.pop('time', None)",
@@ -88,7 +89,7 @@ export class Board {
       `random.seed(${given.seed ?? 1})`,
       ...assigned('board', given.bench ?? {}),
       ...assigned('settings', { WELL: 'ridge-house', WATCHDOG: true, ...given.settings }),
-      'import gc, main',
+      'import main',
       'peak = gc.mem_alloc()',
       'gc.collect()',
       'sender = main.Sender()',
@@ -135,6 +136,11 @@ export class Board {
   /** The most that was in use, with all garbage: the simulated parts of the board included. */
   get peakBytes(): number {
     return this.ask<number>('peak');
+  }
+
+  /** What was added to the heap, which grows where it is too small. */
+  get grewBytes(): number {
+    return this.ask<number>('gc.mem_alloc() + gc.mem_free() - size');
   }
 
   run(code: string): void {

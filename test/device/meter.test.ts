@@ -42,7 +42,7 @@ function measured(bench: Bench): { pressureV: number; currentV: number; peakV: n
   return { pressureV, currentV: Math.sqrt(square), peakV };
 }
 
-/** RMS of a sine of this peak cut off at `cut`; derived: the integral of sin^2 to asin(cut/peak). */
+/** RMS of a sine cut off at `cut`; derived: the integral of sin^2 up to asin(cut / peak). */
 function clippedRms(peak: number, cut: number): number {
   const angle = Math.asin(cut / peak);
   const below = peak ** 2 * (angle / 2 - Math.sin(2 * angle) / 4);
@@ -65,7 +65,7 @@ describe('the RMS of a wave, against its integral', () => {
     // One sample more or less in a half cycle.
     expect(Math.abs(peakV / sineV - 1)).toBeLessThan(0.005 + us / 10_000);
   });
-  it.each([50, 60])('harmonics count at %i Hz: sqrt(1 + 0.3^2 + 0.15^2), derived', (hz) => {
+  it.each([50, 60])('harmonics count at %i Hz: sqrt(1 + 0.3^2 + 0.15^2)', (hz) => {
     // The squares of harmonics add (Parseval), whatever their phases: derived.
     const { currentV } = measured({ mains_hz: hz, third_share: 0.3, fifth_share: 0.15 });
     expect(Math.abs(currentV / (sineV * Math.hypot(1, 0.3, 0.15)) - 1)).toBeLessThan(0.003);

@@ -160,7 +160,7 @@ describe('please', () => {
   it('is left alone where it cannot be read', async () => {
     const board = await Board.on(link, { bench: FAIR });
     await board.until(10);
-    for (const content of ['', 'x', '[1]', '{}', '{"forS":"long"}', '{"forS":-5}', '7']) {
+    for (const content of ['', 'x', '[1]', '{}', '{"forS":"long"}', '{"forS":-1e999}', '7']) {
       await link.please(content);
       await board.until(board.ask<number>('board.us') / 1e6 + 1);
     }
@@ -185,12 +185,16 @@ describe('what a board must have', () => {
     link.isUp = true;
     await board.until(680);
     expect(board.ask('len(sender.queue.files)')).toBe(0);
+    expect(board.grewBytes).toBe(0);
     expect(board.peakBytes).toBeLessThan(HEAP_BYTES);
+    board.run('more = [bytearray(20000) for _ in range(3)]');
+    expect(board.grewBytes).toBeGreaterThan(0);
   });
-  it('a reading has 40 bytes, a file 4 KiB at most', async () => {
+  it('a reading has 44 bytes with its checksum, a file 4 KiB at most', async () => {
     const board = await Board.on(link);
-    expect(board.ask('main.SIZE')).toBe(40);
-    expect(board.ask('4 + main.FILE_READINGS * main.SIZE')).toBeLessThanOrEqual(4096);
+    expect(board.ask('len(main.sealed(bytes(main.SIZE)))')).toBe(44);
+    expect(board.ask('main.FILE_READINGS * settings.KEEP_FILES')).toBe(4650);
+    expect(board.ask('main.FILE_READINGS * (main.SIZE + 4)')).toBeLessThanOrEqual(4096);
   });
   it('a watchdog that is fed each turn', async () => {
     const board = await Board.on(link, { bench: FAIR });
