@@ -205,6 +205,8 @@ class Wire:
     def __init__(self, kind, host, port):
         self.socket = socket.socket(socket.AF_INET, kind)
         self.socket.setblocking(False)
+        # Some boards say HUP of any socket that is no connection.
+        self.bad = select.POLLERR | (select.POLLHUP if kind == socket.SOCK_STREAM else 0)
         self.poller = select.poll()
         self.poller.register(self.socket, select.POLLIN | select.POLLOUT)
         try:
@@ -215,7 +217,7 @@ class Wire:
     def can(self, what):
         events = self.poller.poll(0)
         events = events[0][1] if events else 0
-        if events & (select.POLLERR | select.POLLHUP) and not events & select.POLLIN:
+        if events & self.bad and not events & select.POLLIN:
             raise OSError("no connection")
         return events & what
 

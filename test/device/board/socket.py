@@ -32,7 +32,8 @@ class socket:
     def events(self):
         if self.kind == SOCK_STREAM:
             return link.events(self.id)
-        return 4 | (1 if self.answer and link.isUp() else 0)
+        # Some boards say HUP of a socket that is no connection.
+        return 16 | 4 | (1 if self.answer and link.isUp() else 0)
 
     def send(self, content):
         if self.kind == SOCK_DGRAM:
