@@ -324,7 +324,7 @@ export class Estimation {
   #closeLoss(): void {
     const { state } = this;
     const day = state.days[state.days.length - 1];
-    const loss = closeLossDay(state.loss);
+    const loss = closeLossDay(state.loss, state.lossRate);
     if (day === undefined || loss === null) return;
     day.loss = loss;
     const rate = loss.rate > 2 * loss.rateStd ? loss.rate : 0;
