@@ -5,6 +5,8 @@ export const COUNTED = [
   'packs',
   'readings',
   'duplicates',
+  'clock-back',
+  'clocks-set-back',
   'refused',
   'packs-waiting',
   'not-acknowledged',

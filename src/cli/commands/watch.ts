@@ -12,7 +12,8 @@ import type { KeptWell } from '../watch/service.ts';
 const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
-  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...';
+  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
+  '         [--trust-clock]';
 
 const STORE = 'wellwright.sqlite';
 const HTTP = 8080;
@@ -43,6 +44,7 @@ export async function watch(args: string[]): Promise<number> {
         ? null
         : { url: address(broker), credentials: credentialsFrom(process.env) },
     topics: values.topic.map((text) => topicOf(text, wells)),
+    trustClock: values['trust-clock'],
     say: logTo(process.stderr),
   });
 }
@@ -132,6 +134,7 @@ function parsed(args: string[]) {
         broker: { type: 'string' },
         topic: { type: 'string', multiple: true, default: [] },
         history: { type: 'string', multiple: true, default: [] },
+        'trust-clock': { type: 'boolean', default: false },
       },
     });
   } catch (error) {
