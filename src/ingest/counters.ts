@@ -19,6 +19,7 @@ export const COUNTED = [
   'plain-refused',
   'media-type-refused',
   'reconnects',
+  'not-told',
 ] as const;
 
 /** Of what a pack as a whole is refused for. */

@@ -2,6 +2,7 @@ import { existsSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
+import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
@@ -98,7 +99,9 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  return { filter, wellId: wellNamed(wells, id, '--topic').well.id, channel, unit };
+  const { well } = wellNamed(wells, id, '--topic');
+  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
+  return { filter, wellId: well.id, channel, unit, atmospherePa };
 }
 
 function address(text: string): string {

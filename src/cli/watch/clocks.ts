@@ -40,7 +40,7 @@ export function toldOf(watch: ClockWatch, wellId: string): string[] {
     .map(
       ({ device, sinceS, untilS }: Spell) =>
         `The clock of ${named(device)} was set back, as told at ${instant(sinceS)}: what it sent ` +
-        `from then on for times before ${instant(untilS)} is kept apart as ${apartOf(wellId)}, and ` +
-        'is not in this study.',
+        `from then on for times before ${instant(untilS)} is kept apart as ` +
+        `${apartOf(wellId)}, and is not in this study.`,
     );
 }

@@ -67,17 +67,13 @@ async function listen<T>(
   }
 }
 
-const plainAtmosphere = ({ options }: Service): number =>
-  atmosphericPressurePa(options.wells[0]!.well.altitudeM.value);
-
 async function ownBroker(service: Service): Promise<OwnBroker | null> {
   const { reader, options, inbox } = service;
   if (options.mqtt === null) return null;
   const say = (says: string) => options.say({ level: 'told', says });
   return listen(service, { name: 'mqtt', port: options.mqtt }, async (port) => {
     const { host, topics: plainTopics } = options;
-    const atmospherePa = plainAtmosphere(service);
-    const broker = new OwnBroker({ reader, host, port, atmospherePa, plainTopics, say });
+    const broker = new OwnBroker({ reader, host, port, plainTopics, say });
     try {
       await broker.open(inbox);
       return broker;
@@ -98,7 +94,6 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
     clientId: `wellwright-${options.wells[0]!.well.id}`,
     ...(credentials && { credentials }),
     plainTopics: options.topics,
-    atmospherePa: plainAtmosphere(service),
     say: (says) => options.say({ level: 'told', says }),
   });
   await client.open(inbox);
