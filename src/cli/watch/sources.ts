@@ -131,7 +131,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
 
 /** Logs of the past, handed in as they are. */
 async function history(service: Service, kept: KeptWell): Promise<LogSource[]> {
-  const { clock, counters, options, inbox } = service;
+  const { clock, counters, options, inbox, store, wells } = service;
   const { well, history: paths } = kept;
   if (paths.length === 0) return [];
   const { timeZone, altitudeM, logging } = well;
@@ -140,6 +140,8 @@ async function history(service: Service, kept: KeptWell): Promise<LogSource[]> {
     atmospherePa: atmosphericPressurePa(altitudeM.value),
   };
   const source = new LogSource({ paths, wellId: well.id, device: '', log, clock, counters });
+  const isNew = !(await store.wells()).some(({ wellId }) => wellId === well.id);
+  if (isNew) wells.holdUntil(well.id, source.done);
   await source.open(inbox);
   source.done.then(
     ({ accepted, duplicate, report }) => {
