@@ -65,7 +65,7 @@ if (has('mosquitto') && has('mosquitto_pub')) {
       ]);
     });
 
-    it('tells results again to a broker that comes back empty, and counts what was lost', async () => {
+    it('tells results again to a broker that comes back empty, and counts the rest', async () => {
       const first = await openMosquitto();
       const { port } = first;
       const { client, counters } = await clientOf(`mqtt://127.0.0.1:${port}`);

@@ -16,7 +16,7 @@ async function on(...asked: Parameters<typeof joined>) {
   return its;
 }
 
-it('a clock that stands before readings last came is not set, unless it is said to be', async () => {
+it('a clock that stands before readings last came is not set, unless it is said so', async () => {
   const first = await on([WELL]);
   const nowS = Date.now() / 1000;
   await first.post('ridge', READING);

@@ -34,7 +34,7 @@ if (has('systemd-analyze')) {
     });
 
     if (has('strace'))
-      it('allows every system call that the service makes, from its start to its stop', async () => {
+      it('allows every system call that the service makes, from start to stop', async () => {
         const allowed = callsOf('@system-service');
         expect(UNIT).toContain('SystemCallFilter=@system-service\nSystemCallFilter=~@privileged');
         const denied = callsOf('@privileged');

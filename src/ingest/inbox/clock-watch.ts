@@ -5,12 +5,12 @@ import type { Limits } from '../limits.ts';
 
 /** Less than this is no clock set back: the analysis puts readings in order over as much [s]. */
 const BACK_S = 10;
-/** Where the times of packs keep their distance from their arrivals to within this, it is steady. */
+/** Packs are live where their times keep their distance from their arrivals to within this. */
 const STEADY_S = 10;
 /** Steady for so long, over so many packs, a distance is that of a clock and not of a backlog. */
 const PROVEN_S = 60;
 const PROVEN_PACKS = 3;
-/** A device that is live and further than this from the clock of the service has a wrong one [s]. */
+/** A live device that is further than this from the clock of the service has a wrong one [s]. */
 const WRONG_S = 120;
 /** How things stand is written down no more often than this [s]. */
 const EVERY_S = 60;
