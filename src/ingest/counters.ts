@@ -33,6 +33,7 @@ export class Counters {
   readonly #counts = new Map<string, number>();
 
   add(counter: Counter | `plain:${string}`, by = 1): void {
+    if (by === 0) return;
     this.#counts.set(counter, (this.#counts.get(counter) ?? 0) + by);
   }
 
