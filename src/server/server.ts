@@ -1,6 +1,7 @@
 import swagger from '@fastify/swagger';
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
 import { answerBroken } from './broken-request.ts';
+import { withSchemas } from './documents.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
@@ -57,7 +58,11 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
 const about = { description: DESCRIPTION };
 
 function routes(api: FastifyInstance, served: Served): void {
-  api.get('/openapi.json', { schema: { hide: true } }, () => api.swagger());
+  let page: Promise<object> | null = null;
+  api.get('/openapi.json', { schema: { hide: true } }, () => {
+    page ??= withSchemas(api.swagger());
+    return page;
+  });
   routeWells(api, served);
   routeNow(api, served);
   routeRecords(api, served);

@@ -2,6 +2,7 @@ import { existsSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
+import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
@@ -12,7 +13,8 @@ import type { KeptWell } from '../watch/service.ts';
 const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
-  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...';
+  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
+  '         [--trust-clock]';
 
 const STORE = 'wellwright.sqlite';
 const HTTP = 8080;
@@ -43,6 +45,7 @@ export async function watch(args: string[]): Promise<number> {
         ? null
         : { url: address(broker), credentials: credentialsFrom(process.env) },
     topics: values.topic.map((text) => topicOf(text, wells)),
+    trustClock: values['trust-clock'],
     say: logTo(process.stderr),
   });
 }
@@ -96,7 +99,9 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  return { filter, wellId: wellNamed(wells, id, '--topic').well.id, channel, unit };
+  const { well } = wellNamed(wells, id, '--topic');
+  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
+  return { filter, wellId: well.id, channel, unit, atmospherePa };
 }
 
 function address(text: string): string {
@@ -132,6 +137,7 @@ function parsed(args: string[]) {
         broker: { type: 'string' },
         topic: { type: 'string', multiple: true, default: [] },
         history: { type: 'string', multiple: true, default: [] },
+        'trust-clock': { type: 'boolean', default: false },
       },
     });
   } catch (error) {

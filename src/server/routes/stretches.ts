@@ -1,7 +1,8 @@
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
 import { CHANNELS } from '../../model/reading.ts';
-import { answers, instant, OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
+import { answers, STRETCHES } from '../answers.ts';
+import { instant, OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
 import { SERVER_LIMITS } from '../limits.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
@@ -25,7 +26,12 @@ const SAYS =
 export function routeStretches(api: FastifyInstance, served: Served): void {
   const turns = new Turns(served.limits.longAnswers);
   const summary = 'Readings in stretches of equal length';
-  const schema = { summary, params: OF_WELL, querystring: ASKED, response: answers(SAYS) };
+  const schema = {
+    summary,
+    params: OF_WELL,
+    querystring: ASKED,
+    response: answers(SAYS, STRETCHES),
+  };
   api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(
     '/wells/:well/readings',
     { schema },
