@@ -5,6 +5,7 @@ import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
+import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
 import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
@@ -12,7 +13,8 @@ import type { KeptWell } from '../watch/service.ts';
 const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
-  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...';
+  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
+  '         [--keep-raw <days>]';
 
 const STORE = 'wellwright.sqlite';
 const HTTP = 8080;
@@ -44,6 +46,9 @@ export async function watch(args: string[]): Promise<number> {
         : { url: address(broker), credentials: credentialsFrom(process.env) },
     topics: values.topic.map((text) => topicOf(text, wells)),
     say: logTo(process.stderr),
+    ...(values['keep-raw'] !== undefined && {
+      keepRawDays: keepDays(values['keep-raw'], '--keep-raw'),
+    }),
   });
 }
 
@@ -132,6 +137,7 @@ function parsed(args: string[]) {
         broker: { type: 'string' },
         topic: { type: 'string', multiple: true, default: [] },
         history: { type: 'string', multiple: true, default: [] },
+        'keep-raw': { type: 'string' },
       },
     });
   } catch (error) {

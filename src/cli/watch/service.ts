@@ -16,6 +16,7 @@ import { takeStore } from '../../store/sqlite/in-use.ts';
 import { SqliteStore } from '../../store/sqlite/store.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { analysisVersion } from './analysis-version.ts';
+import { dropEveryHour } from './retention.ts';
 import type { Say } from './say.ts';
 import { openSources, type Sources } from './sources.ts';
 
@@ -39,6 +40,8 @@ export interface ServiceOptions {
   broker: { url: string; credentials: Credentials | null } | null;
   topics: PlainTopic[];
   say: Say;
+  /** Raw readings of longer ago are dropped for good; without it all are kept. */
+  keepRawDays?: number;
   /** That of the machine, unless a bench lets a year pass faster. */
   clock?: Clock;
 }
@@ -63,6 +66,7 @@ export class Service {
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
   #timer: NodeJS.Timeout | undefined;
+  #dropTimer: NodeJS.Timeout | undefined;
 
   private constructor(options: ServiceOptions, codeVersion: string) {
     this.options = options;
@@ -129,6 +133,7 @@ export class Service {
       });
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
+    this.#dropTimer = dropEveryHour(this);
     void wells.advance();
   }
 
@@ -138,6 +143,7 @@ export class Service {
    */
   async close(): Promise<void> {
     clearInterval(this.#timer);
+    clearInterval(this.#dropTimer);
     this.feed.close();
     await this.#sources?.close();
     await this.#inbox?.close();

@@ -140,6 +140,31 @@ describe('dropping raw readings', () => {
   });
 });
 
+describe('raw readings older than so many days', () => {
+  const DAY_S = 24 * HOUR_S;
+
+  it('are counted by days that have some, sealed or not, and counted once', async () => {
+    for (const day of [0, 1, 5, 6]) await fill(3, T0 + day * DAY_S);
+    expect(await store.oldRaw('ridge', 4)).toEqual({ beforeS: NaN, readings: 0 });
+    const old = { beforeS: T0 + DAY_S, readings: 3 * 120 };
+    expect(await store.oldRaw('ridge', 3)).toEqual(old);
+    await store.seal('all');
+    expect(await store.oldRaw('ridge', 3)).toEqual(old);
+    await store.dropRawBefore('ridge', old.beforeS);
+    expect(await store.oldRaw('ridge', 3)).toEqual({ ...old, readings: 0 });
+    expect(await store.oldRaw('ridge', 1)).toEqual({ beforeS: T0 + 6 * DAY_S, readings: 720 });
+    expect(await store.oldRaw('none', 1)).toEqual({ beforeS: NaN, readings: 0 });
+    const [kept] = await store.wells();
+    expect(kept).toMatchObject({ firstS: T0, readings: 4 * 360, rawFromS: T0 + DAY_S });
+  });
+
+  it('lose one day, not all, to a reading of a clock that is years ahead', async () => {
+    for (const day of [0, 1, 2]) await fill(1, T0 + day * DAY_S);
+    await store.keep([packOf([[T0 + 4000 * DAY_S, 0, 1]])]);
+    expect((await store.oldRaw('ridge', 3)).beforeS).toBe(T0 + DAY_S);
+  });
+});
+
 describe('versions of the file', () => {
   it('a newer file, another database and no database are refused and left alone', async () => {
     await store.close();
