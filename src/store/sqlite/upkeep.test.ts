@@ -5,6 +5,7 @@ import { DatabaseSync } from 'node:sqlite';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { packOf } from '../../../test/contract/reading-store.contract.ts';
 import { allReadings } from '../../../test/store/all-readings.ts';
+import { backToVersion1 } from '../../../test/store/version-1.ts';
 import { readLogs } from '../../ingest/file/read-logs.ts';
 import { exportCsv, exportSenml } from '../export.ts';
 import { restoreStore } from './backup.ts';
@@ -172,7 +173,7 @@ describe('versions of the file', () => {
     db.exec(`PRAGMA user_version = ${STEPS.length + 1}`);
     db.close();
     expect(() => new SqliteStore(path)).toThrow(
-      /store\.sqlite: .*found version 2, made by a newer/,
+      /store\.sqlite: .*found version 3, made by a newer/,
     );
     const other = join(folder, 'other.sqlite');
     const foreign = new DatabaseSync(other);
@@ -203,6 +204,45 @@ describe('versions of the file', () => {
     await migrated.close();
     expect(versionIn(copy)).toBe(STEPS.length + 1);
     expect(() => new SqliteStore(copy)).toThrow(/made by a newer program/);
+  });
+
+  it('version 1 is brought to the newest, every reading the same', async () => {
+    await fill(5);
+    // Times of their own, values on no grid, and places that are not plain.
+    await store.keep([packOf([1, 0, 2, 1].map((channel, i) => [T0 + 1, channel, Math.sqrt(i)]))]);
+    await store.seal('all');
+    await store.close();
+    const expected = await open(path, (one) => allReadings(one, 'ridge'));
+    backToVersion1(path);
+    expect(() => new SqliteStore(path, { readOnly: true })).toThrow(/version 2, found version 1/);
+    expect(versionIn(path)).toBe(1);
+    const backup = join(folder, 'copy.sqlite');
+    copyFileSync(path, backup);
+    expect(await open(path, (one) => allReadings(one, 'ridge'))).toEqual(expected);
+    expect(versionIn(path)).toBe(2);
+    const restored = join(folder, 'restored.sqlite');
+    expect((await restoreStore(backup, restored)).problems).toEqual([]);
+    expect(await open(restored, (one) => allReadings(one, 'ridge'))).toEqual(expected);
+    expect(versionIn(backup)).toBe(1);
+  });
+
+  it('one damaged chunk of version 1 is found by the check, and all others come along', async () => {
+    await fill(5);
+    await store.seal('all');
+    await store.close();
+    backToVersion1(path);
+    const db = new DatabaseSync(path);
+    db.exec("UPDATE chunk SET readings = x'28b52ffd' WHERE id = (SELECT max(id) FROM chunk)");
+    db.close();
+    const { chunks, problems } = await open(path, (one) => one.check());
+    const hour = (T0 + 4 * HOUR_S) / HOUR_S;
+    // Those of the other channel are told as well: they cannot be put in their places.
+    expect(problems.map((one) => one.split(': chunk: its bytes')[0])).toEqual([
+      `stream 1, hour ${hour}`,
+      `stream 2, hour ${hour}`,
+    ]);
+    expect(chunks).toBe(9);
+    expect(versionIn(path)).toBe(2);
   });
 
   it('the header names the store', () => {
