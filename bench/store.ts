@@ -8,7 +8,7 @@
  * a `--log` with pressure and current in each row (docs/formats/logs.md) only the bytes a reading,
  * the log again and again as well.
  */
-import { mkdtempSync, rmSync, statSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
@@ -145,12 +145,14 @@ async function commitsPerS(store: ReadingStore): Promise<number> {
   return commits / COMMITTING_S;
 }
 
-/** The file as it stands alone, nothing waiting in the log. */
+/** The pages in use, nothing waiting in the log; those free for what comes next are left out. */
 function bytesOf(path: string): number {
   const db = new DatabaseSync(path);
   db.exec('PRAGMA wal_checkpoint(TRUNCATE)');
+  const number = (name: string) => Number(Object.values(db.prepare(`PRAGMA ${name}`).get()!)[0]);
+  const bytes = (number('page_count') - number('freelist_count')) * number('page_size');
   db.close();
-  return statSync(path).size;
+  return bytes;
 }
 
 interface Figures {
@@ -204,8 +206,8 @@ try {
   await weigh('rehearsed, 12 bits', inTwelveBits(rows), days);
   for (const log of values.log) {
     const logged = await logRows(log);
-    await weigh(basename(log), logged, 28);
-    await weigh(`${basename(log)}, 12 bits`, inTwelveBits(logged), 28);
+    await weigh(basename(log), logged, days);
+    await weigh(`${basename(log)}, 12 bits`, inTwelveBits(logged), days);
   }
   const table = new PlainTable(path('table'));
   const plain = await measure(table, path('table'), rows);

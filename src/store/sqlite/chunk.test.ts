@@ -116,6 +116,9 @@ describe('findGrid', () => {
     });
     expect(on(counts.map((n) => n / 1000 + 273.15))?.offset).toBe(273.15);
     expect(on(counts.map((n) => n * 168.2743))).toEqual({ divisor: 1, scale: 168.2743, offset: 0 });
+    expect(on(counts.map((n) => (n * 10) / 1024))).toEqual({
+      ...{ divisor: 1, scale: 10 / 1024, offset: 0 },
+    });
     expect(on(counts.map((n) => Math.sqrt(n)))).toBeNull();
   });
   it('numbers the usual grids as docs/formats/store.md says', () => {
