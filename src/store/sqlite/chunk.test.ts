@@ -60,7 +60,8 @@ describe('chunk', () => {
     const places = numbers.map((i) => 2 * i + (i > 3 ? 1 : 0));
     // What version 1 wrote, kept as it was.
     const first =
-      'KLUv/SA72QEAAQwUgKzto4QBZAAAAAAAAAoAAAAAC6pbCAgNABANCAgNCA0BBBgtRFT7IQlAAQAEAAAAAgAAAAAAAAA=';
+      'KLUv/SA72QEAAQwUgKzto4QBZAAAAAAAAAoAAAAAC6pbCAgNABANCAgNCA0B' +
+      'BBgtRFT7IQlAAQAEAAAAAgAAAAAAAAA=';
     const second =
       'KLUv/SBlKQMAAQwBAAAAzaoAqC7qzQBTNAAAO0wA9CH4OwBbbwAAf1gAlwnSfwDa/QAAZugAmxSpZgA6' +
       'kwAAnnoAd45/ngBYcgAAoLYA45gqoABMiADw9vsAAQMFBggJCgA/Pz9AQEBAQEBAQAA=';
