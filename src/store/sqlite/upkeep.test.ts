@@ -226,7 +226,7 @@ describe('versions of the file', () => {
     expect(versionIn(backup)).toBe(1);
   });
 
-  it('one damaged chunk of version 1 is found by the check, and all others come along', async () => {
+  it('a damaged chunk of version 1 is found by the check, all others come along', async () => {
     await fill(5);
     await store.seal('all');
     await store.close();
