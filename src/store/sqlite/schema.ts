@@ -117,7 +117,7 @@ export const STEPS: readonly string[] = [
     UNIQUE (well, device, boot)
   ) STRICT;
   `,
-  // Chunks coded by chances that are learnt, which takes a fifth off them.
+  // Chunks coded by chances that are learnt, which takes a seventh off them.
   'UPDATE chunk SET readings = from_version_1(readings)',
 ];
 
