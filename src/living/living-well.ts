@@ -210,10 +210,12 @@ export class LivingWell {
     const study = studyOf(pipeline, { setAside: [], told: [] });
     await this.#ports.breathe();
     const records = recordsOf(study, isOpen);
+    // Of the time before its first reading this study knows nothing, but an earlier one did.
+    const staysBeforeS = this.#analysis.rawFromS === null ? -Infinity : pipeline.firstS;
     try {
       for (const kind of TOLD_KINDS) {
         await this.#ports.breathe();
-        const changed = await this.#records.bring(kind, records[kind]);
+        const changed = await this.#records.bring(kind, records[kind], staysBeforeS);
         this.#tellRecords(kind, changed);
       }
     } catch (error) {

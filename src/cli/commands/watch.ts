@@ -6,6 +6,7 @@ import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
+import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
 import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
@@ -14,7 +15,7 @@ const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
-  '         [--trust-clock]';
+  '         [--trust-clock] [--keep-raw <days>]';
 
 const STORE = 'wellwright.sqlite';
 const HTTP = 8080;
@@ -47,6 +48,9 @@ export async function watch(args: string[]): Promise<number> {
     topics: values.topic.map((text) => topicOf(text, wells)),
     trustClock: values['trust-clock'],
     say: logTo(process.stderr),
+    ...(values['keep-raw'] !== undefined && {
+      keepRawDays: keepDays(values['keep-raw'], '--keep-raw'),
+    }),
   });
 }
 
@@ -138,6 +142,7 @@ function parsed(args: string[]) {
         topic: { type: 'string', multiple: true, default: [] },
         history: { type: 'string', multiple: true, default: [] },
         'trust-clock': { type: 'boolean', default: false },
+        'keep-raw': { type: 'string' },
       },
     });
   } catch (error) {

@@ -10,6 +10,7 @@ import type { LivingEvent } from '../../living/events.ts';
 import { LivingWells } from '../../living/living-wells.ts';
 import { resultsPack } from '../../messages/senml/results.ts';
 import type { Well } from '../../model/well.ts';
+import type { Clock } from '../../ports/clock.ts';
 import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
@@ -17,6 +18,7 @@ import { SqliteStore } from '../../store/sqlite/store.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { analysisVersion } from './analysis-version.ts';
 import { notBeforeS, notSet, ofClock, toldOf } from './clocks.ts';
+import { dropEveryHour } from './retention.ts';
 import type { Say } from './say.ts';
 import { openSources, type Sources } from './sources.ts';
 
@@ -42,6 +44,10 @@ export interface ServiceOptions {
   /** The clock of this machine is right, whatever the store has. */
   trustClock?: boolean;
   say: Say;
+  /** Raw readings of longer ago are dropped for good; without it all are kept. */
+  keepRawDays?: number;
+  /** That of the machine, unless a bench lets a year pass faster. */
+  clock?: Clock;
 }
 
 const ADVANCE_EVERY_MS = 1000;
@@ -54,7 +60,7 @@ export class Service {
   readonly counters = new Counters();
   readonly feed: Feed;
   readonly limits = limitsOfServer();
-  readonly clock = { nowS: () => Date.now() / 1000 };
+  readonly clock: Clock;
   readonly reader: PackReader;
   readonly options: ServiceOptions;
   #inbox: GroupInbox | null = null;
@@ -63,10 +69,12 @@ export class Service {
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
   #timer: NodeJS.Timeout | undefined;
+  #dropTimer: NodeJS.Timeout | undefined;
 
   private constructor(options: ServiceOptions, codeVersion: string) {
     this.options = options;
     const limits = limitsWith();
+    this.clock = options.clock ?? { nowS: () => Date.now() / 1000 };
     const { clock, counters } = this;
     const wells = options.wells.map(({ well }) => well.id);
     this.reader = new PackReader({ wells, clock, counters, limits });
@@ -141,6 +149,7 @@ export class Service {
       options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
+    this.#dropTimer = dropEveryHour(this);
     void wells.advance();
   }
 
@@ -150,6 +159,7 @@ export class Service {
    */
   async close(): Promise<void> {
     clearInterval(this.#timer);
+    clearInterval(this.#dropTimer);
     this.feed.close();
     await this.#sources?.close();
     await this.#inbox?.close();
