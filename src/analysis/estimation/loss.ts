@@ -38,12 +38,14 @@ export interface LossRate {
 
 interface RestLoss {
   atS: number;
+  /** NaN where the rest was too short for the gas to settle. */
   rate: number;
   std: number;
+  /** What its first minutes show: that counts of a well only that is known to lose. */
+  earlyRate: number;
+  earlyStd: number;
   rootMin: number;
   left: number;
-  /** The rest was too short for the gas to settle: told of a well only that is known to lose. */
-  early: boolean;
 }
 
 export interface LossState {
@@ -131,17 +133,22 @@ export function skipLoss(loss: LossState): void {
   loss.lastS = NaN;
 }
 
+/** A valve that seats badly leaks at one time so much more than at another. */
+const AS_BEFORE = 2.5;
+
+const UNTOLD: LossRate = { rate: NaN, std: NaN };
+
 /** The rest ends, or the day does: what this rest loses is entered. */
 export function endRest(loss: LossState, last: RestReading | null): void {
   const longEnough = last !== null && last.timeS - loss.fromS >= SHORTEST_S && loss.n >= 6;
   if (longEnough && !loss.early) finishWindow(loss, last);
   clearWindow(loss);
   if (loss.rootMin > 0 && loss.rests.length < RESTS_KEPT) {
-    const settled = lowestAgreement(loss.rates, loss.stds);
-    const found = settled ?? lowestAgreement(loss.earlyRates, loss.earlyStds);
-    const { rootMin, left } = loss;
-    const { rate, std } = found ?? { rate: NaN, std: NaN };
-    loss.rests.push({ atS: loss.lastS, rate, std, rootMin, left, early: settled === null });
+    const { rootMin, left, lastS: atS } = loss;
+    const { rate, std } = lowestAgreement(loss.rates, loss.stds) ?? UNTOLD;
+    const early = lowestAgreement(loss.earlyRates, loss.earlyStds) ?? UNTOLD;
+    const rest = { atS, rate, std, earlyRate: early.rate, earlyStd: early.std, rootMin, left };
+    loss.rests.push(rest);
   }
   loss.rates = [];
   loss.stds = [];
@@ -257,8 +264,8 @@ function shortRests(
   let std = 0;
   for (const rest of rests) {
     const usual = lostIn(rest, rate);
-    const clear = rest.rate > 3 * rest.std;
-    const shown = clear ? lostIn(rest, rest.rate) : usual;
+    const clear = rest.earlyRate > 3 * rest.earlyStd;
+    const shown = clear ? lostIn(rest, rest.earlyRate) : usual;
     const most = clear ? shown : lostIn(rest, Infinity);
     volume += usual + 0.5 * uneven * (shown - usual);
     std += 0.4 * uneven * Math.abs(most - usual);
@@ -266,19 +273,23 @@ function shortRests(
   return { volume, std };
 }
 
-/** What the day's rests lost, and a fresh start for the next day; null where no rest could tell. */
+/**
+ * What the day's rests lost, and a fresh start for the next day; null where no rest could tell.
+ * `usualRate` is what the well is known to lose, 0 where it loses nothing.
+ */
 export function closeLossDay(loss: LossState, usualRate: number): DayLoss | null {
-  const told = loss.rests.filter(({ early }) => !early);
-  const silent = loss.rests.filter(({ early }) => early);
+  const told = loss.rests.filter(({ rate }) => !Number.isNaN(rate));
+  const silent = loss.rests.filter(({ rate }) => Number.isNaN(rate));
   const silentMin = silent.reduce((sum, { rootMin }) => sum + rootMin, 0);
   loss.rests = [];
   if (told.length === 0) return null;
   const toldMin = told.reduce((sum, { rootMin }) => sum + rootMin, 0);
   const losing = told.filter(({ rate, std }) => rate > 3 * std);
   const counted = told.map((rest) => {
-    // What was lost yesterday is lost today.
     const clear = rest.rate > 3 * rest.std;
-    const isUse = clear && !(usualRate > 0) && !isSteady(rest.rate, losing);
+    // What was lost yesterday is lost today.
+    const asBefore = rest.rate < AS_BEFORE * usualRate;
+    const isUse = clear && !asBefore && !isSteady(rest.rate, losing);
     return isUse ? { ...rest, rate: 0 } : rest;
   });
   const volume = counted.reduce((sum, rest) => sum + lostIn(rest, rest.rate), 0);
