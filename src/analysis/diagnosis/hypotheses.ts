@@ -9,6 +9,7 @@ import {
   psi,
   type Stretch,
   times,
+  WITHOUT_WATER,
 } from './hypothesis.ts';
 
 /** Share of a change that came within a few runs. */
@@ -22,17 +23,6 @@ const OTHER_PUMP = {
   'after-stop': psi(-1.5, 3),
   jitter: 'any',
   roughness: 'any',
-} as const;
-
-/** What a house does whose pump does not start: taps are tried, and nothing comes. */
-const WITHOUT_WATER = {
-  'night-draws': 'any',
-  steepest: 'any',
-  dip: 'any',
-  loss: 'any',
-  duty: 'any',
-  'run-length': 'any',
-  spikes: 'any',
 } as const;
 
 /**

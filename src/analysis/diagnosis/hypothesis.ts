@@ -55,3 +55,14 @@ export const passing = (hours: number, ...row: Parameters<typeof is>): Hypothesi
   ...is(...row),
   hours,
 });
+
+/** What a house does whose pump does not start: taps are tried, and nothing comes. */
+export const WITHOUT_WATER = {
+  'night-draws': 'any',
+  steepest: 'any',
+  dip: 'any',
+  loss: 'any',
+  duty: 'any',
+  'run-length': 'any',
+  spikes: 'any',
+} as const;
