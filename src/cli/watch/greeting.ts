@@ -23,7 +23,8 @@ export function greeting({ options, ports }: Service): string {
     const reading = `'[{"n":"pressure","u":"Pa","v":379000}]'`;
     const lines = [
       `${well.name}`,
-      `  look      ${http}/api/v1/wells/${id}/now`,
+      `  look      ${http}/wells/${id}`,
+      `            ${http}/api/v1/wells/${id}/now`,
       `            ${http}/api/v1/wells/${id}/study.txt`,
       `  HTTP      POST ${http}/api/v1/wells/${id}/readings`,
       `  try it    curl -d ${reading} -H 'content-type: application/senml+json' ` +
@@ -41,6 +42,7 @@ export function greeting({ options, ports }: Service): string {
     return `${lines.join('\n')}\n`;
   });
   const all = [
+    `Open the page: ${http}/\n`,
     `Readings are kept in ${options.store}\n`,
     ...parts,
     `Events as they happen: ${http}/api/v1/events; all addresses: ${http}/api/v1/openapi.json\n` +

@@ -7,6 +7,9 @@ import type { Served } from '../served.ts';
 const SAYS =
   'What `study` says of every reading kept so far, as if the log ended here: ' +
   'docs/formats/study.md. Long while readings of the past are being read again.';
+const OUTLINE =
+  'The study without its runs, days, draws and findings, which have addresses of their own: ' +
+  'span, scale, what is not known, tests, learnt pump, recovery.';
 const TEXT = 'The same as people read it, in the units of the well file.';
 
 /** The whole study, for programs and for people. */
@@ -23,6 +26,15 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
   const schema = { summary: 'The whole study', params: OF_WELL, response: answers(SAYS) };
   api.get<{ Params: OfWell }>('/wells/:well/study', { schema }, ({ params }, reply) =>
     studyOf(params, reply),
+  );
+  const outline = { ...schema, summary: 'The study in short', response: answers(OUTLINE) };
+  api.get<{ Params: OfWell }>(
+    '/wells/:well/outline',
+    { schema: outline },
+    async ({ params }, reply) => {
+      const { runs, days, draws, findings, ...rest } = await studyOf(params, reply);
+      return rest;
+    },
   );
   const text = {
     ...schema,
