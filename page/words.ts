@@ -115,6 +115,7 @@ export const SAY = {
     longest: 'Longest run today',
     level: 'Level drop today',
     energy: 'Energy today',
+    atMost: (figure: string) => `at most ${figure}`,
     notKnown: (why: string) => `not known: ${why}`,
     plainNotKnown: 'not known',
     none: 'none',
@@ -179,7 +180,7 @@ export const SAY = {
     delivery: 'Delivery',
     amps: 'Current',
     pressure: 'Pressure at the tee',
-    latest: (n: number) => `dots: the last ${n} runs`,
+    latest: (n: number) => `The dots are the last ${n} runs, the filled one the run chosen.`,
     spoken: (name: string, parts: string) => `${name}: ${parts}.`,
   },
   use: {
@@ -249,7 +250,7 @@ export const SAY = {
     unknownTitle: 'What is not known',
     trends: 'Trends',
     trendsNote:
-      'A dot a day with the band that holds it 95 times of 100; upright lines are services. Where nothing is drawn nothing was known.',
+      'One point a day, with the band that holds it 95 times of 100; upright lines are services. Where nothing is drawn nothing was known.',
     trend: {
       tank: 'Tank: pumped for each start',
       constant: 'Tank constant',

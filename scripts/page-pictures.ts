@@ -51,7 +51,7 @@ async function whole(page: Page): Promise<void> {
   await page.waitForFunction(
     () =>
       [...document.querySelectorAll('canvas')].every((one) => one.dataset.complete === 'true') &&
-      !/Reading…/.test(document.body.innerText),
+      !/Reading…/.test(document.body.textContent ?? ''),
   );
   await sleep(300);
 }

@@ -25,8 +25,9 @@ export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer
 /** A log of raw readings, as text. */
 export async function askText(path: string): Promise<string> {
   const response = await fetch(API + path);
-  if (!response.ok) throw new Refused(`${response.status}`, await response.text());
-  return response.text();
+  if (response.ok) return response.text();
+  const { code, detail } = await response.json();
+  throw new Refused(code, detail);
 }
 
 export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();

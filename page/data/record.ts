@@ -12,6 +12,7 @@ import {
   tilesOf,
 } from './levels.ts';
 import { readingsOfLog } from './log-text.ts';
+import { inTurn } from './turns.ts';
 
 export type Pen = 'pressure' | 'current';
 const RAW_FORM: Record<Pen, Channel> = { pressure: 'pressure-raw', current: 'current-raw' };
@@ -33,11 +34,11 @@ interface Answered {
   }[];
 }
 
-/** Asked at once: the service answers four long questions at a time, others may ask as well. */
-const AT_ONCE = 3;
 const TILES_MOST = 400;
 /** The tile of the present is asked again after this, s. */
 const ANEW_S = 20;
+/** What was not answered is asked again after this, s. */
+const AGAIN_S = 3;
 const REACH_S = 150;
 
 /** The record of one well, asked tile by tile as it is looked at, and kept. */
@@ -45,9 +46,7 @@ export class WellRecord {
   readonly #well: Well;
   readonly #tiles = new Map<string, Tile>();
   readonly #onChange: () => void;
-  readonly #waiting: (() => Promise<void>)[] = [];
   readonly #calibration: CalibrationStage;
-  #underWay = 0;
 
   constructor(well: Well, onChange: () => void) {
     this.#well = well;
@@ -95,7 +94,7 @@ export class WellRecord {
 
   /** Raw readings of a span, by pen, as they are. */
   raw(fromS: number, toS: number): Promise<Record<Pen, Stretch[]>> {
-    return this.#askRaw(fromS, toS);
+    return inTurn(() => this.#askRaw(fromS, toS));
   }
 
   #standIn(level: number, fromS: number, lengthS: number): Record<Pen, Stretch[]> {
@@ -117,7 +116,7 @@ export class WellRecord {
     const isOld =
       tile !== undefined &&
       tile.state !== 'asked' &&
-      tile.untilS < (number + 1) * lengthS + ANEW_S &&
+      (tile.state === 'failed' || tile.untilS < (number + 1) * lengthS + ANEW_S) &&
       nowS - tile.untilS > ANEW_S;
     if (tile !== undefined && !isOld) return tile;
     if (tile === undefined) {
@@ -125,37 +124,24 @@ export class WellRecord {
       this.#tiles.set(key, tile);
       if (this.#tiles.size > TILES_MOST) this.#tiles.delete([...this.#tiles.keys()][0]!);
     } else tile.state = 'asked';
-    this.#ask(tile, level, number * lengthS, lengthS);
+    void this.#ask(tile, level, number * lengthS, lengthS);
     return tile;
   }
 
-  #ask(tile: Tile, level: number, fromS: number, lengthS: number): void {
-    this.#waiting.push(async () => {
-      const askedS = Date.now() / 1000;
-      try {
-        tile.pens =
-          level < 0
-            ? await this.#askRaw(fromS, fromS + lengthS)
-            : await this.#askStretches(fromS, fromS + lengthS, LEVELS_S[level]!);
-        tile.state = 'there';
-      } catch {
-        tile.state = 'failed';
-      }
+  async #ask(tile: Tile, level: number, fromS: number, lengthS: number): Promise<void> {
+    const askedS = Date.now() / 1000;
+    try {
+      tile.pens =
+        level < 0
+          ? await this.raw(fromS, fromS + lengthS)
+          : await this.#askStretches(fromS, fromS + lengthS, LEVELS_S[level]!);
+      tile.state = 'there';
       tile.untilS = askedS;
-      this.#onChange();
-    });
-    void this.#next();
-  }
-
-  async #next(): Promise<void> {
-    if (this.#underWay >= AT_ONCE) return;
-    // What was asked last is looked at now.
-    const work = this.#waiting.pop();
-    if (work === undefined) return;
-    this.#underWay += 1;
-    await work();
-    this.#underWay -= 1;
-    void this.#next();
+    } catch {
+      tile.state = 'failed';
+      tile.untilS = Math.min(tile.untilS, askedS) - ANEW_S + AGAIN_S;
+    }
+    this.#onChange();
   }
 
   async #askStretches(
@@ -166,7 +152,8 @@ export class WellRecord {
     const get = async (channel: Channel): Promise<Stretch[]> => {
       const stretches = String(TILE_STRETCHES);
       const span = { channel, from: instant(fromS), to: instant(toS), stretches };
-      const { body } = await ask<Answered>(ofWell(this.#well.id, 'readings', span));
+      const path = ofWell(this.#well.id, 'readings', span);
+      const { body } = await inTurn(() => ask<Answered>(path));
       return body.stretches.flatMap(({ from, least, greatest, mean }, i, all) => {
         if (least === null || greatest === null || mean === null) return [];
         const beginS = Date.parse(from) / 1000;
@@ -181,7 +168,8 @@ export class WellRecord {
       const raw = (await get(RAW_FORM[pen])).flatMap((one) => this.#calibrated(pen, one));
       return [...plain, ...raw].sort((a, b) => a.fromS - b.fromS);
     };
-    return { pressure: await of('pressure'), current: await of('current') };
+    const [pressure, current] = await Promise.all([of('pressure'), of('current')]);
+    return { pressure, current };
   }
 
   async #askRaw(fromS: number, toS: number): Promise<Record<Pen, Stretch[]>> {

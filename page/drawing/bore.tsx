@@ -1,5 +1,5 @@
 import type { Well } from '../../src/model/well.ts';
-import { type Figures, known } from '../../src/report/figures.ts';
+import { type Figures, full, known } from '../../src/report/figures.ts';
 import { told } from '../parts/figures.ts';
 import type { Seen } from '../parts/seen.ts';
 import { SAY } from '../words.ts';
@@ -135,8 +135,8 @@ interface Label {
 function labelsOf({ scale, seen, figures, frame }: Omit<BoreProps, 'well'>): Label[] {
   const { depths, equipment } = seen;
   const level = ({ m, std }: Level) => known({ value: m, std }, 'length', figures);
-  const spreadOf = ({ std }: Level) =>
-    `± ${known({ value: 2 * std, std: std / 2 }, 'length', figures)}`;
+  const spreadOf = ({ m, std }: Level) =>
+    full({ value: m, std }, 'length', figures).replace(/^[^±]*/, '');
   const say = SAY.section;
   const labels: Label[] = [];
   const { staticLevel, pumpingLevel, intakeM } = depths;

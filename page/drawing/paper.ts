@@ -91,7 +91,7 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
   drawNotes(to, sheet, { xOf, left, right, bottom: EDGE + inner }, inks);
 }
 
-const FONT = '12px ui-sans-serif, system-ui, sans-serif';
+const FONT = '13px "Liberation Sans Narrow", "Arial Narrow", ui-sans-serif, system-ui, sans-serif';
 
 /** The holes by which the drum takes the paper along. */
 function drawHoles(to: CanvasRenderingContext2D, width: number, height: number, inks: Inks): void {

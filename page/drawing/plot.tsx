@@ -69,9 +69,18 @@ export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps)
           </g>
         ))}
         <path d={`M${EDGE.left} ${EDGE.top}V${bottom}H${right}`} class="thin" />
-        {series.map((one, i) => (
-          <g key={i}>{drawn(one, xOf, yOf)}</g>
-        ))}
+        <svg
+          x={EDGE.left}
+          y={EDGE.top}
+          width={right - EDGE.left}
+          height={bottom - EDGE.top}
+          viewBox={`${EDGE.left} ${EDGE.top} ${right - EDGE.left} ${bottom - EDGE.top}`}
+          aria-hidden="true"
+        >
+          {series.map((one, i) => (
+            <g key={i}>{drawn(one, xOf, yOf)}</g>
+          ))}
+        </svg>
         {uprights.map(({ at, text }) => (
           <path key={`${at}${text}`} d={`M${xOf(at)} ${EDGE.top}V${bottom}`} class="service-line">
             <title>{text}</title>

@@ -18,7 +18,7 @@ export interface SectionProps {
   figures: Figures;
 }
 
-const SURFACE_PX = 300;
+const SURFACE_PX = { narrow: 352, wide: 300 };
 const BORE_PX = { narrow: 400, wide: 480 };
 const NARROW_PX = 560;
 
@@ -35,10 +35,11 @@ export interface Frame {
 export function Section({ well, now, outline, figures }: SectionProps) {
   const [holder, width] = useWidth<HTMLElement>(620);
   const narrow = width < NARROW_PX;
-  const height = SURFACE_PX + (narrow ? BORE_PX.narrow : BORE_PX.wide);
+  const groundY = narrow ? SURFACE_PX.narrow : SURFACE_PX.wide;
+  const height = groundY + (narrow ? BORE_PX.narrow : BORE_PX.wide);
   const frame: Frame = {
     ...{ width, height, narrow },
-    groundY: SURFACE_PX,
+    groundY,
     boreX: narrow ? 92 : Math.round(width * 0.24),
   };
   const seen = seenOf(well, now, outline);
@@ -58,12 +59,10 @@ export function Section({ well, now, outline, figures }: SectionProps) {
         <Bore frame={frame} scale={scale} seen={seen} well={well} figures={figures} />
         <Surface frame={frame} seen={seen} well={well} now={now} figures={figures} />
       </svg>
-      <figcaption>
-        {scale.toScale ? SAY.section.scale : SAY.section.noScale}
-        <span id="section-spoken" class="spoken">
-          {spoken(well, now, seen, figures)}
-        </span>
-      </figcaption>
+      <figcaption>{scale.toScale ? SAY.section.scale : SAY.section.noScale}</figcaption>
+      <p id="section-spoken" class="spoken">
+        {spoken(well, now, seen, figures)}
+      </p>
     </figure>
   );
 }

@@ -22,6 +22,8 @@ export function Surface({ frame, seen, well, now, figures }: SurfaceProps) {
   const lineY = groundY - 34;
   const tankX = Math.round(boreX + (width - boreX) * (narrow ? 0.36 : 0.38));
   const houseX = width - (narrow ? 74 : 130);
+  // On a narrow sheet the figures of the house stand in a row above everything.
+  const houseTextX = narrow ? width * 0.42 : width - 8;
   const running = now.pump.on === true;
   const drawing = isFlowing(now);
   return (
@@ -50,16 +52,16 @@ export function Surface({ frame, seen, well, now, figures }: SurfaceProps) {
       <text x={boreX - 28} y={lineY - 36} class="figure current">
         {now.currentA === null ? '—' : gauge(now.currentA, 'current', figures)}
       </text>
-      <text x={width - 8} y={70} text-anchor="end" class="label">
+      <text x={houseTextX} y={74} text-anchor="end" class="label">
         {SAY.section.toHouse}
       </text>
-      <text x={width - 8} y={92} text-anchor="end" class="figure">
+      <text x={houseTextX} y={96} text-anchor="end" class="figure">
         {flowWords(now, figures, true)}
       </text>
-      <text x={width - 8} y={126} text-anchor="end" class="label">
+      <text x={width - 8} y={narrow ? 74 : 130} text-anchor="end" class="label">
         {SAY.figures.today}
       </text>
-      <text x={width - 8} y={148} text-anchor="end" class="figure">
+      <text x={width - 8} y={narrow ? 96 : 152} text-anchor="end" class="figure">
         {now.day === null ? '—' : fullVolume(volumeOf(now.day, 'used', figures), figures)}
       </text>
       <text x={8} y={20} class="drawing-title">
@@ -97,7 +99,7 @@ function Tank({
   const top = bottom - TANK_PX;
   const r = 18;
   const shell = `M${x - half} ${top + r}Q${x - half} ${top} ${x - half + r} ${top}H${x + half - r}Q${x + half} ${top} ${x + half} ${top + r}V${bottom - r}Q${x + half} ${bottom} ${x + half - r} ${bottom}H${x - half + r}Q${x - half} ${bottom} ${x - half} ${bottom - r}Z`;
-  const { fill, equipment } = seen;
+  const { fill } = seen;
   const share = fill?.waterShare ?? 0;
   const waterY = bottom - share * TANK_PX;
   return (
@@ -120,21 +122,28 @@ function Tank({
       </g>
       <path d={shell} class="bold" />
       <path d={`M${x - half + 10} ${bottom}v12M${x + half - 10} ${bottom}v12`} class="line" />
-      <text x={x} y={top - 26} text-anchor="middle" class="label">
-        {equipment.tankVolumeM3 === null
-          ? SAY.section.tankPlain
-          : SAY.section.tank(told(equipment.tankVolumeM3, 'volume', figures))}
-      </text>
-      <text x={x} y={top - 8} text-anchor="middle" class="label">
-        {fill === null ? SAY.section.fillNotKnown : SAY.section.air(fill.air(figures))}
-      </text>
-      {fill !== null && (
-        <text x={x} y={bottom - 10} text-anchor="middle" class="label on-water">
-          {SAY.section.waterIn(fill.water(figures))}
+      {tankLines(seen, figures).map((text, i, all) => (
+        <text
+          key={text}
+          x={x}
+          y={top - 9 - 17 * (all.length - 1 - i)}
+          text-anchor="middle"
+          class="label"
+        >
+          {text}
         </text>
-      )}
+      ))}
     </g>
   );
+}
+
+function tankLines({ fill, equipment }: Seen, figures: Figures): string[] {
+  const { tankVolumeM3 } = equipment;
+  const say = SAY.section;
+  const name =
+    tankVolumeM3 === null ? say.tankPlain : say.tank(told(tankVolumeM3, 'volume', figures));
+  if (fill === null) return [name, say.fillNotKnown];
+  return [name, say.air(fill.air(figures)), say.waterIn(fill.water(figures))];
 }
 
 /** Pressure as on a glass gauge: the band of the switch, the relief, and where it stands now. */
@@ -152,7 +161,7 @@ function PressureStaff({
   figures: Figures;
 }) {
   const { cutInPaGauge, cutOutPaGauge, reliefPaGauge } = seen.equipment;
-  const [top, bottom] = [58, frame.groundY - 54];
+  const [top, bottom] = [frame.narrow ? 150 : 58, frame.groundY - 54];
   const marks = [
     { pa: cutInPaGauge?.value, name: SAY.section.cutIn },
     { pa: cutOutPaGauge?.value, name: SAY.section.cutOut },

@@ -26,16 +26,29 @@ export function wholeRunsBefore(
   return runs.filter((run) => run.start < chosen.start && isWhole(run)).slice(-most);
 }
 
-export const traceOf = (stretches: readonly Stretch[], startS: number): TracePoint[] =>
-  stretches.map(({ fromS, toS, mean }) => ({ atS: (fromS + toS) / 2 - startS, value: mean }));
+/** `holds`: a quantity that jumps, and keeps its value until it is told again. */
+export function traceOf(
+  stretches: readonly Stretch[],
+  startS: number,
+  holds: boolean,
+): TracePoint[] {
+  const points = stretches.map(({ fromS, toS, mean }) => ({
+    atS: (fromS + toS) / 2 - startS,
+    value: mean,
+  }));
+  if (!holds) return points;
+  return points.flatMap((point, i) => {
+    const before = points[i - 1];
+    return before === undefined ? [point] : [{ atS: point.atS, value: before.value }, point];
+  });
+}
 
 /** A trace between its points by the line; NaN outside them. */
 export function valueAt(trace: readonly TracePoint[], atS: number): number {
-  const next = trace.findIndex((point) => point.atS >= atS);
+  const next = trace.findIndex((point) => point.atS > atS);
   if (next < 0) return Number.NaN;
   const after = trace[next]!;
   const before = trace[next - 1];
-  if (after.atS === atS) return after.value;
   if (before === undefined) return Number.NaN;
   const share = (atS - before.atS) / (after.atS - before.atS);
   return before.value + share * (after.value - before.value);

@@ -1,6 +1,13 @@
 import type { RunEntry } from '../../src/model/study.ts';
 import { isWhole, levelDrop, lost, used } from '../../src/report/day-quantities.ts';
-import { full, fullVolume, gauge } from '../../src/report/figures.ts';
+import {
+  type Estimate,
+  type Figures,
+  full,
+  fullVolume,
+  gauge,
+  known,
+} from '../../src/report/figures.ts';
 import { hoursMinutes, localMoment } from '../../src/report/moments.ts';
 import { askAll } from '../data/api.ts';
 import type { Day } from '../data/outline.ts';
@@ -99,7 +106,7 @@ function Notes(shown: Shown) {
       [say.lost, fullVolume(lost(day, figures), figures)],
       [say.starts, say.startsAnd(String(day.starts), hoursMinutes(day.runS))],
       [say.longest, longest === null ? say.none : lengthWords(longest)],
-      [say.level, full(levelDrop(day), 'length', figures)],
+      [say.level, dropWords(levelDrop(day), figures)],
       [say.energy, full({ value: day.energyJ, std: day.energyJStd }, 'energy', figures)],
     );
   }
@@ -117,6 +124,13 @@ function Notes(shown: Shown) {
       <p class="caption">{SAY.timesOf(figures.zone)}</p>
     </section>
   );
+}
+
+/** A drop that cannot be told from none says how much it is at most. */
+function dropWords({ value, std }: Estimate, figures: Figures): string {
+  if (value === null || std === null || value > 2 * std)
+    return full({ value, std }, 'length', figures);
+  return SAY.figures.atMost(known({ value: value + 2 * std, std }, 'length', figures));
 }
 
 /** A usual day: the middle one, with the doubt of one like it. */

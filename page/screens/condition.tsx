@@ -16,7 +16,7 @@ const DAY_S = 86_400;
 
 /** What is wrong with its evidence, what is not known, and how the well goes on. */
 export function Condition(shown: Shown) {
-  const { well, now, outline, figures, revision } = shown;
+  const { well, now, outline, revision } = shown;
   const all = useAsked(() => askAll<FindingEntry>(well.id, 'findings'), [well.id, revision]).value;
   const open = asking(now);
   const over = (all ?? []).filter(
@@ -36,16 +36,7 @@ export function Condition(shown: Shown) {
         <section>
           <h2>{SAY.condition.over}</h2>
           {over.toReversed().map((finding) => (
-            <details key={finding.id} class="over">
-              <summary>
-                {faultWords(finding.fault)},{' '}
-                {SAY.condition.overSpan(
-                  localMoment(finding.since, figures.zone),
-                  localMoment(finding.cleared!, figures.zone),
-                )}
-              </summary>
-              <Finding finding={finding} shown={shown} />
-            </details>
+            <Over key={finding.id} finding={finding} shown={shown} />
           ))}
         </section>
       )}
@@ -60,6 +51,24 @@ export function Condition(shown: Shown) {
         </section>
       )}
     </>
+  );
+}
+
+/** A finding that is over: its line, and all of it once asked for. */
+function Over({ finding, shown }: { finding: FindingEntry; shown: Shown }) {
+  const [open, setOpen] = useState(false);
+  const { zone } = shown.figures;
+  const span = SAY.condition.overSpan(
+    localMoment(finding.since, zone),
+    localMoment(finding.cleared!, zone),
+  );
+  return (
+    <details class="over" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>
+        {faultWords(finding.fault)}, {span}
+      </summary>
+      {open && <Finding finding={finding} shown={shown} />}
+    </details>
   );
 }
 

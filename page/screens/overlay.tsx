@@ -12,6 +12,8 @@ import { SAY } from '../words.ts';
 const MOST = 10;
 /** Before its start and after its stop, s. */
 const ROUND_S = 6;
+/** A device that reports on change may have spoken last so long before, s. */
+const BEFORE_S = 150;
 const MOMENTS = 80;
 
 interface OverlayProps {
@@ -63,8 +65,11 @@ async function tracesOf(
   const get = async ({ start, stop }: RunEntry): Promise<Traces> => {
     const startS = Date.parse(start) / 1000;
     const stopS = stop === null ? startS + 600 : Date.parse(stop) / 1000;
-    const pens = await record.raw(startS - ROUND_S, stopS + ROUND_S);
-    return { pressure: traceOf(pens.pressure, startS), current: traceOf(pens.current, startS) };
+    const pens = await record.raw(startS - BEFORE_S, stopS + ROUND_S);
+    return {
+      pressure: traceOf(pens.pressure, startS, false),
+      current: traceOf(pens.current, startS, true),
+    };
   };
   const own = await get(chosen);
   const others: Traces[] = [];
@@ -81,6 +86,7 @@ async function tracesOf(
 function OverlayPlot({ pen, traces, figures }: { pen: Pen; traces: Laid; figures: Figures }) {
   const { si, unit } = scaleOf(pen, figures);
   const { own, others, lengthS } = traces;
+  const within = (trace: readonly TracePoint[]) => trace.filter(({ atS }) => atS >= -ROUND_S);
   const moments = Array.from(
     { length: MOMENTS + 1 },
     (_, i) => (i / MOMENTS) * (lengthS + ROUND_S) - ROUND_S,
@@ -102,12 +108,12 @@ function OverlayPlot({ pen, traces, figures }: { pen: Pen; traces: Laid; figures
     },
     {
       kind: 'line',
-      points: own[pen].map(({ atS, value }) => ({ x: atS, y: value / si })),
+      points: within(own[pen]).map(({ atS, value }) => ({ x: atS, y: value / si })),
       mark: `trace ${pen}`,
     },
   ];
   const name = SAY.recorder[pen];
-  const values = own[pen].map(({ value }) => value);
+  const values = within(own[pen]).map(({ value }) => value);
   const from = (list: readonly number[]) =>
     `${gauge(Math.min(...list), pen, figures)} – ${gauge(Math.max(...list), pen, figures)}`;
   const parts = [

@@ -33,7 +33,7 @@ export function PumpCurves({ outline, runs, chosen, figures }: CurvesProps) {
             <Curve key={dimension} {...{ dimension, pump, runs, chosen, figures }} />
           ))}
           <p class="caption">
-            {SAY.runs.curveNote} {SAY.runs.latest(Math.min(DOTS, runs.length))}.
+            {SAY.runs.curveNote} {SAY.runs.latest(Math.min(DOTS, runs.length))}
           </p>
         </>
       )}
@@ -88,7 +88,8 @@ function Curve({ dimension, pump, runs, chosen, figures }: CurveProps) {
     { kind: 'dots', points: dots(runs.slice(-DOTS)), mark: 'dot-mark' },
     { kind: 'dots', points: dots([chosen]), mark: 'dot-mark chosen' },
   ];
-  const xs = [...at.map(({ x }) => x), ...dots(runs.slice(-DOTS)).map(({ x }) => x)];
+  const xs = [...pump.map((point) => point.pressurePaGauge / pressure.si)];
+  xs.push(...dots(runs.slice(-DOTS)).map(({ x }) => x));
   const name = SAY.runs[dimension];
   const told = known.map((point) =>
     WORDS.pumpAt(

@@ -7,6 +7,7 @@ import type { Day } from '../data/outline.ts';
 import { Plot, type Series } from '../drawing/plot.tsx';
 import { timeMarks } from '../drawing/time-marks.ts';
 import { scaleOf } from '../parts/figures.ts';
+import { dateTime } from '../parts/times.ts';
 import { median } from '../parts/usual.ts';
 import { SAY } from '../words.ts';
 import type { Shown } from './shown.ts';
@@ -34,12 +35,27 @@ export function Trends(props: TrendsProps) {
   const byDate = runsByDate(runs, shown.figures.zone);
   const trends = trendsOf(byDate, shown);
   return (
-    <div class="trends">
-      {trends.map((trend) => (
-        <TrendPlot key={trend.name} trend={trend} {...props} />
+    <>
+      <ServicesOf {...props} />
+      <div class="trends">
+        {trends.map((trend) => (
+          <TrendPlot key={trend.name} trend={trend} {...props} />
+        ))}
+        {days.length === 0 && <p role="status">{SAY.condition.trendNone}</p>}
+      </div>
+    </>
+  );
+}
+
+/** What was done, which the upright lines stand for. */
+function ServicesOf({ fromS, toS, shown: { well, figures } }: TrendsProps) {
+  const done = well.services.filter(({ onS }) => onS >= fromS && onS <= toS);
+  return (
+    <ul class="caption">
+      {done.map(({ onS, did }) => (
+        <li key={onS}>{SAY.condition.service(did, dateTime(onS, figures.zone, Infinity))}</li>
       ))}
-      {days.length === 0 && <p role="status">{SAY.condition.trendNone}</p>}
-    </div>
+    </ul>
   );
 }
 

@@ -2,11 +2,7 @@ import { existsSync } from 'node:fs';
 import { type Browser, chromium } from 'playwright-core';
 
 /** Where Debian and others put it; `CHROMIUM` names another. */
-const PATHS = [
-  process.env.CHROMIUM,
-  '/usr/bin/chromium',
-  '/usr/bin/chromium-browser',
-];
+const PATHS = [process.env.CHROMIUM, '/usr/bin/chromium', '/usr/bin/chromium-browser'];
 
 /** A browser of this machine; null where there is none. */
 export const chromiumPath = (): string | null =>
