@@ -30,7 +30,7 @@ const placeOf = (path: string): Place => {
   const known = NAMES.find((name) => name === screen) ?? 'well';
   return { wellId: wellId ? decodeURIComponent(wellId) : null, screen: known };
 };
-export const pathOf = (wellId: string, screen: Screen = 'well'): string =>
+const pathOf = (wellId: string, screen: Screen = 'well'): string =>
   `/wells/${wellId}${screen === 'well' ? '' : `/${screen}`}`;
 
 /** Where one is, by the address; links of the page lead there without loading it anew. */

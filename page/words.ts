@@ -22,7 +22,8 @@ export const SAY = {
   },
   upTo: (time: string) => `up to ${time}`,
   notLive: (when: string) =>
-    `Not live: the service cannot be reached. What stands here is of ${when} and may no longer hold.`,
+    `Not live: the service cannot be reached. What stands here is of ${when} and may no longer ` +
+    'hold.',
   notLiveNothing: 'Not live: the service cannot be reached, and nothing is kept here yet.',
   silent: (since: string, length: string) =>
     `The device is silent: no reading for ${length}, since ${since}.`,
@@ -132,7 +133,9 @@ export const SAY = {
     wider: 'Wider',
     present: 'To the present',
     gap: 'no record',
-    keys: 'Keys on the recorder: left and right move, + and − change the span, End goes to the present.',
+    keys:
+      'Keys on the recorder: left and right move, + and − change the span, End goes to the ' +
+      'present.',
     asTable: 'The same as a table',
     spoken: (from: string, to: string) => `Recorder strip from ${from} to ${to}.`,
     spokenPen: (name: string, least: string, greatest: string) =>
@@ -169,7 +172,8 @@ export const SAY = {
     show: (when: string) => `Lay over the normal run: run of ${when}`,
     overlayTitle: (when: string) => `The run of ${when} over the normal run`,
     overlayNote: (count: number) =>
-      `The band holds the middle 80 of 100 of the ${count} runs before it that went from cut-in to cut-out; the thin line is their middle.`,
+      `The band holds the middle 80 of 100 of the ${count} runs before it that went from cut-in ` +
+      'to cut-out; the thin line is their middle.',
     tooFew: 'Too few whole runs stand before it for a normal one.',
     sinceStart: 'since the start',
     thisRun: 'this run',
@@ -196,10 +200,13 @@ export const SAY = {
     earlierDay: 'Day before',
     laterDay: 'Day after',
     hourNote:
-      'Hours are summed from the draws seen; what is lost runs steadily, so each hour has its part.',
-    dayNote: 'Choose a day in the table to see its hours. The grey band is a usual day.',
+      'Hours are summed from the draws seen; what is lost runs steadily: each hour has its part.',
+    dayNote:
+      'Choose a day in the table to see its hours. The grey band holds the middle 80 of 100 of ' +
+      'the last 28 whole days. A bar that is struck through stands for days without a record.',
     part: 'only part of it was recorded',
     open: 'goes on',
+    hole: (days: number) => (days === 1 ? 'a day without record' : `${days} days without record`),
     steadyTitle: 'What is steady',
     steadyNone: (figure: string) =>
       `No steady loss can be told from zero over the last seven days; it is below ${figure} a day.`,
@@ -250,7 +257,8 @@ export const SAY = {
     unknownTitle: 'What is not known',
     trends: 'Trends',
     trendsNote:
-      'One point a day, with the band that holds it 95 times of 100; upright lines are services. Where nothing is drawn nothing was known.',
+      'One point a day, with the band that holds it 95 times of 100; upright lines are services. ' +
+      'Where nothing is drawn nothing was known.',
     trend: {
       tank: 'Tank: pumped for each start',
       constant: 'Tank constant',

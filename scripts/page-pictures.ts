@@ -1,6 +1,6 @@
 /**
- * Pictures of the page, of the demo well in the service: `node scripts/page-pictures.ts [<folder>]`.
- * Without a folder they become those of the README, docs/screens; with one, every screen at two
+ * Pictures of the page, of the demo well: `node scripts/page-pictures.ts [<folder>]`. Without a
+ * folder they become those of the README, docs/screens; with one, every screen at two
  * widths, by day and by night, to be looked at.
  */
 import { spawn } from 'node:child_process';

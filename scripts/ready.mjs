@@ -108,7 +108,8 @@ const jobs = {
   lint() {
     must('the types', tool('typescript/bin/tsc', ['-p', 'tsconfig.json']));
     must('the types of the pure folders', tool('typescript/bin/tsc', ['-p', 'tsconfig.pure.json']));
-    must('the types of the page', tool('typescript/bin/tsc', ['-p', 'page/tsconfig.json']));
+    for (const config of ['tsconfig.json', 'tsconfig.worker.json', 'tsconfig.test.json'])
+      must('the types of the page', tool('typescript/bin/tsc', ['-p', `page/${config}`]));
     must('biome', tool('@biomejs/biome/bin/biome', ['check', '.']));
     must('knip', tool('knip/bin/knip.js', []));
     return 0;

@@ -32,8 +32,10 @@ export async function askText(path: string): Promise<string> {
 
 export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
-export const ofWell = (wellId: string, what: string, query: Record<string, string> = {}): string =>
-  `/wells/${wellId}/${what}${Object.keys(query).length > 0 ? `?${new URLSearchParams(query)}` : ''}`;
+export function ofWell(wellId: string, what: string, query: Record<string, string> = {}): string {
+  const asked = String(new URLSearchParams(query));
+  return `/wells/${wellId}/${what}${asked === '' ? '' : `?${asked}`}`;
+}
 
 /** All records of a span, page after page. */
 export async function askAll<T>(

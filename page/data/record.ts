@@ -191,7 +191,7 @@ export class WellRecord {
   #isCalibrated = (pen: Pen): boolean =>
     this.#well.calibrations.some(({ channel }) => channel === pen);
 
-  /** The line in force is straight, so least and greatest stay such, the other way round at most. */
+  /** The line in force is straight: least and greatest stay such, or change places. */
   #calibrated(pen: Pen, one: Stretch): Stretch[] {
     const values: number[] = [];
     const sink = {

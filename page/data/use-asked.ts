@@ -5,7 +5,7 @@ export interface Asked<T> {
   failure: string | null;
 }
 
-/** What is asked of the service; asked again when one of `keys` changes, the old one kept till then. */
+/** What is asked of the service: again when one of `keys` changes, the old one kept till then. */
 export function useAsked<T>(asking: () => Promise<T>, keys: readonly unknown[]): Asked<T> {
   const [asked, setAsked] = useState<Asked<T>>({ value: null, failure: null });
   useEffect(() => {

@@ -7,7 +7,7 @@ export interface Bar {
   used: number | null;
   usedSpread: number;
   lost: number | null;
-  mark: '' | 'part' | 'open';
+  mark: '' | 'part' | 'open' | 'hole';
 }
 
 interface BarsProps {
@@ -19,6 +19,8 @@ interface BarsProps {
 }
 
 const HEIGHT = 230;
+/** A narrower column bears no upright for its doubt, px. */
+const WIDE_ENOUGH = 7;
 const EDGE = { left: 46, right: 8, top: 14, bottom: 24 };
 
 /** Water as filled columns: what was used, below it what was lost, and the doubt of it. */
@@ -46,6 +48,9 @@ export function Bars({ bars, unit, usual, spoken }: BarsProps) {
           <pattern id="lost" width="5" height="5" patternUnits="userSpaceOnUse">
             <path d="M0 5L5 0M-1 1L1 -1M4 6L6 4" class="lost-hatch" />
           </pattern>
+          <pattern id="earth-hole" width="9" height="9" patternUnits="userSpaceOnUse">
+            <path d="M0 9L9 0" class="hatch" />
+          </pattern>
         </defs>
         {usual !== null && (
           <rect
@@ -64,49 +69,57 @@ export function Bars({ bars, unit, usual, spoken }: BarsProps) {
             </text>
           </g>
         ))}
-        {bars.map((bar, i) => {
-          const x = EDGE.left + i * step + 0.14 * step;
-          const w = Math.max(1, 0.72 * step);
-          const lost = Math.max(0, bar.lost ?? 0);
-          const used = Math.max(0, bar.used ?? 0);
-          const topY = yOf(used + lost);
-          return (
-            <g key={bar.name}>
-              <rect x={x} y={topY} width={w} height={yOf(lost) - topY} class={`used ${bar.mark}`} />
-              {lost > 0 && (
-                <rect
-                  x={x}
-                  y={yOf(lost)}
-                  width={w}
-                  height={bottom - yOf(lost)}
-                  fill="url(#lost)"
-                  class="lost"
-                />
-              )}
-              {bar.used !== null && bar.usedSpread > 0 && step > 7 && (
-                <path
-                  d={`M${x + w / 2} ${yOf(used + lost + bar.usedSpread)}V${Math.min(bottom, yOf(Math.max(0, used + lost - bar.usedSpread)))}`}
-                  class="spread"
-                />
-              )}
-              {bar.used === null && (
-                <text x={x + w / 2} y={bottom - 4} text-anchor="middle" class="small">
-                  ?
-                </text>
-              )}
-              {i % every === 0 && (
-                <text x={x + w / 2} y={bottom + 16} text-anchor="middle" class="small">
-                  {bar.name}
-                </text>
-              )}
-            </g>
-          );
-        })}
+        {bars.map((bar, i) => (
+          <Column
+            key={bar.name}
+            bar={bar}
+            at={{ x: EDGE.left + i * step, step, bottom, yOf }}
+            isNamed={i % every === 0}
+          />
+        ))}
         <path d={`M${EDGE.left} ${bottom}H${width - EDGE.right}`} class="line" />
         <text x={EDGE.left + 4} y={EDGE.top + 2} class="small strong">
           {unit}
         </text>
       </svg>
     </div>
+  );
+}
+
+interface ColumnProps {
+  bar: Bar;
+  at: { x: number; step: number; bottom: number; yOf(value: number): number };
+  isNamed: boolean;
+}
+
+function Column({ bar, at: { x: fromX, step, bottom, yOf }, isNamed }: ColumnProps) {
+  const [x, w] = [fromX + 0.14 * step, Math.max(1, 0.72 * step)];
+  const middle = x + w / 2;
+  const lost = Math.max(0, bar.lost ?? 0);
+  const all = Math.max(0, bar.used ?? 0) + lost;
+  const [lostY, top] = [yOf(lost), EDGE.top + 10];
+  const isSpread = bar.used !== null && bar.usedSpread > 0 && step > WIDE_ENOUGH;
+  const leastY = Math.min(bottom, yOf(Math.max(0, all - bar.usedSpread)));
+  return (
+    <g>
+      <rect x={x} y={yOf(all)} width={w} height={lostY - yOf(all)} class={`used ${bar.mark}`} />
+      {lost > 0 && (
+        <rect x={x} y={lostY} width={w} height={bottom - lostY} fill="url(#lost)" class="lost" />
+      )}
+      {isSpread && <path d={`M${middle} ${yOf(all + bar.usedSpread)}V${leastY}`} class="spread" />}
+      {bar.mark === 'hole' && (
+        <rect x={x} y={top} width={w} height={bottom - top} fill="url(#earth-hole)" />
+      )}
+      {bar.used === null && bar.mark !== 'hole' && (
+        <text x={middle} y={bottom - 4} text-anchor="middle" class="small">
+          ?
+        </text>
+      )}
+      {isNamed && (
+        <text x={middle} y={bottom + 16} text-anchor="middle" class="small">
+          {bar.name}
+        </text>
+      )}
+    </g>
   );
 }

@@ -1,10 +1,10 @@
 import type { Well } from '../../src/model/well.ts';
 import { type Figures, full, known } from '../../src/report/figures.ts';
 import { told } from '../parts/figures.ts';
+import { bandOf, type Level, type SectionScale, spread } from '../parts/section-geometry.ts';
 import type { Seen } from '../parts/seen.ts';
 import { SAY } from '../words.ts';
 import type { Frame } from './section.tsx';
-import { bandOf, type Level, type SectionScale, spread } from './section-geometry.ts';
 
 interface BoreProps {
   frame: Frame;
@@ -25,6 +25,7 @@ export function Bore({ frame, scale, seen, figures }: BoreProps) {
   const { boreX: x, groundY, width } = frame;
   const { depths, equipment } = seen;
   const bottomY = scale.yOf(scale.deepestM);
+  const topY = groundY - ABOVE_GROUND;
   const pumpTopM = (depths.intakeM ?? scale.deepestM * 0.85) * 0.93;
   const pumpY = scale.yOf(pumpTopM);
   const intakeY = scale.yOf(depths.intakeM ?? scale.deepestM * 0.85);
@@ -57,10 +58,7 @@ export function Bore({ frame, scale, seen, figures }: BoreProps) {
           fill="url(#waves)"
         />
       )}
-      <path
-        d={`M${x - CASING} ${groundY - ABOVE_GROUND}V${bottomY}M${x + CASING} ${groundY - ABOVE_GROUND}V${bottomY}`}
-        class="bold"
-      />
+      <path d={`M${x - CASING} ${topY}V${bottomY}M${x + CASING} ${topY}V${bottomY}`} class="bold" />
       <path d={`M${x - CASING} ${bottomY}l9 -5l9 9l9 -9l9 9l9 -9l9 5`} class="thin" />
       <rect
         x={x - CASING - 4}
@@ -77,19 +75,17 @@ export function Bore({ frame, scale, seen, figures }: BoreProps) {
       )}
       <path d={`M${x - PIPE} ${groundY}V${pumpY}M${x + PIPE} ${groundY}V${pumpY}`} class="line" />
       <path d={`M${x + PIPE + 7} ${groundY - ABOVE_GROUND}V${pumpY + 4}`} class="cable" />
-      {!isJet && (
-        <g>
-          <rect
-            x={x - PUMP}
-            y={pumpY}
-            width={2 * PUMP}
-            height={intakeY - pumpY + 14}
-            class="solid"
-          />
-          <rect x={x - PUMP} y={intakeY - 3} width={2 * PUMP} height={5} class="screen" />
-        </g>
-      )}
+      {!isJet && <Pump x={x} topY={pumpY} intakeY={intakeY} />}
       <Labels frame={frame} scale={scale} seen={seen} figures={figures} />
+    </g>
+  );
+}
+
+function Pump({ x, topY, intakeY }: { x: number; topY: number; intakeY: number }) {
+  return (
+    <g>
+      <rect x={x - PUMP} y={topY} width={2 * PUMP} height={intakeY - topY + 14} class="solid" />
+      <rect x={x - PUMP} y={intakeY - 3} width={2 * PUMP} height={5} class="screen" />
     </g>
   );
 }

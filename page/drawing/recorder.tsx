@@ -42,7 +42,7 @@ const HEIGHT = { narrow: 250, wide: 300 };
 /** Without a word in the well file a device is heard of at least so often, s. */
 const USUAL_SILENCE_S = 180;
 
-export const usualSilence = ({ logging }: Well): number =>
+const usualSilence = ({ logging }: Well): number =>
   logging.longestSilenceS === null ? USUAL_SILENCE_S : 1.5 * logging.longestSilenceS;
 
 /** The record on ruled paper, from a second to ten years across. */
@@ -111,8 +111,10 @@ export function Recorder(props: RecorderProps) {
   );
 }
 
-const spanWords = ({ figures }: RecorderProps, { fromS, toS }: PaperWindow): string =>
-  `${dateTime(fromS, figures.zone, toS - fromS)} – ${dateTime(toS, figures.zone, toS - fromS)}, ${SAY.timesOf(figures.zone)}`;
+function spanWords({ figures }: RecorderProps, { fromS, toS }: PaperWindow): string {
+  const [from, to] = [fromS, toS].map((atS) => dateTime(atS, figures.zone, toS - fromS));
+  return `${from} – ${to}, ${SAY.timesOf(figures.zone)}`;
+}
 
 function cursorWords({ figures }: RecorderProps, sheet: Sheet, atS: number): string {
   const [pressure, current] = sheet.lanes.map(({ stretches }) => at(stretches, atS));

@@ -4,11 +4,11 @@ import type { Figures } from '../../src/report/figures.ts';
 import { full, gauge } from '../../src/report/figures.ts';
 import type { Outline } from '../data/outline.ts';
 import { scaleOf, stepsOf, stepText, told } from '../parts/figures.ts';
+import { sectionScale } from '../parts/section-geometry.ts';
 import { type Seen, seenOf } from '../parts/seen.ts';
 import { useWidth } from '../parts/use-width.ts';
 import { SAY } from '../words.ts';
 import { Bore } from './bore.tsx';
-import { sectionScale } from './section-geometry.ts';
 import { Surface } from './surface.tsx';
 
 export interface SectionProps {

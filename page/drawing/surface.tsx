@@ -3,10 +3,10 @@ import type { WellNow } from '../../src/model/well-now.ts';
 import { bareGauge, type Figures, fullVolume, gauge, volumeOf } from '../../src/report/figures.ts';
 import { scaleOf, stepsOf, told } from '../parts/figures.ts';
 import { flowWords } from '../parts/flow-words.ts';
+import { spread } from '../parts/section-geometry.ts';
 import type { Seen } from '../parts/seen.ts';
 import { SAY } from '../words.ts';
 import type { Frame } from './section.tsx';
-import { spread } from './section-geometry.ts';
 
 interface SurfaceProps {
   frame: Frame;
@@ -16,10 +16,13 @@ interface SurfaceProps {
   figures: Figures;
 }
 
+/** The line lies so high above ground, px. */
+const LINE_ABOVE = 34;
+
 /** Everything above ground: line, tee, tank, switch, relief, house, and the figures of now. */
 export function Surface({ frame, seen, well, now, figures }: SurfaceProps) {
   const { groundY, boreX, width, narrow } = frame;
-  const lineY = groundY - 34;
+  const lineY = groundY - LINE_ABOVE;
   const tankX = Math.round(boreX + (width - boreX) * (narrow ? 0.36 : 0.38));
   const houseX = width - (narrow ? 74 : 130);
   // On a narrow sheet the figures of the house stand in a row above everything.
@@ -28,10 +31,7 @@ export function Surface({ frame, seen, well, now, figures }: SurfaceProps) {
   const drawing = isFlowing(now);
   return (
     <g>
-      <path
-        d={`M${boreX - 4} ${groundY}V${lineY - 4}H${tankX - 10}M${boreX + 4} ${groundY}V${lineY + 4}H${houseX}M${tankX + 10} ${lineY - 4}H${houseX}M${tankX - 10} ${lineY - 4}v-16M${tankX + 10} ${lineY - 4}v-16`}
-        class="line"
-      />
+      <path d={pipes(frame, tankX, houseX)} class="line" />
       <path
         d={`M${boreX} ${frame.height * 0.8}V${lineY}H${tankX - 4}`}
         class={running ? 'flowing' : 'still'}
@@ -74,8 +74,18 @@ export function Surface({ frame, seen, well, now, figures }: SurfaceProps) {
   );
 }
 
+/** Both walls of the pipe from the bore to the tee and on to the house, and up to the tank. */
+function pipes({ boreX, groundY }: Frame, tankX: number, houseX: number): string {
+  const [above, below] = [groundY - LINE_ABOVE - 4, groundY - LINE_ABOVE + 4];
+  return [
+    `M${boreX - 4} ${groundY}V${above}H${tankX - 10}v-16`,
+    `M${boreX + 4} ${groundY}V${below}H${houseX}`,
+    `M${tankX + 10} ${above - 16}v16H${houseX}`,
+  ].join('');
+}
+
 /** Flow that can be told from none. */
-export const isFlowing = ({ flowM3PerS, flowM3PerSStd }: WellNow): boolean =>
+const isFlowing = ({ flowM3PerS, flowM3PerSStd }: WellNow): boolean =>
   flowM3PerS !== null && flowM3PerS > 2 * (flowM3PerSStd ?? 0);
 
 const TANK_PX = 122;
@@ -98,7 +108,12 @@ function Tank({
   const bottom = lineY - 20;
   const top = bottom - TANK_PX;
   const r = 18;
-  const shell = `M${x - half} ${top + r}Q${x - half} ${top} ${x - half + r} ${top}H${x + half - r}Q${x + half} ${top} ${x + half} ${top + r}V${bottom - r}Q${x + half} ${bottom} ${x + half - r} ${bottom}H${x - half + r}Q${x - half} ${bottom} ${x - half} ${bottom - r}Z`;
+  const [w, h] = [2 * (half - r), TANK_PX - 2 * r];
+  const corner = (dx: number, dy: number) => `a${r} ${r} 0 0 1 ${dx} ${dy}`;
+  const shell = [
+    `M${x - half} ${top + r}${corner(r, -r)}h${w}${corner(r, r)}`,
+    `v${h}${corner(-r, r)}h${-w}${corner(-r, -r)}Z`,
+  ].join('');
   const { fill } = seen;
   const share = fill?.waterShare ?? 0;
   const waterY = bottom - share * TANK_PX;
@@ -217,7 +232,11 @@ function House({ x, groundY }: { x: number; groundY: number }) {
   const w = 60;
   return (
     <path
-      d={`M${x} ${groundY}v-58h${w}v58M${x - 7} ${groundY - 54}l${w / 2 + 7} -30l${w / 2 + 7} 30M${x} ${groundY - 34}h16v-10h8v6M${x + 36} ${groundY}v-30h14v30`}
+      d={[
+        `M${x} ${groundY}v-58h${w}v58`,
+        `M${x - 7} ${groundY - 54}l${w / 2 + 7} -30l${w / 2 + 7} 30`,
+        `M${x} ${groundY - 34}h16v-10h8v6M${x + 36} ${groundY}v-30h14v30`,
+      ].join('')}
       class="line house"
     />
   );

@@ -11,7 +11,7 @@ interface Gestures {
   onCursor(atS: number | null): void;
 }
 
-/** Drag moves the paper, two fingers or the wheel with a key held stretch it, a pointer reads it. */
+/** A drag moves the paper, two fingers or wheel and key stretch it, a pointer reads it. */
 export function usePaperGestures(
   canvas: RefObject<HTMLCanvasElement | null>,
   gestures: Gestures,

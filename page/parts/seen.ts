@@ -4,7 +4,7 @@ import { atmosphericPressurePa } from '../../src/physics/air/atmospheric-pressur
 import { tankConstantPaM3 } from '../../src/physics/tank/tank-constant.ts';
 import { type Figures, known } from '../../src/report/figures.ts';
 import type { Outline } from '../data/outline.ts';
-import { type Depths, tankFill } from '../drawing/section-geometry.ts';
+import { type Depths, tankFill } from './section-geometry.ts';
 
 /** What of the plant can be seen from the file and the readings at this moment. */
 export interface Seen {
@@ -18,7 +18,7 @@ export interface Seen {
 }
 
 /** The equipment in force: of the file, with what services have changed since. */
-export function equipmentAt({ equipment, services }: Well, atS: number): Equipment {
+function equipmentAt({ equipment, services }: Well, atS: number): Equipment {
   const done = services.filter(({ onS }) => onS <= atS).toSorted((a, b) => a.onS - b.onS);
   return Object.assign({}, equipment, ...done.map(({ now }) => now));
 }

@@ -1,4 +1,3 @@
-import { FAULTS, type FaultName } from '../../src/model/faults.ts';
 import type { FindingEntry, Urgency } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
@@ -8,7 +7,7 @@ import { localMoment } from '../../src/report/moments.ts';
 import { URGENCY_WORDS } from '../../src/report/words.ts';
 import { SAY } from '../words.ts';
 
-export const URGENCIES: readonly Urgency[] = ['now', 'today', 'days', 'weeks', 'note'];
+const URGENCIES: readonly Urgency[] = ['now', 'today', 'days', 'weeks', 'note'];
 /** Water still comes so far below cut-in, Pa: some 10 psi. */
 const BELOW_CUT_IN_PA = 69_000;
 /** Without a switch told of, a line below this gives hardly any water: some 15 psi. */
@@ -77,7 +76,3 @@ function waterOf(now: WellNow, { equipment }: Well, { isLive, figures }: How) {
   if (pressure < leastPa) return { says: SAY.water.low(shown), sure: false };
   return { says: (now.pump.on ? SAY.water.yesRunning : SAY.water.yes)(shown), sure: true };
 }
-
-/** Whether a fault is one of the measuring, not of the well. */
-export const isSensing = (fault: string): boolean =>
-  FAULTS[fault as FaultName]?.catalogue.some((entry) => entry.startsWith('S')) ?? false;

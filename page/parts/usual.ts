@@ -26,6 +26,12 @@ export function usualOf(values: readonly number[]): { middle: number; width: num
   return { middle, width };
 }
 
+/** Between these lie the middle 80 of 100 of usual values; null with too few. */
+export function usualBand(values: readonly number[]): [low: number, high: number] | null {
+  if (values.length < LEAST_DAYS) return null;
+  return [quantile(values, 0.1), quantile(values, 0.9)];
+}
+
 /** Fewer days than these are no custom. */
 const LEAST_DAYS = 10;
 /** Of a normal distribution. */

@@ -20,7 +20,9 @@ export interface WaterRow {
   lost: Estimate;
   energy: Estimate;
   cost: Estimate;
-  mark: '' | 'part' | 'open';
+  mark: '' | 'part' | 'open' | 'hole';
+  /** Of a hole: how many days have no record. */
+  days?: number;
 }
 
 const NONE: Estimate = { value: null, std: null };
@@ -34,6 +36,21 @@ export const rowsOfDays = (days: readonly Day[], figures: Figures): WaterRow[] =
     cost: cost(day),
     mark: day.open ? 'open' : isWhole(day) ? '' : 'part',
   }));
+
+const DAY_MS = 86_400_000;
+
+/** Rows of days, with one in place of each stretch of days that were not recorded. */
+export function withHoles(rows: readonly WaterRow[]): WaterRow[] {
+  return rows.flatMap((row, i) => {
+    const before = rows[i - 1];
+    if (before === undefined) return [row];
+    const days = Math.round((Date.parse(row.name) - Date.parse(before.name)) / DAY_MS) - 1;
+    if (days < 1) return [row];
+    const first = new Date(Date.parse(before.name) + DAY_MS).toISOString().slice(0, 10);
+    const none = { used: NONE, lost: NONE, energy: NONE, cost: NONE };
+    return [{ name: first, ...none, mark: 'hole' as const, days }, row];
+  });
+}
 
 /** Days summed by the first so many letters of their date: 7 months, 4 years. */
 export function summedRows(days: readonly Day[], letters: 4 | 7, figures: Figures): WaterRow[] {

@@ -4,7 +4,7 @@ import { bare, bareGauge, unitOf, volumeKind, volumeOf } from '../../src/report/
 import { localDayAndTime, localMoment } from '../../src/report/moments.ts';
 import { remark } from '../../src/report/runs-table.ts';
 import { WORDS } from '../../src/report/words.ts';
-import { askAll } from '../data/api.ts';
+import { runsBefore } from '../data/book.ts';
 import { WellRecord } from '../data/record.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
@@ -12,28 +12,35 @@ import { lengthWords } from '../parts/times.ts';
 import { SAY } from '../words.ts';
 import { Overlay } from './overlay.tsx';
 import { PumpCurves } from './pump-curves.tsx';
-import { lastOf, type Shown } from './shown.ts';
+import { firstOf, lastOf, type Shown } from './shown.ts';
 
-const DAY_S = 86_400;
-/** So many days of runs lie before a page of the book, for the normal run of its last line. */
-const BOOK_DAYS = 30;
-const PAGE = 25;
+/** Lines of a page of the book. */
+const PAGE = 40;
+/** Runs before the first line, for the normal run of it. */
+const MORE = 12;
 
 /** The book of runs, and one of them against what this well's runs are like. */
 export function Runs(shown: Shown) {
   const { well, figures, outline, revision } = shown;
-  const lastS = lastOf(shown);
-  const [back, setBack] = useState(0);
+  /** Where pages of the book end, Unix s; the last is open. */
+  const [ends, setEnds] = useState<number[]>([]);
   const [chosenStart, setChosen] = useState<string | null>(null);
   const record = useMemo(() => new WellRecord(well, () => undefined), [well]);
-  const toS = lastS + DAY_S - back * BOOK_DAYS * DAY_S;
+  const endS = ends.at(-1);
   const asked = useAsked(
-    () => askAll<RunEntry>(well.id, 'runs', { fromS: toS - (BOOK_DAYS + 1) * DAY_S, toS }),
-    [well.id, revision, back],
+    () =>
+      runsBefore(well.id, {
+        firstS: firstOf(shown),
+        toS: endS ?? lastOf(shown) + 86_400,
+        wanted: PAGE + MORE,
+      }),
+    [well.id, revision, endS],
   );
   const runs = asked.value ?? [];
+  const page = runs.slice(-PAGE);
+  const isFirst = runs.length <= PAGE;
   const chosen =
-    runs.find(({ start }) => start === chosenStart) ?? runs.findLast((run) => run.stop !== null);
+    page.find(({ start }) => start === chosenStart) ?? page.findLast((run) => run.stop !== null);
   return (
     <div class="book-and-overlay">
       <section class="book">
@@ -43,12 +50,20 @@ export function Runs(shown: Shown) {
         {runs.length === 0 && (
           <p role="status">{asked.value === null ? SAY.reading : SAY.runs.none}</p>
         )}
-        {runs.length > 0 && <Book key={back} {...{ runs, shown, chosen }} onChoose={setChosen} />}
+        {page.length > 0 && <Book {...{ shown, chosen }} runs={page} onChoose={setChosen} />}
         <div class="knobs">
-          <button type="button" onClick={() => setBack(back + 1)}>
+          <button
+            type="button"
+            disabled={isFirst}
+            onClick={() => setEnds([...ends, Date.parse(page[0]!.start) / 1000])}
+          >
             {SAY.runs.older}
           </button>
-          <button type="button" disabled={back === 0} onClick={() => setBack(back - 1)}>
+          <button
+            type="button"
+            disabled={ends.length === 0}
+            onClick={() => setEnds(ends.slice(0, -1))}
+          >
             {SAY.runs.newer}
           </button>
         </div>
@@ -71,7 +86,6 @@ interface BookProps {
 /** One line a run, as a driller keeps his book: the newest first, a page at a time. */
 function Book({ runs, shown, chosen, onChoose }: BookProps) {
   const { figures } = shown;
-  const [pages, setPages] = useState(1);
   const { columns: heads } = WORDS;
   const newest = runs.toReversed();
   const kind = volumeKind(figures);
@@ -98,7 +112,7 @@ function Book({ runs, shown, chosen, onChoose }: BookProps) {
           </tr>
         </thead>
         <tbody>
-          {newest.slice(0, pages * PAGE).map((run, i) => (
+          {newest.map((run, i) => (
             <Line
               key={run.start}
               {...{ run, shown, onChoose }}
@@ -108,11 +122,6 @@ function Book({ runs, shown, chosen, onChoose }: BookProps) {
           ))}
         </tbody>
       </table>
-      {newest.length > pages * PAGE && (
-        <button type="button" class="more" onClick={() => setPages(pages + 1)}>
-          {SAY.runs.older}
-        </button>
-      )}
     </Scrolls>
   );
 }

@@ -116,80 +116,68 @@ function trendsOf(byDate: Map<string, RunEntry[]>, { figures }: Shown): Trend[] 
 
 const noonS = (date: string): number => Date.parse(`${date}T12:00:00Z`) / 1000;
 
+interface Found {
+  x: number;
+  value: number;
+  std: number;
+}
+
+const foundOf = (trend: Trend, days: readonly Day[]): Found[] =>
+  days
+    .filter(({ open }) => !open)
+    .flatMap((day) => {
+      const { value, std } = trend.of(day);
+      return value === null ? [] : [{ x: noonS(day.date), value, std: std ?? 0 }];
+    });
+
+/** The band and the line of what was found, in units as shown, broken where days are missing. */
+function seriesOf(found: readonly Found[], si: number): Series[] {
+  const spans = brokenAt(found);
+  const bands = spans.map((span): Series => {
+    const points = span.map(({ x, value, std }) => {
+      const [low, high] = [(value - 2 * std) / si, (value + 2 * std) / si];
+      return { x, low, high };
+    });
+    return { kind: 'band', points, mark: 'band' };
+  });
+  const line = spans.flatMap((span) => [
+    null,
+    ...span.map(({ x, value }) => ({ x, y: value / si })),
+  ]);
+  return [...bands, { kind: 'line', points: line, mark: 'middle strong' }];
+}
+
 function TrendPlot({ trend, days, fromS, toS, shown }: TrendsProps & { trend: Trend }) {
   const { figures, well } = shown;
+  const { zone } = figures;
   const { unit, si } = scaleOf(trend.kind, figures);
-  const found = days
-    .filter(({ open }) => !open)
-    .map((day) => ({ day, ...trend.of(day) }))
-    .flatMap(({ day, value, std }) =>
-      value === null ? [] : [{ date: day.date, x: noonS(day.date), value, std: std ?? 0 }],
-    );
-  const spans = brokenAt(found);
-  const series: Series[] = [
-    ...spans.map(
-      (span): Series => ({
-        kind: 'band',
-        points: span.map(({ x, value, std }) => ({
-          x,
-          low: (value - 2 * std) / si,
-          high: (value + 2 * std) / si,
-        })),
-        mark: 'band',
-      }),
-    ),
-    {
-      kind: 'line',
-      points: spans.flatMap((span) => [
-        null,
-        ...span.map(({ x, value }) => ({ x, y: value / si })),
-      ]),
-      mark: 'middle strong',
-    },
-  ];
-  const services = well.services.filter(({ onS }) => onS >= fromS && onS <= toS);
-  const words = (one: (typeof found)[number] | undefined) =>
-    one === undefined
-      ? ''
-      : known({ value: one.value, std: one.std }, trend.kind, figures, WORDS.drawdowns);
+  const found = foundOf(trend, days);
+  const [first, last] = [found[0], found.at(-1)];
+  const words = (one: Found) => known(one, trend.kind, figures, WORDS.drawdowns);
+  const values = found.map(({ value }) => value / si);
+  const marks = timeMarks(fromS, toS, zone, 6).map(({ atS, text }) => ({ at: atS, text }));
+  const uprights = well.services
+    .filter(({ onS }) => onS >= fromS && onS <= toS)
+    .map(({ onS, did }) => ({
+      at: onS,
+      text: SAY.condition.service(did, dateTime(onS, zone, Infinity)),
+    }));
   return (
     <figure>
       <figcaption>{trend.name}</figcaption>
-      {found.length === 0 ? (
+      {first === undefined || last === undefined ? (
         <p class="caption">{SAY.condition.trendNone}</p>
       ) : (
         <Plot
           height={150}
-          x={{
-            least: fromS,
-            greatest: toS,
-            unit: '',
-            marks: timeMarks(fromS, toS, figures.zone, 6).map(({ atS, text }) => ({
-              at: atS,
-              text,
-            })),
-          }}
+          x={{ least: fromS, greatest: toS, unit: '', marks }}
           y={{
             unit: trend.kind === 'number' ? WORDS.drawdowns : unit,
-            ...reachOf(
-              trend,
-              found.map(({ value }) => value / si),
-            ),
+            ...reachOf(trend, values),
           }}
-          series={series}
-          uprights={services.map(({ onS, did }) => ({
-            at: onS,
-            text: SAY.condition.service(
-              did,
-              localMoment(new Date(onS * 1000).toISOString(), figures.zone).slice(0, 10),
-            ),
-          }))}
-          spoken={SAY.condition.spokenTrend(
-            trend.name,
-            found.length,
-            words(found[0]),
-            words(found.at(-1)),
-          )}
+          series={seriesOf(found, si)}
+          uprights={uprights}
+          spoken={SAY.condition.spokenTrend(trend.name, found.length, words(first), words(last))}
         />
       )}
     </figure>

@@ -19,7 +19,7 @@ import { useAsked } from '../data/use-asked.ts';
 import { type Bar, Bars } from '../drawing/bars.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
-import { usualOf } from '../parts/usual.ts';
+import { usualBand } from '../parts/usual.ts';
 import {
   rowsOfDays,
   rowsOfHours,
@@ -27,6 +27,7 @@ import {
   summedRows,
   unusualDays,
   type WaterRow,
+  withHoles,
 } from '../parts/water-rows.ts';
 import { SAY } from '../words.ts';
 import type { Shown } from './shown.ts';
@@ -139,14 +140,14 @@ function Periods({
   const { figures } = shown;
   const rows =
     by === 'day'
-      ? rowsOfDays(days, figures).slice(-DAYS_SHOWN)
+      ? withHoles(rowsOfDays(days, figures).slice(-DAYS_SHOWN))
       : summedRows(days, by === 'month' ? 7 : 4, figures).slice(-MONTHS_SHOWN);
   const whole = rowsOfDays(days, figures)
     .filter(({ mark }) => mark === '')
     .slice(-28);
   const usual =
     by === 'day'
-      ? usualOf(whole.flatMap(({ used }) => (used.value === null ? [] : [used.value])))
+      ? usualBand(whole.flatMap(({ used }) => (used.value === null ? [] : [used.value])))
       : null;
   return (
     <>
@@ -161,7 +162,8 @@ interface BarsProps {
   rows: readonly WaterRow[];
   by: By;
   shown: Shown;
-  usual: { middle: number; width: number } | null;
+  /** A usual one lies between these, SI. */
+  usual: [low: number, high: number] | null;
 }
 
 function WaterBars({ rows, by, shown: { figures }, usual }: BarsProps) {
@@ -180,10 +182,7 @@ function WaterBars({ rows, by, shown: { figures }, usual }: BarsProps) {
     { value: 0, std: 0 },
   );
   const [first, last] = [rows[0]?.name ?? '', rows.at(-1)?.name ?? ''];
-  const band: [number, number] | null =
-    usual === null
-      ? null
-      : [Math.max(0, usual.middle - 2 * usual.width) / si, (usual.middle + 2 * usual.width) / si];
+  const band: [number, number] | null = usual === null ? null : [usual[0] / si, usual[1] / si];
   return (
     <Bars
       bars={bars}
@@ -235,7 +234,7 @@ function WaterTable({ rows, by, shown: { figures, well }, onDay }: TableProps) {
           {rows.toReversed().map((row) => (
             <tr key={row.name}>
               <th scope="row">
-                {onDay === undefined ? (
+                {onDay === undefined || row.mark === 'hole' ? (
                   row.name
                 ) : (
                   <button
@@ -254,7 +253,7 @@ function WaterTable({ rows, by, shown: { figures, well }, onDay }: TableProps) {
               {by !== 'hour' && priced && (
                 <td class="number">{bareKnown(row.cost, 'number', figures)}</td>
               )}
-              <td class="remark">{row.mark === '' ? '' : SAY.use[row.mark]}</td>
+              <td class="remark">{remarkOf(row)}</td>
             </tr>
           ))}
         </tbody>
@@ -262,6 +261,11 @@ function WaterTable({ rows, by, shown: { figures, well }, onDay }: TableProps) {
     </Scrolls>
   );
 }
+
+const remarkOf = ({ mark, days }: WaterRow): string => {
+  if (mark === 'hole') return SAY.use.hole(days ?? 0);
+  return mark === '' ? '' : SAY.use[mark];
+};
 
 interface PartProps {
   days: readonly Day[];

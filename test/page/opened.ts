@@ -87,6 +87,10 @@ export async function violations(page: Page): Promise<string[]> {
 /** Until every strip is drawn from answers and nothing is still being read. */
 export async function drawn(page: Page): Promise<void> {
   await page.waitForSelector('main.sheet h2');
+  // What a click has asked for is drawn with the next frame, and known to be missing then.
+  await page.evaluate(
+    () => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))),
+  );
   await page.waitForFunction(
     () =>
       [...document.querySelectorAll('canvas')].every((one) => one.dataset.complete === 'true') &&
