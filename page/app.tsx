@@ -110,7 +110,16 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
   ).value;
   const figures = figuresFor(well, outline);
   const isLive = live.link !== 'lost' && live.keptAt === null && now.replay === null;
-  const shown: Shown = { well, now, outline, figures, isLive, listed, revision: live.revision };
+  const shown: Shown = {
+    well,
+    now,
+    outline,
+    figures,
+    isLive,
+    listed,
+    revision: live.revision,
+    restated: live.restated,
+  };
   const Sheet = SCREENS[screen];
   useEffect(() => {
     document.title = `${SAY.screens[screen]}, ${well.name}`;

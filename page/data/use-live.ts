@@ -15,6 +15,8 @@ export interface Live {
   keptAt: string | null;
   /** Rises when records of any well have changed. */
   revision: number;
+  /** Rises when readings of the past may have changed. */
+  restated: number;
   failure: string | null;
 }
 
@@ -25,6 +27,7 @@ const NOTHING: Live = {
   link: 'joining',
   keptAt: null,
   revision: 0,
+  restated: 0,
   failure: null,
 };
 /** Changes of records come in bursts: what is shown is read anew once they are over. */
@@ -57,6 +60,7 @@ export function useLive(): Live {
       onLink: (link) => change(() => ({ link })),
       onGap: () => {
         void read();
+        change(({ restated }) => ({ restated: restated + 1 }));
         revise();
       },
       onEvent: (event) => {
@@ -65,7 +69,10 @@ export function useLive(): Live {
             now: new Map(now).set(event.well, event.now),
             keptAt: null,
           }));
-        else revise();
+        else {
+          if (event.kind === 'restated') change(({ restated }) => ({ restated: restated + 1 }));
+          revise();
+        }
       },
     });
     return () => {

@@ -34,7 +34,8 @@ export interface RecorderProps {
   window: PaperWindow | null;
   spanS: number;
   findings: readonly FindingEntry[];
-  revision: number;
+  /** Rises when readings of the past may have changed. */
+  restated: number;
   label: string;
 }
 
@@ -47,7 +48,7 @@ const usualSilence = ({ logging }: Well): number =>
 
 /** The record on ruled paper, from a second to ten years across. */
 export function Recorder(props: RecorderProps) {
-  const { well, firstS, lastS, revision } = props;
+  const { well, firstS, lastS, restated } = props;
   const [holder, width] = useWidth<HTMLDivElement>(700);
   const canvas = useRef<HTMLCanvasElement>(null);
   const [window, setWindow] = useState<PaperWindow | null>(props.window);
@@ -59,7 +60,11 @@ export function Recorder(props: RecorderProps) {
     [well],
   );
   useEffect(() => setWindow(props.window), [props.window]);
-  useEffect(() => record.forget(), [revision, record]);
+  const asOf = useRef(restated);
+  useEffect(() => {
+    if (asOf.current !== restated) record.forget();
+    asOf.current = restated;
+  }, [restated, record]);
   const shown = window ?? endingAt(lastS, span);
   const put = (next: PaperWindow) => {
     const inside = kept(next, firstS, lastS);

@@ -46,7 +46,7 @@ export function AtTheWell(shown: Shown) {
       </div>
       <h2>{SAY.recorder.title}</h2>
       <Recorder
-        {...{ well, figures, window: null, spanS: STRIP_S, revision: shown.revision }}
+        {...{ well, figures, window: null, spanS: STRIP_S, restated: shown.restated }}
         firstS={firstOf(shown)}
         lastS={lastOf(shown)}
         findings={now.findings}

@@ -93,14 +93,14 @@ function Drawn({ evidence, shown: { figures } }: { evidence: Evidence; shown: Sh
 
 /** The record round the time from which the finding dates. */
 function Where({ finding, shown }: FindingProps) {
-  const { well, figures, revision } = shown;
+  const { well, figures, restated } = shown;
   const [sinceS, raisedS] = [Date.parse(finding.since) / 1000, Date.parse(finding.raised) / 1000];
   const spanS = Math.min(14 * 86_400, Math.max(3 * 3600, 1.6 * (raisedS - sinceS)));
   const [window] = useState({ fromS: sinceS - 0.25 * spanS, toS: sinceS + 0.75 * spanS });
   const [findings] = useState([finding]);
   return (
     <Recorder
-      {...{ well, figures, window, spanS, findings, revision }}
+      {...{ well, figures, window, spanS, findings, restated }}
       firstS={firstOf(shown)}
       lastS={lastOf(shown)}
       label={`${SAY.condition.where}, ${faultWords(finding.fault)}`}

@@ -11,7 +11,10 @@ export interface Shown {
   figures: Figures;
   isLive: boolean;
   listed: Listed;
+  /** Rises when records have changed. */
   revision: number;
+  /** Rises when readings of the past may have. */
+  restated: number;
 }
 
 /** The moment up to which the record reaches, Unix s. */
