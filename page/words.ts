@@ -58,7 +58,8 @@ export const SAY = {
   section: {
     title: 'Section of the well',
     scale: 'Depths to scale; widths not.',
-    noScale: 'No depth is told in the well file: not to scale.',
+    noScale: 'No depth is told: not to scale.',
+    asOf: (when: string) => `as of ${when}`,
     ground: 'ground',
     casing: (size: string) => `casing ${size}`,
     casingPlain: 'casing',

@@ -2,6 +2,7 @@ import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import type { Figures } from '../../src/report/figures.ts';
 import { full, gauge } from '../../src/report/figures.ts';
+import { localMoment } from '../../src/report/moments.ts';
 import type { Outline } from '../data/outline.ts';
 import { scaleOf, stepsOf, stepText, told } from '../parts/figures.ts';
 import { sectionScale } from '../parts/section-geometry.ts';
@@ -57,7 +58,8 @@ export function Section({ well, now, outline, figures }: SectionProps) {
         <Patterns />
         <Ruler frame={frame} scale={scale} figures={figures} />
         <Bore frame={frame} scale={scale} seen={seen} well={well} figures={figures} />
-        <Surface frame={frame} seen={seen} well={well} now={now} figures={figures} />
+        <Surface frame={frame} seen={seen} now={now} figures={figures} />
+        <Legend frame={frame} well={well} now={now} toScale={scale.toScale} />
       </svg>
       <figcaption>{scale.toScale ? SAY.section.scale : SAY.section.noScale}</figcaption>
       <p id="section-spoken" class="spoken">
@@ -66,6 +68,49 @@ export function Section({ well, now, outline, figures }: SectionProps) {
     </figure>
   );
 }
+
+/** What a drawing says of itself in its corner; on a narrow sheet only whose it is. */
+function Legend({ frame, well, now, toScale }: LegendProps) {
+  const { width, height, narrow } = frame;
+  if (narrow)
+    return (
+      <text x={8} y={20} class="drawing-title">
+        {well.name}
+      </text>
+    );
+  const [x, y, w] = [width - LEGEND_PX, height - 22 - 4 * LINE_PX, LEGEND_PX - 8];
+  const lines = [
+    SAY.section.title,
+    toScale ? SAY.section.scale : SAY.section.noScale,
+    now.at === null ? '' : SAY.section.asOf(localMoment(now.at, well.timeZone)),
+  ];
+  return (
+    <g>
+      <path
+        d={`M${x} ${y}h${w}v${4 * LINE_PX}h${-w}zM${x} ${y + 1.25 * LINE_PX}h${w}`}
+        class="line"
+      />
+      <text x={x + 10} y={y + 0.9 * LINE_PX} class="drawing-title">
+        {well.name}
+      </text>
+      {lines.map((text, i) => (
+        <text key={text} x={x + 10} y={y + (2.05 + 0.8 * i) * LINE_PX} class="label">
+          {text}
+        </text>
+      ))}
+    </g>
+  );
+}
+
+interface LegendProps {
+  frame: Frame;
+  well: Well;
+  now: WellNow;
+  toScale: boolean;
+}
+
+const LEGEND_PX = 250;
+const LINE_PX = 24;
 
 /** Hatchings of the trade: earth, water, air. */
 function Patterns() {

@@ -1,4 +1,3 @@
-import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { bareGauge, type Figures, fullVolume, gauge, volumeOf } from '../../src/report/figures.ts';
 import { scaleOf, stepsOf, told } from '../parts/figures.ts';
@@ -11,7 +10,6 @@ import type { Frame } from './section.tsx';
 interface SurfaceProps {
   frame: Frame;
   seen: Seen;
-  well: Well;
   now: WellNow;
   figures: Figures;
 }
@@ -20,7 +18,7 @@ interface SurfaceProps {
 const LINE_ABOVE = 34;
 
 /** Everything above ground: line, tee, tank, switch, relief, house, and the figures of now. */
-export function Surface({ frame, seen, well, now, figures }: SurfaceProps) {
+export function Surface({ frame, seen, now, figures }: SurfaceProps) {
   const { groundY, boreX, width, narrow } = frame;
   const lineY = groundY - LINE_ABOVE;
   const tankX = Math.round(boreX + (width - boreX) * (narrow ? 0.36 : 0.38));
@@ -63,12 +61,6 @@ export function Surface({ frame, seen, well, now, figures }: SurfaceProps) {
       </text>
       <text x={width - 8} y={narrow ? 96 : 152} text-anchor="end" class="figure">
         {now.day === null ? '—' : fullVolume(volumeOf(now.day, 'used', figures), figures)}
-      </text>
-      <text x={8} y={20} class="drawing-title">
-        {well.name}
-      </text>
-      <text x={8} y={38} class="label">
-        {SAY.section.title}
       </text>
     </g>
   );

@@ -53,7 +53,7 @@ describe('the one sentence', () => {
   });
   it('counts on no water where a finding says so, or the line is empty', () => {
     expect(says(now(45, [finding('running-dry', 'now')]))[0]).toMatch(
-      /^Water cannot be counted on: the pump runs dry\. Now: /,
+      /^Water cannot be counted on: the pump runs dry\. It cannot wait: /,
     );
     expect(says(now(6))[0]).toMatch(/^Water is in doubt: only 6\.0 psi/);
   });

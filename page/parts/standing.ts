@@ -41,15 +41,19 @@ export function standingOf(now: WellNow, well: Well, how: How): Standing {
   const open = asking(now).filter(({ urgency }) => urgency !== 'note');
   const [first] = open;
   const urgent = first !== undefined && URGENCIES.indexOf(first.urgency) <= 1;
-  const todo =
-    first === undefined
-      ? SAY.todo.none
-      : SAY.todo.one(URGENCY_WORDS[first.urgency].label, faultWords(first.fault)) +
-        (open.length > 1 ? ` ${SAY.todo.more(open.length - 1)}` : '');
+  const todo = todoOf(first, open.length - 1);
   const { says, sure } = waterOf(now, well, how);
   if (sure === null) return { water: says, todo, state: 'unknown' };
   if (!sure || urgent) return { water: says, todo, state: 'bad' };
   return { water: says, todo, state: first === undefined ? 'well' : 'asks' };
+}
+
+function todoOf(first: FindingEntry | undefined, more: number): string {
+  if (first === undefined) return SAY.todo.none;
+  const { label, wait } = URGENCY_WORDS[first.urgency];
+  // What takes the water has been named already.
+  const says = NO_WATER.has(first.fault) ? wait : SAY.todo.one(label, faultWords(first.fault));
+  return more > 0 ? `${says} ${SAY.todo.more(more)}` : says;
 }
 
 interface How {

@@ -9,7 +9,7 @@ import { useAsked } from '../data/use-asked.ts';
 import { asking } from '../parts/standing.ts';
 import { SAY } from '../words.ts';
 import { Finding } from './finding.tsx';
-import { lastOf, type Shown } from './shown.ts';
+import { firstOf, lastOf, type Shown } from './shown.ts';
 import { Trends } from './trends.tsx';
 
 const DAY_S = 86_400;
@@ -76,7 +76,8 @@ function TrendsOf(shown: Shown) {
   const { well, revision } = shown;
   const [days, setDays] = useState(365);
   const lastS = lastOf(shown);
-  const fromS = lastS - days * DAY_S;
+  // A young record is not lost in an empty year.
+  const fromS = Math.max(lastS - days * DAY_S, firstOf(shown) - DAY_S);
   const keys = [well.id, revision, days];
   const found = useAsked(
     async () => ({

@@ -70,7 +70,9 @@ export function Finding({ finding, shown }: FindingProps) {
             {others.map((other) => (
               <li key={other.fault}>
                 <span>{faultWords(other.fault)}</span> <span>{percent(other.probability)}</span>
-                <meter min={0} max={1} value={other.probability} aria-hidden="true" />
+                <span class="share" aria-hidden="true">
+                  <span style={{ width: `${100 * other.probability}%` }} />
+                </span>
               </li>
             ))}
           </ul>

@@ -144,7 +144,14 @@ function seriesOf(found: readonly Found[], si: number): Series[] {
     null,
     ...span.map(({ x, value }) => ({ x, y: value / si })),
   ]);
-  return [...bands, { kind: 'line', points: line, mark: 'middle strong' }];
+  // A day that stands alone makes no line.
+  const alone = spans.filter((span) => span.length === 1).flat();
+  const dots = alone.map(({ x, value }) => ({ x, y: value / si }));
+  return [
+    ...bands,
+    { kind: 'line', points: line, mark: 'middle strong' },
+    { kind: 'dots', points: dots, mark: 'dot-mark' },
+  ];
 }
 
 function TrendPlot({ trend, days, fromS, toS, shown }: TrendsProps & { trend: Trend }) {
