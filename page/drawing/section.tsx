@@ -21,7 +21,7 @@ export interface SectionProps {
 
 const SURFACE_PX = { narrow: 352, wide: 300 };
 const BORE_PX = { narrow: 400, wide: 480 };
-const NARROW_PX = 560;
+const NARROW_PX = 660;
 
 /** Places that both parts of the drawing share. */
 export interface Frame {

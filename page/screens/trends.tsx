@@ -177,7 +177,7 @@ function TrendPlot({ trend, days, fromS, toS, shown }: TrendsProps & { trend: Tr
       ) : (
         <Plot
           height={150}
-          x={{ least: fromS, greatest: toS, unit: '', marks }}
+          x={{ least: fromS, greatest: toS + WHOLE_DAY_S, unit: '', marks }}
           y={{
             unit: trend.kind === 'number' ? WORDS.drawdowns : unit,
             ...reachOf(trend, values),
