@@ -12,6 +12,7 @@ import { demoService } from '../test/support/demo-service.ts';
 
 const ROOT = join(import.meta.dirname, '..');
 const SCREENS = { 'at-the-well': '', runs: '/runs', water: '/water', condition: '/condition' };
+const README_PX = 1140;
 const [folder] = process.argv.slice(2);
 const out = folder ?? join(ROOT, 'docs', 'screens');
 
@@ -33,7 +34,7 @@ const service = await demoService();
 const browser = await openBrowser(path);
 try {
   const { well } = service;
-  const widths = folder === undefined ? [1000] : [390, 1440];
+  const widths = folder === undefined ? [README_PX] : [390, 1440];
   for (const width of widths)
     for (const scheme of ['light', 'dark'] as const) {
       if (folder === undefined && scheme === 'dark') continue;
@@ -46,6 +47,11 @@ try {
       for (const [name, place] of Object.entries(SCREENS)) {
         await page.goto(`${service.address}wells/${well}${place}`);
         await whole(page);
+        if (folder === undefined) {
+          // The strip at its foot belongs to the first sheet.
+          const height = name === 'at-the-well' ? 1380 : 900;
+          await page.setViewportSize({ width, height });
+        }
         const file = folder === undefined ? `${name}.png` : `${name}-${width}-${scheme}.png`;
         await page.screenshot({ path: join(out, file), fullPage: folder !== undefined });
         console.log(file);

@@ -1,4 +1,5 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
+import type { LivingEvent } from '../../src/living/events.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { type Answer, ask, ofWell } from './api.ts';
@@ -40,20 +41,28 @@ export function useLive(): Live {
   useEffect(() => {
     const change = (of: (before: Live) => Partial<Live>) =>
       setLive((before) => ({ ...before, ...of(before) }));
-    const revise = () => {
-      clearTimeout(settling.current);
-      settling.current = setTimeout(
-        () => change(({ revision }) => ({ revision: revision + 1 })),
-        SETTLES_MS,
-      );
-    };
     const read = async () => {
       try {
         const part = await readAll();
-        change(() => ({ ...part, failure: null }));
+        change(({ files }) => ({
+          ...part,
+          files: keptWhereAlike(files, part.files),
+          failure: null,
+        }));
       } catch (error) {
         change(() => ({ failure: error instanceof Error ? error.message : String(error) }));
       }
+    };
+    // Of a well file that was edited only its past tells, and of a well that failed its trouble.
+    let anew = false;
+    const revise = (kind?: LivingEvent['kind']) => {
+      anew ||= kind === 'restated' || kind === 'trouble';
+      clearTimeout(settling.current);
+      settling.current = setTimeout(() => {
+        change(({ revision }) => ({ revision: revision + 1 }));
+        if (anew) void read();
+        anew = false;
+      }, SETTLES_MS);
     };
     void read();
     const end = listen({
@@ -71,7 +80,7 @@ export function useLive(): Live {
           }));
         else {
           if (event.kind === 'restated') change(({ restated }) => ({ restated: restated + 1 }));
-          revise();
+          revise(event.kind);
         }
       },
     });
@@ -81,6 +90,16 @@ export function useLive(): Live {
     };
   }, []);
   return live;
+}
+
+/** What reads alike stays the same object, so that nothing drawn from it is drawn anew. */
+function keptWhereAlike<T>(before: ReadonlyMap<string, T>, now: ReadonlyMap<string, T>) {
+  return new Map(
+    [...now].map(([id, one]): [string, T] => {
+      const old = before.get(id);
+      return [id, old !== undefined && JSON.stringify(old) === JSON.stringify(one) ? old : one];
+    }),
+  );
 }
 
 async function readAll(): Promise<Pick<Live, 'wells' | 'now' | 'files' | 'keptAt'>> {

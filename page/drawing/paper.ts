@@ -245,7 +245,11 @@ function drawNotes(to: CanvasRenderingContext2D, sheet: Sheet, at: Across, inks:
     to.setLineDash([]);
     const room = Math.min(at.right, kind === 'finding' ? x1 : at.right) - x0 - 6;
     if (to.measureText(text).width < room) {
-      to.fillText(text, x0 + 5, EDGE + (kind === 'service' ? 26 : 14));
+      const y = EDGE + (kind === 'service' ? 28 : 15);
+      to.fillStyle = inks.paper;
+      to.fillRect(x0 + 3, y - 11, to.measureText(text).width + 4, 15);
+      to.fillStyle = inks.ink;
+      to.fillText(text, x0 + 5, y);
     }
   }
   if (sheet.cursorS !== null) {

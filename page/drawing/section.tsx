@@ -61,7 +61,7 @@ export function Section({ well, now, outline, figures }: SectionProps) {
         <Surface frame={frame} seen={seen} now={now} figures={figures} />
         <Legend frame={frame} well={well} now={now} toScale={scale.toScale} />
       </svg>
-      <figcaption>{scale.toScale ? SAY.section.scale : SAY.section.noScale}</figcaption>
+      <figcaption>{narrow && (scale.toScale ? SAY.section.scale : SAY.section.noScale)}</figcaption>
       <p id="section-spoken" class="spoken">
         {spoken(well, now, seen, figures)}
       </p>

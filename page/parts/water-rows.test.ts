@@ -53,10 +53,25 @@ describe('rows of water', () => {
       volumeM3Std: 0.01,
       peakFlowM3PerS: 0,
     };
-    const rows = rowsOfHours([draw], day('2026-06-01', 0.1), FIGURES, String);
+    const ever = Number.POSITIVE_INFINITY;
+    const rows = rowsOfHours([draw], day('2026-06-01', 0.1), FIGURES, ever);
     expect(rows).toHaveLength(24);
     expect(rows.slice(0, 3).map(({ used }) => used.value)).toEqual([0.05, 0.05, 0]);
     expect(rows.reduce((sum, { lost }) => sum + lost.value!, 0)).toBeCloseTo(0.024);
+    expect(rows.map(({ name }) => name).slice(0, 2)).toEqual(['00:00', '01:00']);
+    // At half past two nothing is said of the hours to come, and the third goes on.
+    const now = rowsOfHours(
+      [draw],
+      day('2026-06-01', 0.1, { coveredS: 9000, open: true }),
+      FIGURES,
+      Date.parse('2026-06-01T08:30:00Z') / 1000,
+    );
+    expect(now.map(({ name, mark }) => [name, mark])).toEqual([
+      ['00:00', ''],
+      ['01:00', ''],
+      ['02:00', 'open'],
+    ]);
+    expect(now[0]!.lost.value).toBeCloseTo(0.024 / 2.5);
   });
   it('months sum their days, and say where a day is of part', () => {
     const days = [
@@ -66,10 +81,22 @@ describe('rows of water', () => {
     ];
     const rows = summedRows(days, 7, FIGURES);
     expect(rows.map(({ name, used, mark }) => [name, used.value, mark])).toEqual([
-      ['2026-05', 0.5, ''],
+      ['2026-05', 0.5, 'part'],
       ['2026-06', 0.4, 'part'],
     ]);
     expect(summedRows(days, 4, FIGURES)[0]!.used.std).toBeCloseTo(0.03);
+  });
+  it('a whole month is none of part, and months without a record are a hole', () => {
+    const month = (name: string, count: number) =>
+      Array.from({ length: count }, (_, i) => day(`${name}-${String(i + 1).padStart(2, '0')}`, 1));
+    const rows = withHoles(
+      summedRows([...month('2026-02', 28), ...month('2026-05', 30)], 7, FIGURES),
+    );
+    expect(rows.map(({ name, mark, days }) => [name, mark, days])).toEqual([
+      ['2026-02', '', undefined],
+      ['2026-03', 'hole', 61],
+      ['2026-05', 'part', undefined],
+    ]);
   });
   it('days without a record are shown as such', () => {
     const rows = withHoles(

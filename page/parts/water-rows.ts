@@ -1,4 +1,4 @@
-import { localDate, startOfNextLocalDayS } from '../../src/base/zone.ts';
+import { localDate, startOfNextLocalDayS, utcOffsetS } from '../../src/base/zone.ts';
 import type { DrawEntry } from '../../src/model/study.ts';
 import {
   cost,
@@ -39,16 +39,21 @@ export const rowsOfDays = (days: readonly Day[], figures: Figures): WaterRow[] =
 
 const DAY_MS = 86_400_000;
 
-/** Rows of days, with one in place of each stretch of days that were not recorded. */
+/**
+ * Rows of days or months, with one in place of each stretch of them that was not recorded. It is
+ * named by the first that is missing.
+ */
 export function withHoles(rows: readonly WaterRow[]): WaterRow[] {
   return rows.flatMap((row, i) => {
     const before = rows[i - 1];
     if (before === undefined) return [row];
-    const days = Math.round((Date.parse(row.name) - Date.parse(before.name)) / DAY_MS) - 1;
+    const letters = row.name.length;
+    const fromMs = Date.parse(before.name) + (letters === 7 ? daysIn(before.name) : 1) * DAY_MS;
+    const days = Math.round((Date.parse(row.name) - fromMs) / DAY_MS);
     if (days < 1) return [row];
-    const first = new Date(Date.parse(before.name) + DAY_MS).toISOString().slice(0, 10);
+    const name = new Date(fromMs).toISOString().slice(0, letters);
     const none = { used: NONE, lost: NONE, energy: NONE, cost: NONE };
-    return [{ name: first, ...none, mark: 'hole' as const, days }, row];
+    return [{ name, ...none, mark: 'hole' as const, days }, row];
   });
 }
 
@@ -65,9 +70,17 @@ export function summedRows(days: readonly Day[], letters: 4 | 7, figures: Figure
       lost: sum((day) => lost(day, figures)),
       energy: sum(energy),
       cost: sum(cost),
-      mark: open ? 'open' : own.every(isWhole) ? '' : 'part',
+      mark: open ? 'open' : own.every(isWhole) && own.length === daysIn(name) ? '' : 'part',
     };
   });
+}
+
+/** Days that a month or a year of the calendar has. */
+function daysIn(name: string): number {
+  const [year = 0, month] = name.split('-').map(Number);
+  const from = Date.UTC(year, (month ?? 1) - 1, 1);
+  const to = month === undefined ? Date.UTC(year + 1, 0, 1) : Date.UTC(year, month, 1);
+  return (to - from) / DAY_MS;
 }
 
 /** When a date of the zone begins and ends, Unix s. */
@@ -85,18 +98,20 @@ export function spanOfDate(date: string, zone: string): [fromS: number, toS: num
 
 /**
  * The hours of a day: each draw shared out over the hours it lasted, what is lost by its steady
- * rate. `name` is the wall time at which the hour begins.
+ * rate. An hour is named by the wall time at which it begins.
  */
 export function rowsOfHours(
   draws: readonly DrawEntry[],
   day: Day,
   figures: Figures,
-  nameOf: (atS: number) => string,
+  /** Hours that begin later have not been. */
+  untilS: number,
 ): WaterRow[] {
-  const [fromS, toS] = spanOfDate(day.date, figures.zone);
-  const hours = Math.round((toS - fromS) / 3600);
+  const { zone } = figures;
+  const [fromS, toS] = spanOfDate(day.date, zone);
+  const hours = Math.max(0, Math.ceil((Math.min(toS, untilS) - fromS) / 3600));
   const dayLost = lost(day, figures);
-  const share = (of: number | null) => (of === null ? null : of / hours);
+  const share = (of: number | null) => (of === null ? null : (of * 3600) / day.coveredS);
   return Array.from({ length: hours }, (_, i) => {
     const beginS = fromS + i * 3600;
     const parts = draws.flatMap((draw) => {
@@ -110,12 +125,12 @@ export function rowsOfHours(
     });
     const sum = gathered(parts, total);
     return {
-      name: nameOf(beginS),
+      name: new Date((beginS + utcOffsetS(zone, beginS)) * 1000).toISOString().slice(11, 16),
       used: sum.value === null ? { value: 0, std: 0 } : sum,
       lost: { value: share(dayLost.value), std: share(dayLost.std) },
       energy: NONE,
       cost: NONE,
-      mark: '',
+      mark: beginS + 3600 > untilS ? 'open' : '',
     };
   });
 }

@@ -1,5 +1,4 @@
 import { useState } from 'preact/hooks';
-import { utcOffsetS } from '../../src/base/zone.ts';
 import type { DrawEntry } from '../../src/model/study.ts';
 import { gathered, isWhole, lost, mean } from '../../src/report/day-quantities.ts';
 import {
@@ -39,11 +38,13 @@ const MONTHS_SHOWN = 24;
 
 /** Use and loss of water, what of it is steady, what is unusual, and what it costs. */
 export function Water(shown: Shown) {
-  const { well, revision } = shown;
+  const { well, now, revision } = shown;
   const [by, setBy] = useState<By>('day');
   const [date, setDate] = useState<string | null>(null);
   const asked = useAsked(() => askAll<Day>(well.id, 'days'), [well.id, revision]);
-  const days = asked.value;
+  // Of the day that goes on, records are brought up to date now and then; the present knows more.
+  const today = now.day;
+  const days = asked.value?.map((day) => (day.date === today?.date ? today : day)) ?? null;
   if (days === null)
     return (
       <p role="status">{asked.failure === null ? SAY.reading : SAY.notAnswered(asked.failure)}</p>
@@ -100,9 +101,8 @@ function Hours({ shown, days, chosen, onDate }: HoursProps) {
     () => askAll<DrawEntry>(well.id, 'draws', { fromS: fromS - 6 * 3600, toS }),
     [well.id, chosen.date, revision],
   ).value;
-  const nameOf = (atS: number) =>
-    new Date((atS + utcOffsetS(figures.zone, atS)) * 1000).toISOString().slice(11, 16);
-  const rows = draws === null ? [] : rowsOfHours(draws, chosen, figures, nameOf);
+  const untilS = Date.parse(shown.now.at ?? '') / 1000;
+  const rows = draws === null ? [] : rowsOfHours(draws, chosen, figures, untilS);
   const at = days.indexOf(chosen);
   return (
     <>
@@ -141,7 +141,9 @@ function Periods({
   const rows =
     by === 'day'
       ? withHoles(rowsOfDays(days, figures).slice(-DAYS_SHOWN))
-      : summedRows(days, by === 'month' ? 7 : 4, figures).slice(-MONTHS_SHOWN);
+      : by === 'month'
+        ? withHoles(summedRows(days, 7, figures).slice(-MONTHS_SHOWN))
+        : summedRows(days, 4, figures);
   const whole = rowsOfDays(days, figures)
     .filter(({ mark }) => mark === '')
     .slice(-28);

@@ -25,7 +25,7 @@ const NAMES = ['pressure', 'current'];
 export async function send(
   on: { api: string },
   log: RehearsedLog,
-  { fromS = -Infinity, toS = Infinity, shiftS = 0 },
+  { fromS = -Infinity, toS = Infinity, shiftS = 0, wellId = log.well.id },
 ): Promise<void> {
   const records = log.timeS.flatMap((t, i) => {
     if (t < fromS || t >= toS) return [];
@@ -33,7 +33,7 @@ export async function send(
     return [{ n: NAMES[channel], u: UNITS[channel], t: t + shiftS, v: log.value[i] }];
   });
   for (let at = 0; at < records.length; at += 2000) {
-    const response = await fetch(`${on.api}/wells/${log.well.id}/readings`, {
+    const response = await fetch(`${on.api}/wells/${wellId}/readings`, {
       method: 'POST',
       headers: { 'content-type': 'application/senml+json', 'content-encoding': 'gzip' },
       body: gzipSync(JSON.stringify(records.slice(at, at + 2000))),

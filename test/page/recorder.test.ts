@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { rehearsedLog } from '../support/rehearsed-log.ts';
-import { drawn, hasBrowser, opened, send } from './opened.ts';
+import { drawn, hasBrowser, opened, send, violations } from './opened.ts';
 
 const LOG = rehearsedLog({ letter: 'C', days: 0.4, seed: 62 });
 const ID = LOG.well.id;
@@ -88,10 +88,39 @@ describe.runIf(hasBrowser)('the recorder', () => {
       .map(Number);
     const least = Math.min(...last.map(({ value }) => value)) / toPa;
     expect(Math.min(...shown)).toBeCloseTo(least, 1);
+    expect(await violations(page)).toEqual([]);
     await span.selectOption({ label: '1 year' });
     await drawn(page);
     // Hourly readings are rarer than this well's own: each hour between two is no record.
     expect(await label(page)).toMatch(/ [1-9]\d* gaps? in the record/);
+    await page.context().close();
+  });
+
+  it('is moved by a drag and stretched by the wheel with a key held, under the pointer', async () => {
+    const page = await at.page(`/wells/${ID}`);
+    await drawn(page);
+    const canvas = page.locator('canvas');
+    await canvas.scrollIntoViewIfNeeded();
+    const box = (await canvas.boundingBox())!;
+    const fromS = async () => {
+      const [, from] = /from (.*?) to/.exec(await label(page)) ?? [];
+      return Date.parse(`${from}Z`) / 1000;
+    };
+    const [before, span] = [await fromS(), await spanS(page)];
+    const y = box.y + box.height / 2;
+    await page.mouse.move(box.x + 200, y);
+    await page.mouse.down();
+    await page.mouse.move(box.x + 200 + box.width / 4, y, { steps: 5 });
+    await page.mouse.up();
+    const moved = before - (await fromS());
+    expect(moved / span).toBeGreaterThan(0.2);
+    expect(moved / span).toBeLessThan(0.3);
+    await page.keyboard.down('Control');
+    await page.mouse.wheel(0, -600);
+    await page.keyboard.up('Control');
+    await expect.poll(() => spanS(page)).toBeLessThan(span / 4);
+    await drawn(page);
+    expect(at.faults).toEqual([]);
     await page.context().close();
   });
 

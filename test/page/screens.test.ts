@@ -7,7 +7,9 @@ const LOG = rehearsedLog({ letter: 'C', days: 5, seed: 61, restS: 20 });
 const ID = LOG.well.id;
 /** The rehearsed log ends a minute ago. */
 const SHIFT_S = Math.floor(Date.now() / 1000) - 60 - Math.ceil(LOG.timeS.at(-1)!);
-const BARN = 'name = "Barn"\nunits = "si"\n';
+const BARN = 'name = "Barn"\n';
+/** A well of which nothing is told but how it is measured. */
+const SHED = 'name = "Shed"\nunits = "si"\n';
 
 const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
 const SCREENS = { 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' };
@@ -70,8 +72,9 @@ describe.runIf(hasBrowser)('each sheet', () => {
   let at: Awaited<ReturnType<typeof opened>>;
   const pages = new Map<string, Page>();
   beforeAll(async () => {
-    at = await opened([LOG.toml, BARN]);
+    at = await opened([LOG.toml, BARN, SHED]);
     await send(at.on, LOG, { shiftS: SHIFT_S });
+    await send(at.on, LOG, { shiftS: SHIFT_S, wellId: 'shed' });
     await at.on.service.wells.advance();
     for (const [width, viewport] of Object.entries(WIDTHS))
       pages.set(width, await at.page('/', { viewport }));
@@ -107,13 +110,43 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await page.goto(at.address);
     const links = page.locator('.wells a');
     await links.first().waitFor();
-    expect(await links.allTextContents()).toEqual(['Case C', 'Barn']);
+    expect(await links.allTextContents()).toEqual(['Case C', 'Barn', 'Shed']);
     expect(await violations(page)).toEqual([]);
     await links.nth(1).click();
     await page.getByText('No reading has come yet.').waitFor();
     expect(new URL(page.url()).pathname).toBe('/wells/barn');
     await page.getByRole('link', { name: 'all wells' }).click();
     await links.first().waitFor();
+  });
+
+  it('a well of which little is told shows what can be known, and says what cannot', async () => {
+    const page = pages.get('phone')!;
+    await page.goto(`${at.address}/wells/shed`);
+    await drawn(page);
+    await page.getByText('No depth is told: not to scale.').waitFor();
+    await page.getByText('level not known: do the sounding').waitFor();
+    expect(await page.getByText(/^\d+ kPa$/).count()).toBeGreaterThan(0);
+    expect(await page.locator('dd').allTextContents()).toContainEqual(
+      expect.stringMatching(/drawdowns/),
+    );
+    await page.goto(`${at.address}/wells/shed/water`);
+    await drawn(page);
+    await page.getByRole('columnheader', { name: 'used drawdowns' }).waitFor();
+    expect(await violations(page)).toEqual([]);
+    expect(at.faults).toEqual([]);
+  });
+
+  it('reads without scrolling sideways at 320 pixels (WCAG 1.4.10)', async () => {
+    const page = await at.page('/', { viewport: { width: 320, height: 640 } });
+    for (const place of Object.values(SCREENS)) {
+      await page.goto(`${at.address}/wells/${ID}${place}`);
+      await drawn(page);
+      const overflow = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
+      expect(overflow, place).toBeLessThanOrEqual(0);
+    }
+    await page.context().close();
   });
 
   it('prints without its knobs', async () => {
