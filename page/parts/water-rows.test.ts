@@ -73,6 +73,9 @@ describe('rows of water', () => {
     ]);
     expect(now[0]!.lost.value).toBeCloseTo(0.024 / 2.5);
   });
+});
+
+describe('rows of months and of holes', () => {
   it('months sum their days, and say where a day is of part', () => {
     const days = [
       day('2026-05-30', 0.2),

@@ -23,8 +23,8 @@ export function greeting({ options, ports }: Service): string {
     const reading = `'[{"n":"pressure","u":"Pa","v":379000}]'`;
     const lines = [
       `${well.name}`,
-      `  look      ${http}/wells/${id}`,
-      `            ${http}/api/v1/wells/${id}/now`,
+      `  page      ${http}/wells/${id}`,
+      `  look      ${http}/api/v1/wells/${id}/now`,
       `            ${http}/api/v1/wells/${id}/study.txt`,
       `  HTTP      POST ${http}/api/v1/wells/${id}/readings`,
       `  try it    curl -d ${reading} -H 'content-type: application/senml+json' ` +
