@@ -70,7 +70,7 @@ async function live(name: string, over: 'mqtt' | 'http', clients: number): Promi
   const waiting = new MemoryReadings();
   const inbox = await GroupInbox.open({ store, waiting, clock, counters, limits });
   const reader = new PackReader({ wells: ['ridge-house'], clock, counters, limits });
-  const broker = new OwnBroker({ reader, host: '127.0.0.1', port: 0, atmospherePa: 101_325 });
+  const broker = new OwnBroker({ reader, host: '127.0.0.1', port: 0 });
   const readings = new HttpReadings(reader);
   const front = await httpFront(readings);
   await broker.open(inbox);

@@ -2,21 +2,24 @@
  * What a year of readings takes in the store, and how fast it is told, beside a plain table of one
  * row a reading in the same database. docs/formats/store.md says what the figures mean.
  *
- *   node bench/store.ts [--days 364] [--rest 10] [--json]
+ *   node bench/store.ts [--days 364] [--rest 10] [--json] [--log <file>]...
  *
- * Four weeks of a rehearsed well, 1 s while the pump runs and `--rest` s else, again and again.
+ * Four weeks of a rehearsed well, 1 s while the pump runs and `--rest` s else, again and again. Of
+ * a `--log` with pressure and current in each row (docs/formats/logs.md) only the bytes a reading,
+ * the log again and again as well.
  */
-import { mkdtempSync, rmSync, statSync } from 'node:fs';
+import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { parseArgs } from 'node:util';
+import { readLogs } from '../src/ingest/file/read-logs.ts';
 import { CHANNELS } from '../src/model/reading.ts';
 import type { Pack, ReadingStore } from '../src/ports/reading-store.ts';
 import { SqliteStore } from '../src/store/sqlite/store.ts';
 import { median } from './support/measured.ts';
 import { PlainTable } from './support/plain-table.ts';
-import { type Rows, rehearsedRows } from './support/rehearsed-rows.ts';
+import { inTwelveBits, inTwoDecimals, type Rows, rehearsedRows } from './support/rehearsed-rows.ts';
 
 const DAY_S = 86_400;
 const WEEKS_DAYS = 28;
@@ -31,6 +34,7 @@ const { values } = parseArgs({
     days: { type: 'string', default: '364' },
     rest: { type: 'string', default: '10' },
     json: { type: 'boolean', default: false },
+    log: { type: 'string', multiple: true, default: [] },
   },
 });
 const days = Number(values.days);
@@ -40,10 +44,12 @@ type Side = ReadingStore & { seal?: (which: 'all') => Promise<void> };
 
 function* packs(rows: Rows, forDays: number): Iterable<Pack> {
   let seq = 0;
-  for (let shiftS = 0; ; shiftS += WEEKS_DAYS * DAY_S)
+  const periodS = Math.ceil((rows.timeS.at(-1)! + 1 - rows.startS) / DAY_S) * DAY_S;
+  for (let shiftS = 0; ; shiftS += periodS)
     for (let at = 0; at < rows.timeS.length; at += ROWS_A_PACK) {
-      const timeS = rows.timeS.slice(at, at + ROWS_A_PACK).map((t) => t + shiftS);
-      if (timeS[0]! >= rows.startS + forDays * DAY_S) return;
+      const ofPack = rows.timeS.slice(at, at + ROWS_A_PACK).map((t) => t + shiftS);
+      const timeS = ofPack.filter((t) => t < rows.startS + forDays * DAY_S);
+      if (timeS.length === 0) return;
       const twice = (i: number) => i >> 1;
       const of = (i: number) => (i % 2 === 0 ? rows.pressurePa : rows.currentA)[at + twice(i)]!;
       const count = 2 * timeS.length;
@@ -74,6 +80,35 @@ async function fill(store: Side, rows: Rows, forDays: number): Promise<number> {
   await store.keep(batch);
   await store.seal?.('all');
   return readings;
+}
+
+async function logRows(path: string): Promise<Rows> {
+  const at = new Map<number, [number, number]>();
+  const options = { columns: {}, timeZone: 'UTC', atmospherePa: 101_325 };
+  await readLogs([path], options, ({ count, timeS, channel, value }) => {
+    for (let i = 0; i < count; i++) {
+      const row = at.get(timeS[i]!) ?? [Number.NaN, Number.NaN];
+      row[channel[i]!] = value[i]!;
+      at.set(timeS[i]!, row);
+    }
+  });
+  const rows = [...at].filter(([, row]) => !row.some(Number.isNaN)).sort(([a], [b]) => a - b);
+  return {
+    startS: Math.floor(rows[0]![0] / DAY_S) * DAY_S,
+    timeS: Float64Array.from(rows, ([timeS]) => timeS),
+    pressurePa: Float64Array.from(rows, ([, row]) => row[0]),
+    currentA: Float64Array.from(rows, ([, row]) => row[1]),
+  };
+}
+
+/** Of readings that go on for so many days in a store of their own. */
+async function bytesAReadingOf(path: string, rows: Rows, forDays: number): Promise<number> {
+  const store = new SqliteStore(path);
+  const readings = await fill(store, rows, forDays);
+  await store.close();
+  const bytes = bytesOf(path) / readings;
+  rmSync(path);
+  return bytes;
 }
 
 async function timed(work: () => Promise<unknown>, rounds = ROUNDS): Promise<number> {
@@ -110,12 +145,14 @@ async function commitsPerS(store: ReadingStore): Promise<number> {
   return commits / COMMITTING_S;
 }
 
-/** The file as it stands alone, nothing waiting in the log. */
+/** The pages in use, nothing waiting in the log; those free for what comes next are left out. */
 function bytesOf(path: string): number {
   const db = new DatabaseSync(path);
   db.exec('PRAGMA wal_checkpoint(TRUNCATE)');
+  const number = (name: string) => Number(Object.values(db.prepare(`PRAGMA ${name}`).get()!)[0]);
+  const bytes = (number('page_count') - number('freelist_count')) * number('page_size');
   db.close();
-  return statSync(path).size;
+  return bytes;
 }
 
 interface Figures {
@@ -156,20 +193,26 @@ const folder = mkdtempSync(join(tmpdir(), 'wellwright-bench-'));
 try {
   const restS = Number(values.rest);
   const rows = rehearsedRows({ days: WEEKS_DAYS, restS });
-  const rounded = { ...rows, ...rows.twoDecimals() };
   const before = process.memoryUsage.rss() / (1 << 20);
   const path = (name: string) => join(folder, `${name}.sqlite`);
   const store = new SqliteStore(path('store'));
   const ours = await measure(store, path('store'), rows);
   await store.close();
-  const other = new SqliteStore(path('rounded'));
-  const few = await fill(other, rounded, days);
-  await other.close();
-  const roundedBytes = bytesOf(path('rounded')) / few;
+  const bytes: Record<string, number> = {};
+  const weigh = async (name: string, of: Rows, forDays: number) => {
+    bytes[name] = await bytesAReadingOf(path('weighed'), of, forDays);
+  };
+  await weigh('rehearsed, two decimals of psi and A', inTwoDecimals(rows), days);
+  await weigh('rehearsed, 12 bits', inTwelveBits(rows), days);
+  for (const log of values.log) {
+    const logged = await logRows(log);
+    await weigh(basename(log), logged, days);
+    await weigh(`${basename(log)}, 12 bits`, inTwelveBits(logged), days);
+  }
   const table = new PlainTable(path('table'));
   const plain = await measure(table, path('table'), rows);
   await table.close();
-  const all = { days, restS, memoryBeforeMb: before, roundedBytes, store: ours, plainTable: plain };
+  const all = { days, restS, memoryBeforeMb: before, bytes, store: ours, plainTable: plain };
   if (values.json) console.log(JSON.stringify(all));
   else {
     console.log(`${days} days, ${ours.readings} readings, 1 s running and ${restS} s at rest`);
@@ -187,7 +230,8 @@ try {
     line('a day raw, ms', 'dayRawMs', 1);
     line('readings kept a second', 'keptPerS', 0);
     line('small durable commits a second', 'commitsPerS', 0);
-    console.log(`bytes a reading of two decimals of psi and A: ${roundedBytes.toFixed(3)}`);
+    for (const [name, each] of Object.entries(bytes))
+      console.log(`${`bytes a reading, ${name}`.padEnd(52)}${each.toFixed(3)}`);
     console.log(
       `resident memory: ${before.toFixed(0)} MB before, ${ours.mostMb.toFixed(0)} at most`,
     );

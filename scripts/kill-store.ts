@@ -12,8 +12,11 @@ import { generator } from '../bench/support/random.ts';
 import { KilledStore, MODES } from '../test/store/kill.ts';
 
 const MOST_MS = 250;
-/** A store that has been migrated is of a later version: the next kills need a new one. */
-const KILLS_A_STORE = 20;
+const MIGRATING_MS = 100;
+/** All of a store is looked at after each kill: a new one now and then keeps that short. */
+const KILLS_A_STORE = 40;
+/** The first ones fill it, so that there is something to migrate. */
+const FILLING = 10;
 
 const { values } = parseArgs({
   options: { kills: { type: 'string', default: '200' }, seed: { type: 'string', default: '1' } },
@@ -29,8 +32,9 @@ for (let done = 0; done < kills; ) {
     const here = Math.min(KILLS_A_STORE, kills - done);
     let acknowledged = 0;
     for (let i = 0; i < here; i++, done++) {
-      const mode = MODES[i < here - 4 ? Math.floor(random() * 2) : 2]!;
-      const after = await store.killAfter(random() * MOST_MS, mode);
+      const mode = MODES[Math.floor(random() * (i < FILLING ? 2 : 3))]!;
+      const within = mode === 'migrate' ? MIGRATING_MS : MOST_MS;
+      const after = await store.killAfter(random() * within, mode);
       by[mode]++;
       acknowledged = after.acknowledged;
       if (mode === 'migrate' && !after.migrated) sums.cutMigrations++;

@@ -26,6 +26,7 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --topic "<topic>=<channel> [<unit>]"
                           a topic with one plain number, as in --topic "tee=pressure [psi]"
       --history <log>     a recorded log, handed in as history
+      --trust-clock       the clock of this machine is right, though readings came at a later time
 
   wellwright store check|backup|restore|export ...
       looks after the file that readings are kept in; see docs/service.md

@@ -5,6 +5,8 @@ export const COUNTED = [
   'packs',
   'readings',
   'duplicates',
+  'clock-back',
+  'clocks-set-back',
   'refused',
   'packs-waiting',
   'not-acknowledged',
@@ -17,6 +19,7 @@ export const COUNTED = [
   'plain-refused',
   'media-type-refused',
   'reconnects',
+  'not-told',
 ] as const;
 
 /** Of what a pack as a whole is refused for. */
@@ -30,6 +33,7 @@ export class Counters {
   readonly #counts = new Map<string, number>();
 
   add(counter: Counter | `plain:${string}`, by = 1): void {
+    if (by === 0) return;
     this.#counts.set(counter, (this.#counts.get(counter) ?? 0) + by);
   }
 

@@ -31,6 +31,8 @@ export class Analysis {
   beforeS = NaN;
   /** Readings earlier than this have been taken or asked for: a new one of them is late. */
   askedToS = -ALWAYS_S;
+  /** What was earlier could not be read again when it was loaded; null where all could. */
+  rawFromS: number | null = null;
   readonly #well: Well;
   readonly #madeBy: string;
   readonly #ports: AnalysisPorts;
@@ -52,17 +54,28 @@ export class Analysis {
     const { store, trouble, breathe } = this.#ports;
     this.beforeS = NaN;
     const { id } = this.#well;
+    const kept = (await store.wells()).find(({ wellId }) => wellId === id);
+    this.rawFromS = kept?.rawFromS ?? null;
     for (let limitS = beforeS; ; ) {
       const saved = await store.snapshotBefore(id, limitS, this.#madeBy);
-      if (saved === null) return this.#stand(new Pipeline(this.#well), -ALWAYS_S);
+      if (saved === null) return this.#stand(await this.#begun(), -ALWAYS_S);
       // What comes meanwhile may not be in the count: it is late, for all that is known.
       this.askedToS = Math.max(this.askedToS, saved.beforeS);
       const pipeline = this.#restored(saved, trouble);
       await breathe();
-      const kept = pipeline === null ? NaN : await store.keptBefore(id, saved.beforeS);
-      if (pipeline !== null && pipeline.taken === kept) return this.#stand(pipeline, saved.beforeS);
+      const all = pipeline === null ? NaN : await store.keptBefore(id, saved.beforeS);
+      if (pipeline !== null && pipeline.taken === all) return this.#stand(pipeline, saved.beforeS);
       limitS = saved.beforeS - JUST_S;
     }
+  }
+
+  /** With nothing taken but what was dropped since and cannot be taken any more. */
+  async #begun(): Promise<Pipeline> {
+    const { store } = this.#ports;
+    const pipeline = new Pipeline(this.#well);
+    if (this.rawFromS !== null)
+      pipeline.taken = await store.keptBefore(this.#well.id, this.rawFromS);
+    return pipeline;
   }
 
   #restored({ state }: Snapshot, trouble: (error: unknown) => void): Pipeline | null {

@@ -20,11 +20,12 @@ export function isWorthTelling(before: WellNow | null, now: WellNow): boolean {
 }
 
 /** Everything that is told in words and not by degrees. */
-function said({ pump, silence, replay, day, findings, test, unknown }: WellNow): string {
+function said({ pump, silence, replay, clocks, day, findings, test, unknown }: WellNow): string {
   return JSON.stringify([
     pump.on,
     silence === null ? null : [silence.since, silence.urgency],
     replay === null,
+    clocks.map(({ device, apartUntil }) => [device, apartUntil]),
     day?.date,
     day?.open,
     findings.map(({ id, fault, probability }) => [id, fault, Math.round(10 * probability)]),

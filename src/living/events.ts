@@ -1,5 +1,5 @@
 import type { DayEntry, FindingEntry, RunEntry } from '../model/study.ts';
-import type { WellNow } from '../model/well-now.ts';
+import type { DeviceClock, WellNow } from '../model/well-now.ts';
 
 /** What is told of a living well as it happens. */
 export type LivingEvent =
@@ -10,6 +10,8 @@ export type LivingEvent =
   /** Records from this instant on stand as late readings or a new scale have made them. */
   | { kind: 'restated'; well: string; from: string }
   | { kind: 'please'; well: string; please: Please }
+  /** A clock is seen to be wrong; null: it is right again. */
+  | { kind: 'clock'; well: string; device: string; clock: DeviceClock | null }
   | { kind: 'trouble'; well: string; says: string };
 
 /** Asks a device for faster readings; it need not obey. */

@@ -1,7 +1,7 @@
 import { CHANNELS } from '../model/reading.ts';
 import type { DayEntry, FindingEntry, RunEntry, Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
-import type { WellNow } from '../model/well-now.ts';
+import type { DeviceClock, WellNow } from '../model/well-now.ts';
 import {
   DAY_CLOSES_S,
   type Present,
@@ -26,6 +26,15 @@ export interface LivingPorts {
   /** Lets whatever else waits have its turn. */
   breathe: () => Promise<void>;
   tell: (event: LivingEvent) => void;
+  /** What the intake says of the clocks of a well's devices; without it nothing. */
+  clocks?: ClocksPort;
+}
+
+export interface ClocksPort {
+  /** Those that are wrong now. */
+  wrong(wellId: string): DeviceClock[];
+  /** Those that were ever set back, in words. */
+  told(wellId: string): string[];
 }
 
 const PRESSURE = CHANNELS.indexOf('pressure');
@@ -97,7 +106,8 @@ export class LivingWell {
   study(): Promise<Study | null> {
     return this.#inTurn(async () => {
       await this.#advance(true);
-      return this.#analysis.study(this.#told);
+      const clocks = this.#ports.clocks?.told(this.well.id) ?? [];
+      return this.#analysis.study([...this.#told, ...clocks]);
     });
   }
 
@@ -112,6 +122,7 @@ export class LivingWell {
       lastReading: Number.isNaN(newestS) ? null : instant(newestS),
       silence: this.#silence(nowS),
       replay: Number.isNaN(this.#replayS) ? null : { at: instant(this.#replayS) },
+      clocks: this.#ports.clocks?.wrong(this.well.id) ?? [],
       test: this.#tests.rate(this.#planned, nowS, onChange),
     };
   }
@@ -199,10 +210,12 @@ export class LivingWell {
     const study = studyOf(pipeline, { setAside: [], told: [] });
     await this.#ports.breathe();
     const records = recordsOf(study, isOpen);
+    // Of the time before its first reading this study knows nothing, but an earlier one did.
+    const staysBeforeS = this.#analysis.rawFromS === null ? -Infinity : pipeline.firstS;
     try {
       for (const kind of TOLD_KINDS) {
         await this.#ports.breathe();
-        const changed = await this.#records.bring(kind, records[kind]);
+        const changed = await this.#records.bring(kind, records[kind], staysBeforeS);
         this.#tellRecords(kind, changed);
       }
     } catch (error) {

@@ -116,4 +116,21 @@ describe('several wells', () => {
     expect(await store.snapshots('a')).not.toEqual([]);
     expect(events.filter(({ kind }) => kind === 'trouble')).toEqual([]);
   });
+
+  it('wait for a past that is being handed in, however that ends, and no longer', async () => {
+    const { wells, hand } = service();
+    for (const id of ['held', 'failed', 'free']) wells.put(named(id));
+    const past = Promise.withResolvers<void>();
+    wells.holdUntil('held', past.promise);
+    wells.holdUntil('failed', Promise.reject(new Error('no log')));
+    for (const id of ['held', 'failed', 'free']) await hand(id);
+    const gone = wells.advance();
+    const at = (id: string) => wells.get(id)!.now().at;
+    while (at('free') === null || at('failed') === null) await new Promise(setImmediate);
+    await wells.advance();
+    expect(at('held')).toBe(null);
+    past.resolve();
+    await gone;
+    expect(at('held')).toBe(at('free'));
+  });
 });

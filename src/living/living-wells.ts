@@ -17,7 +17,7 @@ interface Entry {
   busy: boolean;
   keptReadings: number;
   retired: boolean;
-  /** What it replaced has come to rest. */
+  /** What it replaced has come to rest, and what it waits for has come. */
   ready: Promise<unknown>;
 }
 
@@ -68,6 +68,17 @@ export class LivingWells {
 
   get(wellId: string): LivingWell | null {
     return this.#entries.get(wellId)?.living ?? null;
+  }
+
+  /**
+   * The well goes on once this has come to an end, well or badly: a past that is being handed in,
+   * which would be late, and read twice, where the present was there first.
+   */
+  holdUntil(wellId: string, end: Promise<unknown>): void {
+    const entry = this.#entries.get(wellId);
+    if (entry === undefined) return;
+    const ended = end.catch(() => undefined);
+    entry.ready = Promise.all([entry.ready, ended]);
   }
 
   /** Notes a pack that the store has kept. Quick, and never throws. */

@@ -53,6 +53,27 @@ describe('records in the store', () => {
     expect((await held()).map(({ id }) => id)).toEqual(['at-1', 'at-2']);
   });
 
+  it('of before the first reading there is stay, and keep ids of their own', async () => {
+    const finding = (atS: number, litres: number): StoredRecord => ({
+      ...{ id: 'finding-1', atS },
+      body: { id: 'finding-1', litres },
+    });
+    await bring(fresh(), [finding(20, 1), record(30, 1), record(90, 2), record(95, 2)]);
+    const records = fresh();
+    // A study that began at 50 knows no more; of the first day it may know a part.
+    const told = [record(30, 0.1), finding(60, 3), record(90, 2)];
+    expect((await records.bring('run', told, 50)).map(({ atS }) => atS)).toEqual([20, 60]);
+    const old = { ...finding(20, 1), id: 'finding-1-of-20' };
+    const expected = [
+      { ...old, body: { id: old.id, litres: 1 } },
+      ...[record(30, 1), finding(60, 3), record(90, 2)],
+    ];
+    expect(await held()).toEqual(expected);
+    expect(await records.bring('run', told, 50)).toEqual([]);
+    expect(await fresh().bring('run', told, 50)).toEqual([]);
+    expect(await held()).toEqual(expected);
+  });
+
   it('are alike within one per cent', () => {
     expect(isAlike({ a: 100, b: [null, 'x'] }, { a: 100.9, b: [null, 'x'] })).toBe(true);
     expect(isAlike({ a: 100 }, { a: 102 })).toBe(false);

@@ -60,10 +60,18 @@ export class Records {
     this.#breathe = breathe;
   }
 
-  /** Makes the store hold these, and returns those that are new or have changed. */
-  async bring(kind: ToldKind, records: readonly StoredRecord[]): Promise<StoredRecord[]> {
+  /**
+   * Makes the store hold these, and returns those that are new or have changed. What it holds of
+   * the time before `staysBeforeS` stays as it is.
+   */
+  async bring(
+    kind: ToldKind,
+    told: readonly StoredRecord[],
+    staysBeforeS = -Infinity,
+  ): Promise<StoredRecord[]> {
     const put = this.#put.get(kind) ?? (await this.#held(kind));
     this.#put.set(kind, put);
+    const records = withThoseOfBefore(put, told, staysBeforeS);
     const byId = new Map(put.map((one) => [one.id, one]));
     const changed = records.filter((one) => {
       const before = byId.get(one.id);
@@ -102,6 +110,26 @@ export class Records {
     }
     this.#put.set(kind, [...before, ...later]);
   }
+}
+
+/** What is held of before some moment, then what is told; an id that both use is the latter's. */
+function withThoseOfBefore(
+  held: readonly StoredRecord[],
+  told: readonly StoredRecord[],
+  staysBeforeS: number,
+): readonly StoredRecord[] {
+  const stay = held.filter(({ atS }) => atS < staysBeforeS);
+  if (stay.length === 0) return told;
+  const same = new Set(stay.map(({ id, atS }) => `${atS} ${id}`));
+  const rest = told.filter(({ id, atS }) => !same.has(`${atS} ${id}`));
+  const used = new Set(rest.map(({ id }) => id));
+  const own = (one: StoredRecord): StoredRecord => {
+    if (!used.has(one.id)) return one;
+    const id = `${one.id}-of-${one.atS}`;
+    const body = one.body as { id?: unknown };
+    return { ...one, id, body: body.id === one.id ? { ...body, id } : body };
+  };
+  return inOrder([...stay.map(own), ...rest]);
 }
 
 /** Whether two bodies say the same: numbers to one per cent, the rest to the letter. */

@@ -29,9 +29,23 @@ export interface WellNow {
   day: (DayEntry & { open: boolean }) | null;
   /** What is wrong and not cleared. */
   findings: FindingEntry[];
+  /** Devices whose clocks are seen to be wrong, by when their readings arrive. */
+  clocks: DeviceClock[];
   /** A test or calibration that is on or near, and whether the readings are fast enough for it. */
   test: TestRate | null;
   unknown: { field: string; because: string }[];
+}
+
+/** A clock that is wrong. */
+export interface DeviceClock {
+  /** '' for an unnamed one. */
+  device: string;
+  /** When that was seen. */
+  since: string;
+  /** So far its times lie behind their arrival, below zero ahead of it [s]. */
+  behindS: number;
+  /** Where it was set back: up to here its readings are kept apart. */
+  apartUntil: string | null;
 }
 
 export interface Silence {

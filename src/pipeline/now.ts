@@ -23,7 +23,7 @@ const GAS = 0.001;
 const SMOOTHED_S = 12;
 
 /** What the readings analysed so far say of now; silence and tests are for who has a clock. */
-export type Present = Omit<WellNow, 'lastReading' | 'silence' | 'replay' | 'test'>;
+export type Present = Omit<WellNow, 'lastReading' | 'silence' | 'replay' | 'clocks' | 'test'>;
 
 /** How things stand at the last row. Changes nothing: the pipeline goes on as if never asked. */
 export function presentState(pipeline: Pipeline): Present {

@@ -32,6 +32,16 @@ export interface Kept {
   earliestS: number;
 }
 
+/** What readings of a well were ever kept. */
+export interface KeptOfWell {
+  wellId: string;
+  firstS: number;
+  lastS: number;
+  readings: number;
+  /** Raw ones are there from here on, earlier ones were dropped by choice; null where all are. */
+  rawFromS: number | null;
+}
+
 /** State of an analysis that has taken every reading before `beforeS`. */
 export interface Snapshot {
   wellId: string;
@@ -115,7 +125,8 @@ export interface ReadingStore {
     channel: Channel,
     span: { fromS: number; toS: number; count: number },
   ): Promise<Bucket[]>;
-  wells(): Promise<{ wellId: string; firstS: number; lastS: number; readings: number }[]>;
+  /** Those with readings, by id. */
+  wells(): Promise<KeptOfWell[]>;
 
   counters(wellId: string): Promise<Counters>;
   /** The latest that were refused, newest first. */

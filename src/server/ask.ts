@@ -59,20 +59,3 @@ export class Turns {
     });
   }
 }
-
-const PROBLEM = Type.Object({
-  type: Type.String(),
-  title: Type.String(),
-  status: Type.Integer(),
-  detail: Type.String({ description: 'what was expected and what was found' }),
-  code: Type.String({ description: 'docs/errors.md lists them' }),
-});
-
-/** What comes back, for the page of OpenAPI; whatever else comes is problem details. */
-export const answers = (description: string, type = 'application/json') => ({
-  200: { description, content: { [type]: { schema: {} } } },
-  default: {
-    description: 'What went wrong (RFC 9457)',
-    content: { 'application/problem+json': { schema: PROBLEM } },
-  },
-});

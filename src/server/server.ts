@@ -1,6 +1,7 @@
 import swagger from '@fastify/swagger';
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
 import { answerBroken } from './broken-request.ts';
+import { withSchemas } from './documents.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
@@ -62,7 +63,11 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
 const about = { description: DESCRIPTION };
 
 function routes(api: FastifyInstance, served: Served): void {
-  api.get('/openapi.json', { schema: { hide: true } }, () => api.swagger());
+  let page: Promise<object> | null = null;
+  api.get('/openapi.json', { schema: { hide: true } }, () => {
+    page ??= withSchemas(api.swagger());
+    return page;
+  });
   routeWells(api, served);
   routeFile(api, served);
   routeNow(api, served);

@@ -279,8 +279,8 @@ export function readingStoreContract(name: string, make: () => Promise<StoreUnde
       await test.settle();
       await test.store.keep([packOf([[T0 + 9, 0, 1]])]);
       expect(await test.store.wells()).toEqual([
-        { wellId: 'creek', firstS: T0, lastS: T0, readings: 1 },
-        { wellId: 'ridge', firstS: T0 - HOUR_S, lastS: T0 + 9, readings: 3 },
+        { wellId: 'creek', firstS: T0, lastS: T0, readings: 1, rawFromS: null },
+        { wellId: 'ridge', firstS: T0 - HOUR_S, lastS: T0 + 9, readings: 3, rawFromS: null },
       ]);
     });
 

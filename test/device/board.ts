@@ -4,10 +4,10 @@ import type { Link } from './link.ts';
 
 const here = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
 const PARTS = ['board', 'machine', 'network', 'socket', 'select', 'time'];
-/** Where it begins; it grows where more is asked for. */
-const HEAP_BYTES = 160_000;
-/** Turns of Node's event loop in which the other end answers. */
-const TURNS = 3;
+/** What a board has; `grewBytes` tells that it never took more. */
+export const HEAP_BYTES = 100_000;
+/** Turns of the board between two looks at what comes unasked. */
+const LOOK_EVERY = 10;
 
 /** What may differ from test/device/board/board.py. */
 export type Bench = Record<string, number | readonly (readonly number[])[]>;
@@ -78,7 +78,8 @@ export class Board {
     mp.FS.writeFile('/flash/main.py', here('../../device/main.py'));
     mp.FS.writeFile('/flash/settings.py', here('../../device/settings.py'));
     const lines = [
-      'import os, sys, json',
+      'import gc, os, sys, json',
+      'size = gc.mem_alloc() + gc.mem_free()',
       "os.chdir('/flash')",
       "sys.path.insert(0, '/board')",
       "sys.modules.pop('time', None)",
@@ -87,12 +88,16 @@ export class Board {
       'os.urandom = lambda count: bytes(random.getrandbits(8) for _ in range(count))',
       `random.seed(${given.seed ?? 1})`,
       ...assigned('board', given.bench ?? {}),
-      ...assigned('settings', { SHOW: false, ...given.settings }),
+      ...assigned('settings', { WELL: 'ridge-house', WATCHDOG: true, ...given.settings }),
       'import main',
+      'peak = gc.mem_alloc()',
+      'gc.collect()',
       'sender = main.Sender()',
       'def turn(skip_us):',
+      '    global peak',
       '    board.us += skip_us',
-      '    sender.step()',
+      '    sender.turn()',
+      '    peak = max(peak, gc.mem_alloc())',
       '    return board.us / 1e6',
     ];
     mp.runPython(lines.join('\n'));
@@ -103,16 +108,39 @@ export class Board {
   async until(trueS: number, skipS = 0): Promise<void> {
     const turn = this.#mp.globals.get('turn') as (skipUs: number) => number;
     const skipUs = Math.round(skipS * 1e6);
-    while (turn(skipUs) < trueS) {
-      if (this.#link.isIdle) continue;
-      for (let i = 0; i < TURNS; i++) await new Promise((done) => setImmediate(done));
+    for (let i = 0; ; i++) {
+      const nowS = turn(skipUs);
+      this.#link.setTime(nowS);
+      if (nowS >= trueS) return;
+      if (i % LOOK_EVERY === 0) await new Promise((done) => setImmediate(done));
+      await this.#link.answered();
     }
+  }
+
+  /** The network is there; until all that waits is sent. */
+  async sendAll(): Promise<void> {
+    this.#link.isUp = true;
+    for (let tries = 0; tries < 90; tries++) {
+      await this.until(this.ask<number>('board.us') / 1e6 + 5);
+      if (this.ask<number>('len(sender.queue.files) + len(sender.queue.readings)') <= 1) return;
+    }
+    throw new Error(`still waiting: ${this.said.slice(-5).join('\n')}`);
   }
 
   /** The value of a Python expression. */
   ask<T>(expression: string): T {
     this.#mp.runPython(`answer = json.dumps(${expression})`);
     return JSON.parse(this.#mp.globals.get('answer') as string) as T;
+  }
+
+  /** The most that was in use, with all garbage: the simulated parts of the board included. */
+  get peakBytes(): number {
+    return this.ask<number>('peak');
+  }
+
+  /** What was added to the heap, which grows where it is too small. */
+  get grewBytes(): number {
+    return this.ask<number>('gc.mem_alloc() + gc.mem_free() - size');
   }
 
   run(code: string): void {
@@ -125,7 +153,6 @@ export class Board {
     for (const name of FS.readdir('/flash/waiting')) {
       if (!name.startsWith('.')) kept.set(`waiting/${name}`, FS.readFile(`/flash/waiting/${name}`));
     }
-    kept.set('boot', FS.readFile('/flash/boot'));
     return kept;
   }
 }

@@ -1,91 +1,78 @@
-import { createServer, type Server } from 'node:http';
-import { Duplex } from 'node:stream';
-import { Aedes, type AedesPublishPacket } from 'aedes';
-import { readPack, type SenmlPack } from '../../src/messages/senml/readings.ts';
+import { connect, type Socket } from 'node:net';
+import { setTimeout as sleep } from 'node:timers/promises';
+import type { Arrived } from '../../src/ports/reading-source.ts';
+import { openOwnBroker } from '../support/own-broker.ts';
+import { PACKET } from '../support/raw-mqtt.ts';
+import { Packets } from './packets.ts';
+import { T0_S } from './packs.ts';
 
 const POLLIN = 1;
 const POLLOUT = 4;
 const POLLERR = 8;
+/** How long an answer of the intake is waited for, real ms, before the board goes on without. */
+const PATIENCE_MS = 200;
 
-/** One connection: what the board writes goes to `server`, what comes back waits in `came`. */
-class Wire {
-  came = Buffer.alloc(0);
-  isEnded = false;
-  readonly server: Duplex;
-
-  constructor(hears: (bytes: Buffer) => boolean) {
-    this.server = new Duplex({
-      read() {},
-      write: (chunk: Buffer, _, done) => {
-        if (hears(chunk)) this.came = Buffer.concat([this.came, chunk]);
-        done();
-      },
-      final: (done) => {
-        this.isEnded = true;
-        done();
-      },
-      destroy: (_, done) => {
-        this.isEnded = true;
-        done(null);
-      },
-    });
-  }
+/** One connection to the intake: what comes back waits in `came`. */
+interface Wire {
+  socket: Socket;
+  came: Buffer;
+  isEnded: boolean;
 }
 
-export interface Received extends SenmlPack {
-  bytes: number;
-  records: readonly Record<string, unknown>[];
-}
+type Intake = Awaited<ReturnType<typeof openOwnBroker>>;
 
-/** A network that fails as told, with a real broker and a real HTTP server at its other end. */
+/** A network that fails as told, with the intake of the service itself at its other end. */
 export class Link {
   isUp = true;
   /** So many acknowledgements are lost on their way, each with its connection. */
   acknowledgementsToLose = 0;
-  connections = 0;
-  /** What MQTT said of each pack. */
-  readonly headers: Pick<AedesPublishPacket, 'qos' | 'retain' | 'dup' | 'messageId'>[] = [];
-  readonly packs: Received[] = [];
-  readonly aedes: Aedes;
-  readonly #http: Server;
+  /** Flags of what the board published (MQTT 3.1.1 figure 3.10). */
+  readonly flags: number[] = [];
+  /** All that the intake was handed, what came twice included. */
+  readonly packs: Arrived[] = [];
+  readonly intake: Intake;
+  patienceMs = PATIENCE_MS;
+  /** Packets of the board that are to be answered and are not yet. */
+  #open = 0;
+  #lastId = 0;
   readonly #wires = new Map<number, Wire>();
 
-  constructor(aedes: Aedes) {
-    this.aedes = aedes;
-    aedes.authorizePublish = (_, message, done) => {
-      if (message.topic === 'wells/my-well/readings') {
-        this.#take(message.payload.toString());
-        const { qos, retain, dup, messageId } = message as AedesPublishPacket;
-        this.headers.push({ qos, retain, dup, messageId: messageId ?? 0 });
-      }
-      done(null);
+  private constructor(intake: Intake) {
+    this.intake = intake;
+    const take = intake.inbox.take.bind(intake.inbox);
+    intake.inbox.take = (pack) => {
+      this.packs.push(pack);
+      return take(pack);
     };
-    this.#http = createServer((request, response) => {
-      const parts: Buffer[] = [];
-      request.on('data', (part: Buffer) => parts.push(part));
-      request.on('end', () => {
-        if (request.url === '/api/v1/wells/my-well/readings' && request.method === 'POST')
-          this.#take(Buffer.concat(parts).toString());
-        else response.statusCode = 404;
-        response.end('{"accepted":1,"duplicate":0,"refused":[]}');
-      });
-    });
   }
 
   static async open(): Promise<Link> {
-    return new Link(await Aedes.createBroker());
+    // A board that lives faster than the clock sends as fast.
+    return new Link(await openOwnBroker({ packetsPerS: 100_000 }));
   }
 
   /** The functions that test/device/board/*.py call. */
   forBoard() {
     return {
       isUp: () => this.isUp,
-      open: (host: string, port: number) => this.#open(host, port),
+      open: (host: string) => this.#connect(host),
       events: (id: number) => this.#events(id),
       send: (id: number, hex: string) => this.#send(id, hex),
       recv: (id: number, most: number) => this.#recv(id, most),
       close: (id: number) => this.#drop(id),
     };
+  }
+
+  setTime(sinceS: number): void {
+    this.intake.clock.s = T0_S + sinceS;
+  }
+
+  /** Resolves once the intake has answered what it was sent, or does not. */
+  async answered(): Promise<void> {
+    const beganMs = performance.now();
+    while (this.#open > 0 && performance.now() - beganMs < this.patienceMs)
+      await new Promise((done) => setImmediate(done));
+    this.#open = 0;
   }
 
   /** The network goes: what is under way is lost. */
@@ -94,34 +81,46 @@ export class Link {
     for (const id of [...this.#wires.keys()]) this.#drop(id);
   }
 
-  get isIdle(): boolean {
-    return this.#wires.size === 0;
+  /** The service asks for something on the topic of the well. */
+  async please(content: string): Promise<void> {
+    await this.intake.broker.publish('wells/ridge-house/please', content, false);
+    await sleep(20);
   }
 
   async close(): Promise<void> {
     this.down();
-    await new Promise<void>((done) => this.aedes.close(() => done()));
+    await this.intake.close();
   }
 
-  #take(text: string): void {
-    const records = JSON.parse(text) as Record<string, unknown>[];
-    this.packs.push({ ...readPack(records), bytes: Buffer.byteLength(text), records });
-  }
-
-  #open(host: string, port: number): number {
+  #connect(host: string): number {
     if (!this.isUp || host !== '192.168.1.10') return -1;
-    const id = ++this.connections;
-    const wire: Wire = new Wire((bytes) => {
-      const isAcknowledgement = bytes[0] === 0x40 || bytes.subarray(0, 8).toString() === 'HTTP/1.1';
-      if (!isAcknowledgement || this.acknowledgementsToLose === 0) return true;
-      this.acknowledgementsToLose--;
-      wire.isEnded = true;
-      return false;
+    const socket = connect({ port: this.intake.broker.port, host: '127.0.0.1', noDelay: true });
+    const wire: Wire = { socket, came: Buffer.alloc(0), isEnded: false };
+    const up = new Packets((type, flags) => {
+      this.#open++;
+      if (type === PACKET.publish) this.flags.push(flags);
     });
-    this.#wires.set(id, wire);
-    if (port === 1883) this.aedes.handle(wire.server, undefined as never);
-    else this.#http.emit('connection', wire.server);
-    return id;
+    const down = new Packets((type, _, bytes) => {
+      if (type !== PACKET.publish) this.#open--;
+      if (type === PACKET.puback && this.acknowledgementsToLose > 0) {
+        this.acknowledgementsToLose--;
+        socket.destroy();
+      }
+      if (!socket.destroyed) wire.came = Buffer.concat([wire.came, bytes]);
+    });
+    socket.on('data', (bytes) => down.add(bytes));
+    socket.on('error', () => undefined);
+    socket.on('close', () => {
+      wire.isEnded = true;
+      this.#open = 0;
+    });
+    const write = socket.write.bind(socket);
+    socket.write = ((bytes: Buffer) => {
+      up.add(bytes);
+      return write(bytes);
+    }) as typeof socket.write;
+    this.#wires.set(++this.#lastId, wire);
+    return this.#lastId;
   }
 
   #events(id: number): number {
@@ -133,7 +132,7 @@ export class Link {
   #send(id: number, hex: string): boolean {
     const wire = this.#wires.get(id);
     if (wire === undefined || wire.isEnded) return false;
-    wire.server.push(Buffer.from(hex, 'hex'));
+    wire.socket.write(Buffer.from(hex, 'hex'));
     return true;
   }
 
@@ -147,7 +146,7 @@ export class Link {
   }
 
   #drop(id: number): void {
-    this.#wires.get(id)?.server.destroy();
+    this.#wires.get(id)?.socket.destroy();
     this.#wires.delete(id);
   }
 }

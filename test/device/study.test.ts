@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { studyLogs } from '../../src/cli/commands/study.ts';
+import { CHANNELS } from '../../src/model/reading.ts';
 import { parseWellFile } from '../../src/wellfile/parse.ts';
 import { textOf } from '../support/source-scan.ts';
 import { Board } from './board.ts';
@@ -40,14 +41,17 @@ it('two runs, the second with the network away: study tells both from the volts'
     link.down();
     await board.until(290);
     link.isUp = true;
-    await board.until(300);
-    const log = join(folder, 'packs.json');
-    writeFileSync(
-      log,
-      once(link.packs)
-        .map(({ records }) => JSON.stringify(records))
-        .join('\n'),
-    );
+    await board.until(330);
+    await expect
+      .poll(() => link.intake.store.packs.length, { timeout: 3000 })
+      .toBe(once(link.packs).length);
+    const log = join(folder, 'kept.json');
+    const records = link.intake.store.all().map(({ channel, timeS, value }) => {
+      const name = CHANNELS[channel]!;
+      const unit = name.endsWith('-raw') ? 'V' : name === 'start-time' ? 's' : 'A';
+      return { n: name, u: unit, t: timeS, v: value };
+    });
+    writeFileSync(log, JSON.stringify(records));
     const [, toml = ''] = /```toml\n([\s\S]*?)```/.exec(textOf('docs/device.md')) ?? [];
     const parsed = parseWellFile(toml);
     if (!parsed.ok) throw new Error('no well file');

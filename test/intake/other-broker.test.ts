@@ -21,7 +21,7 @@ async function clientOf(url: string, options: Partial<BrokerClientOptions> = {})
   const say = (line: string) => said.push(line);
   const { reader } = intake;
   const client = new BrokerClient({
-    ...{ reader, url, clientId: 'well-service', atmospherePa: 101_325, say },
+    ...{ reader, url, clientId: 'well-service', say },
     ...options,
   });
   closers.push(async () => {
@@ -42,7 +42,9 @@ if (has('mosquitto') && has('mosquitto_pub')) {
       closers.push(broker.close);
       const filter = 'shed/+/psi';
       const { store, client, counters } = await clientOf(broker.url, {
-        plainTopics: [{ filter, wellId: 'barn', channel: 'pressure', unit: 'psi' }],
+        plainTopics: [
+          { filter, wellId: 'barn', channel: 'pressure', unit: 'psi', atmospherePa: 101_325 },
+        ],
       });
       const listener = await mqtt.connectAsync(broker.url);
       closers.push(() => listener.endAsync(true));
@@ -61,6 +63,28 @@ if (has('mosquitto') && has('mosquitto_pub')) {
         'wells/ridge-house/refused {"device":"","boot":null,"seq":null,' +
           '"refused":[{"index":-1,"code":"unreadable"}]}',
       ]);
+    });
+
+    it('tells results again to a broker that comes back empty, and counts the rest', async () => {
+      const first = await openMosquitto();
+      const { port } = first;
+      const { client, counters } = await clientOf(`mqtt://127.0.0.1:${port}`);
+      await client.publish('wells/barn/results', '[1]', true);
+      await first.close();
+      await until(() => counters.of('reconnects') > 0);
+      await client.publish('wells/barn/results', '[2]', true);
+      await client.publish('wells/ridge-house/results', '[3]', true);
+      await client.publish('wells/barn/please', '{}', false);
+      expect(counters.of('not-told')).toBe(1);
+      const second = await openMosquitto(port);
+      closers.push(second.close);
+      const listener = await mqtt.connectAsync(second.url);
+      closers.push(() => listener.endAsync(true));
+      const heard: string[] = [];
+      listener.on('message', (topic, message) => heard.push(`${topic} ${message}`));
+      await listener.subscribeAsync('wells/#');
+      await until(() => heard.length === 2);
+      expect(heard.toSorted()).toEqual(['wells/barn/results [2]', 'wells/ridge-house/results [3]']);
     });
 
     it('waits for a broker that is not there, and comes back to one that was away', async () => {

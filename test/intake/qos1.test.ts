@@ -256,7 +256,7 @@ if (has('mosquitto') && has('mosquitto_pub') && has('mosquitto_sub')) {
       const open = async () => {
         const { reader } = intake;
         const { url } = other;
-        const client = new BrokerClient({ reader, url, clientId: 'well', atmospherePa: 101_325 });
+        const client = new BrokerClient({ reader, url, clientId: 'well' });
         await client.open(intake.inbox);
         return client;
       };

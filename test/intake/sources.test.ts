@@ -49,7 +49,7 @@ async function mqttDevice(url: () => string) {
 }
 
 readingSourceContract('the broker of our own', async ({ reader }) => {
-  const source = new OwnBroker({ reader, host: '127.0.0.1', port: 0, atmospherePa: 101_325 });
+  const source = new OwnBroker({ reader, host: '127.0.0.1', port: 0 });
   const device = await mqttDevice(() => `mqtt://127.0.0.1:${source.port}`);
   return {
     source,
@@ -119,7 +119,7 @@ if (has('mosquitto')) {
   readingSourceContract("a client of the keeper's broker", async ({ reader }) => {
     const broker = await openMosquitto();
     const { url } = broker;
-    const source = new BrokerClient({ reader, url, clientId: 'service', atmospherePa: 101_325 });
+    const source = new BrokerClient({ reader, url, clientId: 'service' });
     const device = await mqttDevice(() => url);
     const { counters } = reader;
     // That broker acknowledges by itself: here the service's own acknowledgement is what counts.

@@ -6,7 +6,6 @@
  */
 import { rmSync, writeSync } from 'node:fs';
 import type { Pack } from '../../src/ports/reading-store.ts';
-import { STEPS } from '../../src/store/sqlite/schema.ts';
 import { SqliteStore } from '../../src/store/sqlite/store.ts';
 
 const T0 = 1_775_433_600;
@@ -14,12 +13,6 @@ const READINGS = 4;
 /** So that an hour is sealed every sixth pack. */
 const PACK_S = 600;
 const LATE_S = 5 * 3600;
-
-/** Much to do, so that a kill may fall into it. */
-const LONG_STEP = `CREATE TABLE probe AS
-  WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 20000)
-  SELECT i, hex(randomblob(40)) AS text FROM n;
-  DROP TABLE probe`;
 
 /** Pack `n`, the same whenever it is made; every ninth comes five hours late. */
 export function packNumber(n: number): Pack {
@@ -49,10 +42,8 @@ async function copyOverAndOver(store: SqliteStore, path: string): Promise<never>
 }
 
 async function main([path = '', first = '', count = '', mode = '']: string[]): Promise<void> {
-  const steps = [...STEPS];
   if (mode === 'migrate') writeSync(1, 'migrating\n');
-  while (mode === 'migrate' && steps.length < 40) steps.push(LONG_STEP);
-  const store = new SqliteStore(path, { steps });
+  const store = new SqliteStore(path);
   if (mode === 'backup') void copyOverAndOver(store, `${path}.copy`);
   for (let n = Number(first); n < Number(first) + Number(count); n++) {
     // A device that got no answer sends again, and now and then one that did.

@@ -2,13 +2,15 @@ import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import { DatabaseSync } from 'node:sqlite';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { checkDatabase } from '../../src/store/sqlite/check.ts';
 import { Database } from '../../src/store/sqlite/database.ts';
-import { STEPS } from '../../src/store/sqlite/schema.ts';
+import { pragma, STEPS } from '../../src/store/sqlite/schema.ts';
 import { SqliteStore } from '../../src/store/sqlite/store.ts';
 import { allReadings } from './all-readings.ts';
 import { packNumber } from './keeper.ts';
+import { backToVersion1 } from './version-1.ts';
 
 export const MODES = ['keep', 'backup', 'migrate'] as const;
 export type Mode = (typeof MODES)[number];
@@ -21,7 +23,7 @@ export interface AfterKill {
   /** Readings that are there twice. */
   doubled: number;
   problems: string[];
-  /** Whether a migration has gone through. */
+  /** Whether the file was of the newest version, a migration to it gone through. */
   migrated: boolean;
 }
 
@@ -36,6 +38,7 @@ export class KilledStore {
   }
 
   async killAfter(ms: number, mode: Mode): Promise<AfterKill> {
+    if (mode === 'migrate') backToVersion1(this.#path);
     const keeper = join(import.meta.dirname, 'keeper.ts');
     const args = [keeper, this.#path, String(this.#next), '1000000', mode];
     const child = spawn(process.execPath, args, { stdio: ['ignore', 'pipe', 'inherit'] });
@@ -59,8 +62,8 @@ export class KilledStore {
   }
 
   async #look(): Promise<AfterKill> {
-    const steps = stepsOf(this.#path);
-    const store = new SqliteStore(this.#path, { steps });
+    const migrated = versionIn(this.#path) === STEPS.length;
+    const store = new SqliteStore(this.#path);
     try {
       const { problems } = await store.check();
       const found = new Map<string, number>();
@@ -76,8 +79,7 @@ export class KilledStore {
       }
       const doubled = [...found.values()].filter((times) => times > 1).length;
       const copy = `${this.#path}.copy`;
-      if (existsSync(copy)) problems.push(...(await problemsOf(copy, steps)));
-      const migrated = steps !== STEPS;
+      if (existsSync(copy)) problems.push(...(await problemsOf(copy)));
       return { acknowledged: this.#acknowledged, lost, doubled, problems, migrated };
     } finally {
       await store.close();
@@ -86,8 +88,8 @@ export class KilledStore {
 }
 
 /** A copy is there as a whole or not at all. */
-async function problemsOf(path: string, steps: readonly string[]): Promise<string[]> {
-  const db = new Database(path, { steps });
+async function problemsOf(path: string): Promise<string[]> {
+  const db = new Database(path);
   try {
     return (await checkDatabase(db)).problems;
   } finally {
@@ -95,12 +97,9 @@ async function problemsOf(path: string, steps: readonly string[]): Promise<strin
   }
 }
 
-/** A killed migration has gone all the way or not at all. */
-function stepsOf(path: string): readonly string[] {
-  try {
-    new Database(path).close();
-    return STEPS;
-  } catch {
-    return [...STEPS, ...Array.from({ length: 40 - STEPS.length }, () => 'SELECT 1')];
-  }
+function versionIn(path: string): number {
+  const db = new DatabaseSync(path, { readOnly: true });
+  const version = Number(pragma(db, 'user_version'));
+  db.close();
+  return version;
 }

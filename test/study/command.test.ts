@@ -248,6 +248,7 @@ describe('the JSON of study', () => {
     expect(relative.scale[0]!.basis).toBe('relative');
     expect(relative.days[1]!.usedM3).toBeNull();
     expect(relative.days[1]!.usedPerTank).toBeGreaterThan(1);
+    expect(relative.days[1]!.coveredS).toBeGreaterThan(86_000);
     const only = (channel: number) => {
       const keep = whole.channel.map((c, i) => (c === channel ? i : -1)).filter((i) => i >= 0);
       return {

@@ -15,7 +15,6 @@ export async function openOwnBroker(
     reader: intake.reader,
     host: '127.0.0.1',
     port: 0,
-    atmospherePa: 101_325,
     say: (line) => said.push(line),
     ...options,
   });

@@ -16,7 +16,7 @@ const clock = { nowS: () => Date.now() / 1000 };
 const [counters, limits] = [new Counters(), limitsWith()];
 const inbox = await GroupInbox.open({ store, waiting: store, clock, counters, limits });
 const reader = new PackReader({ wells: ['barn'], clock, counters, limits });
-const broker = new OwnBroker({ reader, host: '127.0.0.1', port: 0, atmospherePa: 101_325 });
+const broker = new OwnBroker({ reader, host: '127.0.0.1', port: 0 });
 const readings = new HttpReadings(reader);
 await broker.open(inbox);
 await readings.open(inbox);

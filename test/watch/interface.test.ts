@@ -99,11 +99,21 @@ describe('the HTTP interface', () => {
   it('gives stretches of readings that count every one', async () => {
     const { body } = await on.get(`wells/${ID}/readings?channel=pressure&stretches=7`);
     expect(body.stretches).toHaveLength(7);
+    // A day in seven: whole hours, counted from a full one, as the answer says.
+    expect(body.stretchS).toBe(4 * 3600);
+    expect([body.from, body.stretches[0].from]).toEqual(
+      Array(2).fill(expect.stringMatching(/:00:00.000Z$/)),
+    );
+    expect(Date.parse(body.to) - Date.parse(body.from)).toBe(7 * 4 * 3600 * 1000);
     const counts = body.stretches.map(({ count }: { count: number }) => count);
     const pressures = LOG.value.filter((_, i) => LOG.channel[i] === 0);
     expect(counts.reduce((a: number, b: number) => a + b)).toBe(pressures.length);
     const least = Math.min(...body.stretches.map((one: { least: number }) => one.least));
     expect(least).toBe(Math.min(...pressures));
+    const span = `from=${body.from}&to=${body.to}`;
+    const { body: fine } = await on.get(`wells/${ID}/readings?channel=pressure&${span}`);
+    expect(fine).toMatchObject({ from: body.from, to: body.to, stretchS: (28 * 3600) / 1500 });
+    expect(fine.stretches).toHaveLength(1500);
   });
 
   it('answers every error with problem details that say what was found', async () => {

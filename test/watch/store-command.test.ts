@@ -4,8 +4,10 @@ import { join } from 'node:path';
 import { afterAll, afterEach, describe, expect, it, vi } from 'vitest';
 import { store } from '../../src/cli/commands/store.ts';
 import { studyLogs } from '../../src/cli/commands/study.ts';
+import { takeStore } from '../../src/store/sqlite/in-use.ts';
 import { SqliteStore } from '../../src/store/sqlite/store.ts';
 import { packOf } from '../contract/reading-store.contract.ts';
+import { allReadings } from '../store/all-readings.ts';
 import { rehearsedLog } from '../support/rehearsed-log.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'wellwright-store-command-'));
@@ -45,12 +47,48 @@ describe('store', () => {
     expect(out.mock.calls.flat().join('')).toContain(`${readings.length} readings, checked`);
   });
 
+  it('drops raw readings for good only when told to, and only where no service runs', async () => {
+    const out = vi.spyOn(process.stdout, 'write').mockImplementation(() => true);
+    const path = join(folder, 'old.sqlite');
+    const T0 = 1_775_433_600;
+    const days = Array.from({ length: 33 }, (_, day) => day);
+    const live = new SqliteStore(path);
+    await live.keep(days.map((day) => packOf([[T0 + day * 86_400, 0, day]])));
+    await live.close();
+    const raw = async () => {
+      const opened = new SqliteStore(path, { readOnly: true });
+      const [from] = [...(await allReadings(opened, 'ridge'))];
+      const { beforeS, readings } = await opened.oldRaw('ridge', 30);
+      await opened.close();
+      return { fromS: from![0], beforeS, readings };
+    };
+    const all = { fromS: T0, beforeS: T0 + 3 * 86_400, readings: 3 };
+    const drop = ['drop-raw', path, '--keep', '30'];
+    expect(await store(drop)).toBe(0);
+    const said = out.mock.calls.flat().join('');
+    expect(said).toContain('ridge: raw readings: 3 of before 2026-04-09 would go for good');
+    expect(said).toContain('Nothing was dropped.');
+    expect(await raw()).toEqual(all);
+    const service = takeStore(path);
+    await expect(store([...drop, '--for-good'])).rejects.toThrow(/no other service has open/);
+    service.leave();
+    for (const few of ['29', '0', '-1', 'all', ''])
+      await expect(store(['drop-raw', path, `--keep=${few}`])).rejects.toThrow(
+        `--keep: expected days of raw readings to keep, 30 or more, found "${few}"`,
+      );
+    await expect(store([...drop, '--well', 'barn'])).rejects.toThrow(/expected one of ridge/);
+    expect(await raw()).toEqual(all);
+    expect(await store([...drop, '--for-good', '--well', 'ridge'])).toBe(0);
+    expect(await raw()).toEqual({ ...all, fromS: all.beforeS, readings: 0 });
+    expect(await store(['check', path])).toBe(0);
+  });
+
   it('says what is wrong with what it was given, and touches nothing', async () => {
     const text = join(folder, 'text.sqlite');
     writeFileSync(text, 'hello\n'.repeat(100));
     const before = readdirSync(folder).toSorted();
     const cases: [string[], RegExp][] = [
-      [[], /expected one of check, backup, restore, export, found none/],
+      [[], /expected one of check, backup, restore, export, drop-raw, found none/],
       [['mend', text], /found "mend"/],
       [['check'], /expected 1 file names, found 0/],
       [['check', join(folder, 'none')], /none: expected a store, found no file/],

@@ -24,6 +24,17 @@ const OTHER_PUMP = {
   roughness: 'any',
 } as const;
 
+/** What a house does whose pump does not start: taps are tried, and nothing comes. */
+const WITHOUT_WATER = {
+  'night-draws': 'any',
+  steepest: 'any',
+  dip: 'any',
+  loss: 'any',
+  duty: 'any',
+  'run-length': 'any',
+  spikes: 'any',
+} as const;
+
 /**
  * Each fault by what it moves (sign matrix of the trade, common practice; magnitudes from memory).
  * A measure that is not named stays where it was learnt. A fault with several looks has a row for
@@ -340,6 +351,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'start-amps': 'any',
   }),
   is('rotor-locked', 0.01, {
+    ...WITHOUT_WATER,
+    'cut-out': 'any',
     flickers: 'any',
     breaks: 'any',
     stalls: [0.6, 1],
@@ -349,6 +362,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'cut-in': 'any',
   }),
   is('start-circuit-weak', 0.03, {
+    ...WITHOUT_WATER,
     stalls: [0.05, 0.7],
     breaks: 'any',
     trips: 'any',

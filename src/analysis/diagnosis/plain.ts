@@ -189,6 +189,8 @@ export function noteStart(
   nowS: number,
   runsAreShort = true,
 ): void {
+  // A motor that stalls tries again and again: the tank has no part in it.
+  if (isOpen(state.findings, 'rotor-locked')) return;
   state.starts.push(startS);
   while (state.starts.length > 0 && startS - state.starts[0]! > STARTS_S) state.starts.shift();
   if (state.starts.length >= STARTS_MANY && runsAreShort)

@@ -18,7 +18,8 @@ import type { Settling } from './settling.ts';
 import type { EstimationState } from './state.ts';
 import { addRun, type RunRow } from './tables.ts';
 import { frictionDoubtPa, learnFriction } from './tee-friction.ts';
-import { wasWeak } from './weak-run.ts';
+import { spellsOf, wasWeak } from './weak-run.ts';
+import { tookOver, type WeakWater, weakWater } from './weak-use.ts';
 
 /** Delivery of one and the same pump differs from run to run by this (line voltage). */
 const RUN_STD = 0.006;
@@ -31,28 +32,49 @@ export function settleRun(job: Settling): void {
   const learning = isLearning(state.delivery);
   const anchor = anchorOf(state.delivery, state.tankFactor);
   const prior = withRunNoise(learning ? anchor : state.delivery);
-  const weak = wasWeak(state.weak);
+  const water = waterOfWeak(job);
+  const brief = water !== null && job.run.stopToS - job.run.startFromS < LONG_S;
+  const weak = brief || wasWeak(state.weak);
   const balance = weak ? null : drawUp(job, prior);
   const before = state.delivery.b0;
   const learnt = balance !== null && isPlain(job, balance) ? learn(job, balance) : null;
   const factor = balance === null ? state.tankFactor : tankFactorOf(job, balance);
   const row = enter(job, balance, learnt, factor);
   releaseWaiting(state, factor);
-  if (weak) enterWeak(job, row);
+  if (brief) Object.assign(row, water);
+  else if (weak) enterWeak(job, row, water);
   addRun(state.runs, row);
   noteDays(job, row);
   closeAmpsRun(state.amps, row.begun === 'cut-in' && row.ended === 'cut-out' && row.breaks === 0);
   if (balance !== null) addOpenings(job, balance, row);
+  if (weak) state.lastWeakS = row.stopS;
   state.seenRuns += 1;
   state.settled = {
     row,
     ratePerMin: learnt === null ? NaN : before * (1 + learnt.deviation),
     rateRelStd: learnt === null ? NaN : learnt.std,
     restS: state.restS,
-    weak,
+    weak: wasWeak(state.weak),
     mainsV: state.mainsV,
     cutOutMet: state.unmetCutOutPa === null,
   };
+}
+
+/** Longer runs see more taps open and shut than two openings tell of. */
+const LONG_S = 1200;
+
+/** What a run pumped in which amps were low for a time; null if they were not, or it is not seen. */
+function waterOfWeak({ state, run }: Settling): WeakWater | null {
+  const spells = spellsOf(state.weak);
+  if (spells.length === 0 || run.begun !== 'seen' || run.ended !== 'seen') return null;
+  const water = weakWater({
+    window: state.window,
+    startS: 0.5 * (run.startFromS + run.startToS),
+    stopS: 0.5 * (run.stopFromS + run.stopToS),
+    spells,
+    soundPerMin: state.delivery.b0 - state.delivery.b1,
+  });
+  return water;
 }
 
 /** A start that pressure leaves open by more than this is looked for slice by slice. */
@@ -310,6 +332,7 @@ function pumpedBy(
     balance.pumpedStd,
     0.003 * balance.pumped,
     byPressureDoubt(job, balance),
+    faintDoubt(job, balance),
     (BREAK_S / 60) * run.breaks * state.delivery.b0,
     // Somebody opened a tap in it, more likely than that the pump changed: wide, not moved.
     surprising ? 0.5 * Math.min(surprise, 1) * balance.pumped : 0,
@@ -326,6 +349,17 @@ function pumpedBy(
 const BREAK_S = 0.8;
 /** Of a run that pressure alone shows, what is longer than usual may as well be a tap shut. */
 const LONGER_DOUBT = 0.7;
+
+/** So long after a weak run the pump is watched more closely. */
+const FAINT_S = 4 * 86_400;
+/** Of what a run then pumped beyond what the tank took: its end may have been weak, or taps open. */
+const FAINT_DOUBT = 0.5;
+
+function faintDoubt({ state }: Settling, balance: RunBalance): number {
+  if (!(balance.startS - state.lastWeakS < FAINT_S)) return 0;
+  const beyond = balance.pumped - tookOver(state.window, balance.startS, balance.stopS);
+  return FAINT_DOUBT * Math.max(beyond, 0);
+}
 
 function byPressureDoubt(job: Settling, balance: RunBalance): number {
   const { state, run } = job;

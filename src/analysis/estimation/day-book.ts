@@ -6,39 +6,55 @@ import { powerAt } from './energy.ts';
 import type { RunBalance } from './run-balance.ts';
 import type { Settling } from './settling.ts';
 import type { RunRow } from './tables.ts';
+import type { WeakDay } from './weak-run.ts';
+import type { WeakWater } from './weak-use.ts';
 
 const RESTED_S = 4 * 3600;
 
-/** Books what a weak run pumped by day, each day with its own doubt. */
-export function enterWeak(job: Settling, row: RunRow): void {
+/** Of how far two ways of judging a long weak run are apart. */
+const TWO_WAYS = 0.7;
+
+/**
+ * Books what a weak run pumped by day, each day with its own doubt. `water` is what the draws
+ * before and after it say; the further that is from the stretches' word, the less is known.
+ */
+export function enterWeak(job: Settling, row: RunRow, water: WeakWater | null): void {
   const { state } = job;
-  row.pumped = 0;
+  const parts = state.weak.byDay.map((part) => ({ part, ...pumpedOnDay(job, part) }));
+  const total = parts.reduce((sum, { pumped }) => sum + pumped, 0);
+  const apart = water === null || !(total > 0) ? 0 : Math.abs(water.pumped / total - 1);
+  row.pumped = total;
   row.integral0 = NaN;
   let variance = 0;
-  for (const part of state.weak.byDay) {
+  for (const { part, pumped, std: own } of parts) {
     const day = state.days[part.day]!;
-    const usual = Number.isNaN(state.usualDay) ? state.delivery.b0 * 10 : state.usualDay;
-    // What was seen to be pumped is the least; people hardly use more than they usually do.
-    const unseen = 0.75 * Math.max((usual * part.weakMin) / 1440 - part.weak, 0);
-    // While people drew it may have gone on delivering its best, or no more than was seen. One
-    // stretch may be a tap that was shut: the second best is believed.
-    const open = Math.max(state.weak.second * part.movingMin - part.weak, 0);
-    const pumped = part.weak + Math.max(unseen, 0.5 * open) + part.strong - 0.5 * part.strongDoubt;
-    const std = Math.hypot(
+    const std = Math.hypot(own, TWO_WAYS * apart * pumped);
+    day.weakPumped += pumped;
+    // What makes one weak run misread makes the next: their errors are half of one kind.
+    day.weakStd = Math.sqrt(day.weakStd ** 2 + std ** 2 + day.weakStd * std);
+    variance += std * std;
+  }
+  row.pumpedStd = Math.sqrt(variance) + 1e-4;
+  row.byDay = true;
+}
+
+function pumpedOnDay({ state }: Settling, part: WeakDay): { pumped: number; std: number } {
+  const usual = Number.isNaN(state.usualDay) ? state.delivery.b0 * 10 : state.usualDay;
+  // What was seen to be pumped is the least; people hardly use more than they usually do.
+  const unseen = 0.75 * Math.max((usual * part.weakMin) / 1440 - part.weak, 0);
+  // While people drew it may have gone on delivering its best, or no more than was seen. One
+  // stretch may be a tap that was shut: the second best is believed.
+  const open = Math.max(state.weak.second * part.movingMin - part.weak, 0);
+  return {
+    pumped: part.weak + Math.max(unseen, 0.5 * open) + part.strong - 0.5 * part.strongDoubt,
+    std: Math.hypot(
       0.3 * part.weak,
       0.1 * part.strong,
       0.6 * unseen,
       0.4 * open,
       0.4 * part.strongDoubt,
-    );
-    day.weakPumped += pumped;
-    // What makes one weak run misread makes the next: their errors are half of one kind.
-    day.weakStd = Math.sqrt(day.weakStd ** 2 + std ** 2 + day.weakStd * std);
-    row.pumped += pumped;
-    variance += std * std;
-  }
-  row.pumpedStd = Math.sqrt(variance) + 1e-4;
-  row.byDay = true;
+    ),
+  };
 }
 
 /** Books a run with the days it fell on. */

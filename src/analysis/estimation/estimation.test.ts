@@ -276,10 +276,10 @@ describe('loss', () => {
   it('adds up over the rests of a day, each with its own', () => {
     const loss = createLoss();
     for (let k = 0; k < 8; k++) rest(loss, k * 7200, k % 2 === 0 ? 0.01 : 0.004);
-    const day = closeLossDay(loss)!;
+    const day = closeLossDay(loss, 0)!;
     const minutes = (8 * 2995) / 60;
     expect(Math.abs(day.volume / (0.007 * minutes) - 1)).toBeLessThan(0.05);
-    expect(closeLossDay(loss)).toBeNull();
+    expect(closeLossDay(loss, 0)).toBeNull();
   });
 
   it('is not what a softener draws for an hour', () => {
@@ -287,7 +287,7 @@ describe('loss', () => {
     rest(loss, 0, 0.05);
     rest(loss, 3100, 0.05);
     for (let k = 2; k < 9; k++) rest(loss, k * 9000, 0);
-    expect(closeLossDay(loss)!.rate).toBeLessThan(0.001);
+    expect(closeLossDay(loss, 0)!.rate).toBeLessThan(0.001);
   });
 });
 

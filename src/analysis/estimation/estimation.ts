@@ -324,7 +324,8 @@ export class Estimation {
   #closeLoss(): void {
     const { state } = this;
     const day = state.days[state.days.length - 1];
-    const loss = closeLossDay(state.loss);
+    const sure = state.lossRate > 3 * state.lossStd;
+    const loss = closeLossDay(state.loss, sure ? state.lossRate : 0);
     if (day === undefined || loss === null) return;
     day.loss = loss;
     const rate = loss.rate > 2 * loss.rateStd ? loss.rate : 0;

@@ -11,6 +11,9 @@ const POINTS = 5;
 const SHORTEST_S = 100;
 /** The gas has come to rest by then, as far as the correction leaves anything. */
 const SETTLE_S = 240;
+/** A rest that is over before then is judged by windows so long from so soon, with their warmth. */
+const EARLY_FROM_S = 30;
+const EARLY_WINDOW_S = 30;
 const WINDOWS_KEPT = 120;
 const RESTS_KEPT = 400;
 const AGREEING = 3;
@@ -35,8 +38,12 @@ export interface LossRate {
 
 interface RestLoss {
   atS: number;
+  /** NaN where the rest was too short for the gas to settle. */
   rate: number;
   std: number;
+  /** What its first minutes show: that counts of a well only that is known to lose. */
+  earlyRate: number;
+  earlyStd: number;
   rootMin: number;
   left: number;
 }
@@ -53,6 +60,10 @@ export interface LossState {
   /** Windows of the rest in hand. */
   rates: number[];
   stds: number[];
+  /** Whether the window in hand is one of the first minutes, and those windows. */
+  early: boolean;
+  earlyRates: number[];
+  earlyStds: number[];
   /** Minutes of the rest in hand, weighted by sqrt(p/ref). */
   rootMin: number;
   /** Gas volume that the rest in hand gained: more than this did not leave. */
@@ -74,6 +85,9 @@ export function createLoss(): LossState {
     rootSum: 0,
     rates: [],
     stds: [],
+    early: false,
+    earlyRates: [],
+    earlyStds: [],
     rootMin: 0,
     left: 0,
     lastS: NaN,
@@ -99,13 +113,17 @@ export function stepLoss(loss: LossState, reading: RestReading): void {
   }
   loss.lastS = reading.timeS;
   loss.lastVolume = reading.volume;
-  if (reading.sinceStopS < SETTLE_S) return;
+  if (reading.sinceStopS < EARLY_FROM_S) return;
+  const early = reading.sinceStopS < SETTLE_S;
+  if (loss.early !== early) clearWindow(loss);
+  loss.early = early;
   if (Number.isNaN(loss.fromS)) loss.fromS = reading.timeS;
   addPoint(loss, reading.timeS - loss.fromS, reading.volume, reading.root);
-  const lengthS = loss.rates.length < SHORT_WINDOWS ? FIRST_WINDOW_S : WINDOW_S;
+  const settledS = loss.rates.length < SHORT_WINDOWS ? FIRST_WINDOW_S : WINDOW_S;
+  const lengthS = early ? EARLY_WINDOW_S : settledS;
   const elapsedS = reading.timeS - loss.fromS;
   // A device that reports on change may need longer for the points that a slope takes.
-  if (elapsedS >= lengthS && (loss.n >= POINTS || elapsedS >= WINDOW_S))
+  if (elapsedS >= lengthS && (loss.n >= (early ? 3 : POINTS) || elapsedS >= WINDOW_S))
     finishWindow(loss, reading);
 }
 
@@ -115,19 +133,27 @@ export function skipLoss(loss: LossState): void {
   loss.lastS = NaN;
 }
 
+/** A valve that seats badly leaks at one time so much more than at another. */
+const AS_BEFORE = 2.5;
+
+const UNTOLD: LossRate = { rate: NaN, std: NaN };
+
 /** The rest ends, or the day does: what this rest loses is entered. */
 export function endRest(loss: LossState, last: RestReading | null): void {
   const longEnough = last !== null && last.timeS - loss.fromS >= SHORTEST_S && loss.n >= 6;
-  if (longEnough) finishWindow(loss, last);
+  if (longEnough && !loss.early) finishWindow(loss, last);
   clearWindow(loss);
   if (loss.rootMin > 0 && loss.rests.length < RESTS_KEPT) {
-    const found = lowestAgreement(loss.rates, loss.stds);
-    const { rootMin, left } = loss;
-    const std = found?.std ?? NaN;
-    loss.rests.push({ atS: loss.lastS, rate: found?.rate ?? NaN, std, rootMin, left });
+    const { rootMin, left, lastS: atS } = loss;
+    const { rate, std } = lowestAgreement(loss.rates, loss.stds) ?? UNTOLD;
+    const early = lowestAgreement(loss.earlyRates, loss.earlyStds) ?? UNTOLD;
+    const rest = { atS, rate, std, earlyRate: early.rate, earlyStd: early.std, rootMin, left };
+    loss.rests.push(rest);
   }
   loss.rates = [];
   loss.stds = [];
+  loss.earlyRates = [];
+  loss.earlyStds = [];
   loss.rootMin = 0;
   loss.left = 0;
   loss.lastS = NaN;
@@ -150,8 +176,8 @@ function finishWindow(loss: LossState, last: RestReading): void {
     const noise = (last.std / Math.sqrt(loss.tt)) * 60;
     // What is left of the gas's warmth after its correction, fading with the minutes.
     const warmth = 4e-4 * Math.exp(-(last.sinceStopS - SETTLE_S) / 200);
-    loss.rates.push(((loss.tv / loss.tt) * 60) / root);
-    loss.stds.push(Math.hypot(noise, ROOM_RATE, warmth) / root);
+    (loss.early ? loss.earlyRates : loss.rates).push(((loss.tv / loss.tt) * 60) / root);
+    (loss.early ? loss.earlyStds : loss.stds).push(Math.hypot(noise, ROOM_RATE, warmth) / root);
   }
   clearWindow(loss);
 }
@@ -223,8 +249,35 @@ function lostIn({ rootMin, left }: RestLoss, rate: number): number {
   return Math.min(rate * rootMin, Math.max(left, 0) + REST_ENDS);
 }
 
-/** What the day's rests lost, and a fresh start for the next day; null where no rest could tell. */
-export function closeLossDay(loss: LossState): DayLoss | null {
+/**
+ * What was lost in rests too short to settle. They are short because people drew, or because the
+ * well loses fast just then. Where it is known to lose, and at another rate in every rest (spread,
+ * the standard deviation of the rate), the truth is between its usual rate and what they show.
+ */
+function shortRests(
+  rests: RestLoss[],
+  { rate, rateStd, spread }: { rate: number; rateStd: number; spread: number },
+): { volume: number; std: number } {
+  const losing = rate > 3 * rateStd;
+  const uneven = losing ? Math.min(spread / rate, 1) : 0;
+  let volume = 0;
+  let std = 0;
+  for (const rest of rests) {
+    const usual = lostIn(rest, rate);
+    const clear = rest.earlyRate > 3 * rest.earlyStd;
+    const shown = clear ? lostIn(rest, rest.earlyRate) : usual;
+    const most = clear ? shown : lostIn(rest, Infinity);
+    volume += usual + 0.5 * uneven * (shown - usual);
+    std += 0.4 * uneven * Math.abs(most - usual);
+  }
+  return { volume, std };
+}
+
+/**
+ * What the day's rests lost, and a fresh start for the next day; null where no rest could tell.
+ * `usualRate` is what the well is known to lose, 0 where it loses nothing.
+ */
+export function closeLossDay(loss: LossState, usualRate: number): DayLoss | null {
   const told = loss.rests.filter(({ rate }) => !Number.isNaN(rate));
   const silent = loss.rests.filter(({ rate }) => Number.isNaN(rate));
   const silentMin = silent.reduce((sum, { rootMin }) => sum + rootMin, 0);
@@ -233,7 +286,10 @@ export function closeLossDay(loss: LossState): DayLoss | null {
   const toldMin = told.reduce((sum, { rootMin }) => sum + rootMin, 0);
   const losing = told.filter(({ rate, std }) => rate > 3 * std);
   const counted = told.map((rest) => {
-    const isUse = rest.rate > 3 * rest.std && !isSteady(rest.rate, losing);
+    const clear = rest.rate > 3 * rest.std;
+    // What was lost yesterday is lost today.
+    const asBefore = rest.rate < AS_BEFORE * usualRate;
+    const isUse = clear && !asBefore && !isSteady(rest.rate, losing);
     return isUse ? { ...rest, rate: 0 } : rest;
   });
   const volume = counted.reduce((sum, rest) => sum + lostIn(rest, rest.rate), 0);
@@ -243,9 +299,10 @@ export function closeLossDay(loss: LossState): DayLoss | null {
   const spread = Math.sqrt(
     counted.reduce((sum, r) => sum + r.rootMin * (r.rate - rate) ** 2, 0) / toldMin,
   );
+  const short = shortRests(silent, { rate, rateStd: own / toldMin, spread });
   return {
-    volume: Math.max(volume + silent.reduce((sum, rest) => sum + lostIn(rest, rate), 0), 0),
-    volumeStd: Math.hypot(own, spread * silentMin, 0.02 * rate * toldMin),
+    volume: Math.max(volume + short.volume, 0),
+    volumeStd: Math.hypot(own, spread * silentMin, short.std, 0.02 * rate * toldMin),
     rate,
     rateStd: Math.hypot(own / toldMin, spread / Math.sqrt(counted.length)),
   };

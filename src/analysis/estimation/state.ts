@@ -63,6 +63,8 @@ export interface EstimationState {
   loss: LossState;
   amps: AmpsCurve;
   weak: WeakRun;
+  /** When the last run ended that was weak; NaN before the first. */
+  lastWeakS: number;
   buckets: BucketRecord[];
   runs: Table;
   drawTable: Table;
@@ -253,6 +255,7 @@ export function createEstimation(well: Well): EstimationState {
     loss: createLoss(),
     amps: createAmpsCurve(),
     weak: createWeakRun(),
+    lastWeakS: NaN,
     buckets: createBucketRecords(well.bucketTests),
     runs: createRunTable(),
     drawTable: createDrawTable(),

@@ -146,7 +146,8 @@ function waterOf(
   const pumped = sums.pumped + day.weakPumped;
   const gross = pumped + day.change;
   // What all runs share is delivery and gas; a moved tank constant adds its own.
-  const common = sharedRelStd(state) * sums.pumped;
+  const lossy = pumped > 0 ? Math.min(Math.max(loss.volume / pumped, 0), 1) : 0;
+  const common = Math.hypot(sharedRelStd(state), LOSSY_DOUBT * lossy) * sums.pumped;
   const drift = 0.1 * day.tankDoubt + STRAY * Math.max(day.strayed - USUAL_STRAY, 0);
   const own = Math.hypot(Math.sqrt(sums.own), sums.shared);
   const pumpedStd = Math.hypot(common, own, drift * pumped, day.weakStd, 1e-4);
@@ -180,6 +181,8 @@ function closeBook(
   return { pumped: out - change, loss: lost, used: out - lost };
 }
 
+/** Of what is pumped where all of it is lost: part of the loss may be taken for delivery. */
+const LOSSY_DOUBT = 0.05;
 /** Delivery over tank constant that strays by this from what is believed is usual. */
 const USUAL_STRAY = 0.05;
 /** What share of a stray beyond that the day's water may be off by. */

@@ -19,6 +19,7 @@ const MOST_PA = 3 * PSI_PA;
 export function learnFriction(state: EstimationState, balance: RunBalance, job: Settling): void {
   const { run, known } = job;
   if (run.stopToS - run.stopFromS > 2.1 || run.breaks > 0) return;
+  if (Number.isNaN(state.medianCutOutPa)) return;
   const { step, netPerMin } = stepAtStop(state, balance);
   // A stop with next to no inflow before it says nothing of friction.
   if (Number.isNaN(step) || !(netPerMin > 0.4 * state.delivery.b0)) return;

@@ -13,7 +13,23 @@ const LEAST_SHARE = 0.2;
 /** How fast the last known delivery is forgotten. */
 const MEMORY_S = 600;
 
+/** Amps are followed over this time, so that a gulp of air is not a spell of its own. */
+const FOLLOW_S = 8;
+/** A spell is over once amps are back above this share of what is expected. */
+const BACK_SHARE = 0.95;
+/** The first seconds of a run are the start winding's. */
+const INRUSH_S = 3;
+/** More spells than this are run together. */
+const SPELLS_MAX = 12;
+
 export interface WeakRun {
+  /** Share of the expected amps, followed, and when it last was; NaN before the first. */
+  share: number;
+  shareS: number;
+  firstS: number;
+  /** Spells of low amps so far, flat pairs of from, to [s]; the last may still go on. */
+  spells: number[];
+  inSpell: boolean;
   fromS: number;
   fromVolume: number;
   amps: number;
@@ -53,6 +69,11 @@ export interface WeakBin {
 
 export function createWeakRun(): WeakRun {
   return {
+    share: NaN,
+    shareS: NaN,
+    firstS: NaN,
+    spells: [],
+    inSpell: false,
     fromS: NaN,
     fromVolume: NaN,
     amps: 0,
@@ -79,6 +100,7 @@ export interface WeakReading {
 
 /** Takes a reading of a run; returns a bin when one is full. */
 export function stepWeakRun(weak: WeakRun, reading: WeakReading): WeakBin | null {
+  followShare(weak, reading);
   if (Number.isNaN(weak.fromS)) {
     weak.fromS = reading.timeS;
     weak.fromVolume = reading.volume;
@@ -111,6 +133,32 @@ export function stepWeakRun(weak: WeakRun, reading: WeakReading): WeakBin | null
   return bin;
 }
 
+/** Follows the share of amps and notes the spells in which it is low. */
+function followShare(weak: WeakRun, { timeS, currentA, expectedA }: WeakReading): void {
+  if (Number.isNaN(weak.firstS)) weak.firstS = timeS;
+  const now = currentA / expectedA;
+  if (Number.isNaN(now) || timeS - weak.firstS < INRUSH_S) return;
+  const sinceS = Number.isNaN(weak.shareS) ? Infinity : timeS - weak.shareS;
+  const lastS = Number.isNaN(weak.shareS) ? timeS : weak.shareS;
+  const before = Number.isNaN(weak.share) ? now : weak.share;
+  weak.share = before + (1 - Math.exp(-sinceS / FOLLOW_S)) * (now - before);
+  weak.shareS = timeS;
+  const low = weak.share > LEAST_SHARE && weak.share < (weak.inSpell ? BACK_SHARE : WEAK_SHARE);
+  // What is followed lags by about as much as it remembers, or by half a step of a slow log.
+  const turnS = Math.max(timeS - Math.max(0.5 * FOLLOW_S, 0.5 * (timeS - lastS)), weak.firstS);
+  if (low && !weak.inSpell) beginSpell(weak, turnS);
+  if (low) weak.spells[weak.spells.length - 1] = timeS;
+  else if (weak.inSpell) weak.spells[weak.spells.length - 1] = Math.max(turnS, weak.spells.at(-2)!);
+  weak.inSpell = low;
+}
+
+function beginSpell(weak: WeakRun, fromS: number): void {
+  const { spells } = weak;
+  const lastToS = spells[spells.length - 1] ?? -Infinity;
+  if (fromS <= lastToS || spells.length >= 2 * SPELLS_MAX) return;
+  spells.push(fromS, fromS);
+}
+
 function weakDelivery(weak: WeakRun, reading: WeakReading, minutes: number): number {
   const fill = (weak.fromVolume - reading.volume) / minutes;
   const noise = (4 * reading.std) / minutes;
@@ -141,6 +189,17 @@ export function addWeakBin(weak: WeakRun, day: number, bin: WeakBin, healthyPerM
   part.strong += healthy;
   // Amps that came back say that it lifts water, not that it lifts as much as before.
   if (weak.weakS > 0) part.strongDoubt += Math.max(healthy - bin.pumped, 0);
+}
+
+/** Less than this in all is a flicker. */
+const SPELLS_S = 10;
+
+/** Spells of low amps, flat pairs of from, to; none where all are a flicker. */
+export function spellsOf(weak: WeakRun): number[] {
+  const { spells } = weak;
+  let sum = 0;
+  for (let k = 0; k < spells.length; k += 2) sum += spells[k + 1]! - spells[k]!;
+  return sum < SPELLS_S ? [] : spells;
 }
 
 /** Whether enough of the run was weak for its learnt delivery not to hold. */

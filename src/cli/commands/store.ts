@@ -1,18 +1,22 @@
 import { once } from 'node:events';
-import { createWriteStream } from 'node:fs';
+import { createWriteStream, existsSync } from 'node:fs';
 import { parseArgs } from 'node:util';
+import { StoreRefuses } from '../../ports/reading-store.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
 import { restoreStore } from '../../store/sqlite/backup.ts';
+import { takeStore } from '../../store/sqlite/in-use.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
 import { SqliteStore } from '../../store/sqlite/store.ts';
 import { UsageError } from '../usage.ts';
+import { keepDays } from '../watch/retention.ts';
 
 const USAGE =
   'usage: wellwright store check <store>\n' +
   '       wellwright store backup <store> <new file>\n' +
   '       wellwright store restore <backup> <new store>\n' +
   '       wellwright store export <store> --well <id> [--from <time>] [--to <time>]\n' +
-  '         [--form csv|senml] [--out <file>]';
+  '         [--form csv|senml] [--out <file>]\n' +
+  '       wellwright store drop-raw <store> --keep <days> [--well <id>] [--for-good]';
 
 type Values = ReturnType<typeof parsed>['values'];
 
@@ -40,6 +44,7 @@ const JOBS: Record<string, (files: string[], values: Values) => Promise<number>>
     return 0;
   },
   export: ([path = ''], values) => reading(path, (store) => exported(store, path, values)),
+  'drop-raw': ([path = ''], values) => droppedRaw(path, values),
 };
 
 /** `store`: looks after the file that readings are kept in, in use or not. */
@@ -64,6 +69,7 @@ export async function store(args: string[]): Promise<number> {
     return await job(files, values);
   } catch (error) {
     if (error instanceof StoreFileError) throw new UsageError(error.message);
+    if (error instanceof StoreRefuses) throw new UsageError(`${files[0]}: ${error.message}`);
     throw error;
   }
 }
@@ -77,13 +83,21 @@ async function reading<T>(path: string, use: (store: SqliteStore) => Promise<T>)
   }
 }
 
-async function exported(from: SqliteStore, path: string, values: Values): Promise<number> {
-  const ids = (await from.wells()).map(({ wellId }) => wellId);
-  const { well: wellId, form = 'csv', out } = values;
-  if (wellId === undefined || !ids.includes(wellId)) {
-    const found = wellId === undefined ? 'none' : `"${wellId}"`;
-    throw new UsageError(`--well: expected one of ${ids.join(', ')} in ${path}, found ${found}`);
+/** Writes into a store that no service has open. */
+async function alone<T>(path: string, use: (store: SqliteStore) => Promise<T>): Promise<T> {
+  if (!existsSync(path)) throw new StoreFileError(path, 'a store', 'no file');
+  const inUse = takeStore(path);
+  try {
+    const opened = new SqliteStore(path);
+    return await use(opened).finally(() => opened.close());
+  } finally {
+    inUse.leave();
   }
+}
+
+async function exported(from: SqliteStore, path: string, values: Values): Promise<number> {
+  const { form = 'csv', out } = values;
+  const wellId = wellIn(await from.wells(), path, values.well);
   if (form !== 'csv' && form !== 'senml')
     throw new UsageError(`--form: expected csv or senml, found "${form}"`);
   const fromS = values.from === undefined ? -EVER_S : instantS(values.from, '--from');
@@ -100,6 +114,38 @@ async function exported(from: SqliteStore, path: string, values: Values): Promis
     if (!to.write(piece)) await Promise.race([once(to, 'drain'), failed]);
   if (to !== process.stdout) await Promise.race([once(to.end(), 'finish'), failed]);
   return 0;
+}
+
+/** Tells what would go; drops it only when told to. */
+async function droppedRaw(path: string, values: Values): Promise<number> {
+  const days = keepDays(values.keep ?? '', '--keep');
+  const forGood = values['for-good'];
+  const drop = async (store: SqliteStore) => {
+    const ids = values.well === undefined ? null : [wellIn(await store.wells(), path, values.well)];
+    for (const wellId of ids ?? (await store.wells()).map((one) => one.wellId)) {
+      const { beforeS, readings } = await store.oldRaw(wellId, days);
+      const day = readings === 0 ? '' : new Date(beforeS * 1000).toISOString().slice(0, 10);
+      if (forGood && readings > 0) await store.dropRawBefore(wellId, beforeS);
+      const verb = forGood ? 'dropped' : 'would go for good';
+      const says = readings === 0 ? 'nothing older' : `${readings} of before ${day} ${verb}`;
+      process.stdout.write(`${wellId}: raw readings: ${says}\n`);
+    }
+    process.stdout.write(forGood ? KEPT : `${KEPT}${NOT_YET}`);
+    return 0;
+  };
+  return forGood ? alone(path, drop) : reading(path, drop);
+}
+
+const KEPT =
+  'Hourly summaries and records stay. An analysis begun anew, by another version or an edited\n' +
+  'well file, learns from the raw readings that are left.\n';
+const NOT_YET = 'Nothing was dropped. Back up first; --for-good drops it, and cannot be undone.\n';
+
+function wellIn(kept: { wellId: string }[], path: string, id: string | undefined): string {
+  const ids = kept.map(({ wellId }) => wellId);
+  if (id !== undefined && ids.includes(id)) return id;
+  const found = id === undefined ? 'none' : `"${id}"`;
+  throw new UsageError(`--well: expected one of ${ids.join(', ')} in ${path}, found ${found}`);
 }
 
 function instantS(text: string, option: string): number {
@@ -123,6 +169,8 @@ function parsed(args: string[]) {
         to: { type: 'string' },
         form: { type: 'string' },
         out: { type: 'string' },
+        keep: { type: 'string' },
+        'for-good': { type: 'boolean', default: false },
       },
     });
   } catch (error) {

@@ -2,9 +2,11 @@ import { existsSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { parseArgs } from 'node:util';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
+import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
+import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
 import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
@@ -12,7 +14,8 @@ import type { KeptWell } from '../watch/service.ts';
 const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
-  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...';
+  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
+  '         [--trust-clock] [--keep-raw <days>]';
 
 const STORE = 'wellwright.sqlite';
 const HTTP = 8080;
@@ -43,7 +46,11 @@ export async function watch(args: string[]): Promise<number> {
         ? null
         : { url: address(broker), credentials: credentialsFrom(process.env) },
     topics: values.topic.map((text) => topicOf(text, wells)),
+    trustClock: values['trust-clock'],
     say: logTo(process.stderr),
+    ...(values['keep-raw'] !== undefined && {
+      keepRawDays: keepDays(values['keep-raw'], '--keep-raw'),
+    }),
   });
 }
 
@@ -96,7 +103,9 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  return { filter, wellId: wellNamed(wells, id, '--topic').well.id, channel, unit };
+  const { well } = wellNamed(wells, id, '--topic');
+  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
+  return { filter, wellId: well.id, channel, unit, atmospherePa };
 }
 
 function address(text: string): string {
@@ -132,6 +141,8 @@ function parsed(args: string[]) {
         broker: { type: 'string' },
         topic: { type: 'string', multiple: true, default: [] },
         history: { type: 'string', multiple: true, default: [] },
+        'trust-clock': { type: 'boolean', default: false },
+        'keep-raw': { type: 'string' },
       },
     });
   } catch (error) {

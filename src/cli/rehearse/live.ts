@@ -6,6 +6,11 @@ import type { Sender } from './sender.ts';
 const TICK_MS = 200;
 /** The plant moves by no more than this before the network has its turn, s. */
 const SLICE_S = 3600;
+/**
+ * The plant's own steps end at least so often, s: one that is run to there goes the way of one that
+ * is run in one go, to the last digit. Sooner than that its steps are cut where the network was.
+ */
+const WHOLE_S = 20;
 /** With so many rows waiting for the service the rehearsal waits, too. */
 const MOST_WAITING = 20_000;
 
@@ -56,7 +61,12 @@ export async function sendLive(rehearsal: Rehearsal, sending: Sending): Promise<
   let ended = false;
   const isOver = () => sending.signal?.aborted || (ended && underWay === 0 && waiting.length === 0);
   while (sent.failure === null && !isOver()) {
-    const dueS = Math.min(endS, startS + ((performance.now() - began) / 1000) * faster);
+    const passedS = ((performance.now() - began) / 1000) * faster;
+    const whole = faster * TICK_MS >= 1000 * WHOLE_S;
+    const dueS = Math.min(
+      endS,
+      startS + (whole ? Math.floor(passedS / WHOLE_S) * WHOLE_S : passedS),
+    );
     if (!ended && waiting.length < MOST_WAITING) {
       reachedS = Math.min(dueS, reachedS + SLICE_S);
       rehearsal.runUntil(reachedS, keep);

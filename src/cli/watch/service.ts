@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import { setImmediate as turn } from 'node:timers/promises';
 import { Counters } from '../../ingest/counters.ts';
+import { ClockWatch } from '../../ingest/inbox/clock-watch.ts';
 import { GroupInbox } from '../../ingest/inbox/inbox.ts';
 import { limitsWith } from '../../ingest/limits.ts';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
@@ -9,12 +10,15 @@ import type { LivingEvent } from '../../living/events.ts';
 import { LivingWells } from '../../living/living-wells.ts';
 import { resultsPack } from '../../messages/senml/results.ts';
 import type { Well } from '../../model/well.ts';
+import type { Clock } from '../../ports/clock.ts';
 import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { SqliteStore } from '../../store/sqlite/store.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { analysisVersion } from './analysis-version.ts';
+import { notBeforeS, notSet, ofClock, toldOf } from './clocks.ts';
+import { dropEveryHour } from './retention.ts';
 import type { Say } from './say.ts';
 import { openSources, type Sources } from './sources.ts';
 
@@ -37,11 +41,15 @@ export interface ServiceOptions {
   orFree: boolean;
   broker: { url: string; credentials: Credentials | null } | null;
   topics: PlainTopic[];
+  /** The clock of this machine is right, whatever the store has. */
+  trustClock?: boolean;
   say: Say;
+  /** Raw readings of longer ago are dropped for good; without it all are kept. */
+  keepRawDays?: number;
+  /** That of the machine, unless a bench lets a year pass faster. */
+  clock?: Clock;
 }
 
-/** Before this program was written no clock can be right: 2026-01-01T00:00:00Z. */
-const NOT_BEFORE_S = 1_767_225_600;
 const ADVANCE_EVERY_MS = 1000;
 const SRC = join(import.meta.dirname, '..', '..');
 
@@ -52,18 +60,21 @@ export class Service {
   readonly counters = new Counters();
   readonly feed: Feed;
   readonly limits = limitsOfServer();
-  readonly clock = { nowS: () => Date.now() / 1000 };
+  readonly clock: Clock;
   readonly reader: PackReader;
   readonly options: ServiceOptions;
   #inbox: GroupInbox | null = null;
+  #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
   #timer: NodeJS.Timeout | undefined;
+  #dropTimer: NodeJS.Timeout | undefined;
 
   private constructor(options: ServiceOptions, codeVersion: string) {
     this.options = options;
     const limits = limitsWith();
+    this.clock = options.clock ?? { nowS: () => Date.now() / 1000 };
     const { clock, counters } = this;
     const wells = options.wells.map(({ well }) => well.id);
     this.reader = new PackReader({ wells, clock, counters, limits });
@@ -72,7 +83,12 @@ export class Service {
     this.feed = new Feed(this.limits, Date.now().toString(36));
     const breathe = () => turn();
     const tell = (event: LivingEvent) => this.#tell(event);
-    this.wells = new LivingWells({ store: this.store, clock, breathe, tell }, codeVersion);
+    const clocks = {
+      wrong: (id: string) => this.#clocks?.wrong(id) ?? [],
+      told: (id: string) => (this.#clocks === null ? [] : toldOf(this.#clocks, id)),
+    };
+    const ports = { store: this.store, clock, breathe, tell, clocks };
+    this.wells = new LivingWells(ports, codeVersion);
   }
 
   #openStore(path: string): SqliteStore {
@@ -111,20 +127,29 @@ export class Service {
 
   async #open(): Promise<void> {
     const { store, clock, counters, reader, wells, options } = this;
+    this.#clocks = await ClockWatch.open({
+      ...{
+        store,
+        counters,
+        limits: reader.limits,
+        wells: options.wells.map(({ well }) => well.id),
+      },
+      onClock: (well, device, clock) => this.#tell({ kind: 'clock', well, device, clock }),
+    });
+    const { heardBeforeS } = this.#clocks;
     for (const { well, told } of options.wells) wells.put(well, told);
     this.#inbox = await GroupInbox.open({
       ...{ store, waiting: store, clock, counters, limits: reader.limits },
-      notBeforeS: NOT_BEFORE_S,
+      clocks: this.#clocks,
+      notBeforeS: notBeforeS(heardBeforeS, options.trustClock ?? false),
       onKept: (pack, kept) => wells.kept(pack, kept),
       onTrouble: (trouble) => this.#storeTrouble(trouble),
     });
     if (this.#inbox.holds === 'clock-not-set')
-      options.say({
-        level: 'trouble',
-        says: 'the clock is not set: no readings are taken until it is',
-      });
+      options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
+    this.#dropTimer = dropEveryHour(this);
     void wells.advance();
   }
 
@@ -134,6 +159,7 @@ export class Service {
    */
   async close(): Promise<void> {
     clearInterval(this.#timer);
+    clearInterval(this.#dropTimer);
     this.feed.close();
     await this.#sources?.close();
     await this.#inbox?.close();
@@ -157,6 +183,9 @@ export class Service {
       this.#sources?.publish(`wells/${well}/results`, pack, true);
     } else if (event.kind === 'please') {
       this.#sources?.publish(`wells/${well}/please`, JSON.stringify(event.please), false);
+    } else if (event.kind === 'clock') {
+      const level = event.clock === null ? 'told' : 'trouble';
+      say({ level, well, says: ofClock(event.device, event.clock) });
     } else if (event.kind === 'trouble') {
       say({ level: 'trouble', well, says: event.says });
     } else if (event.kind === 'finding') {

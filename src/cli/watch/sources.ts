@@ -71,17 +71,13 @@ async function listen<T>(
   }
 }
 
-const plainAtmosphere = ({ options }: Service): number =>
-  atmosphericPressurePa(options.wells[0]!.well.altitudeM.value);
-
 async function ownBroker(service: Service): Promise<OwnBroker | null> {
   const { reader, options, inbox } = service;
   if (options.mqtt === null) return null;
   const say = (says: string) => options.say({ level: 'told', says });
   return listen(service, { name: 'mqtt', port: options.mqtt }, async (port) => {
     const { host, topics: plainTopics } = options;
-    const atmospherePa = plainAtmosphere(service);
-    const broker = new OwnBroker({ reader, host, port, atmospherePa, plainTopics, say });
+    const broker = new OwnBroker({ reader, host, port, plainTopics, say });
     try {
       await broker.open(inbox);
       return broker;
@@ -102,7 +98,6 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
     clientId: `wellwright-${options.wells[0]!.well.id}`,
     ...(credentials && { credentials }),
     plainTopics: options.topics,
-    atmospherePa: plainAtmosphere(service),
     say: (says) => options.say({ level: 'told', says }),
   });
   await client.open(inbox);
@@ -141,7 +136,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
 
 /** Logs of the past, handed in as they are. */
 async function history(service: Service, kept: KeptWell): Promise<LogSource[]> {
-  const { clock, counters, options, inbox } = service;
+  const { clock, counters, options, inbox, store, wells } = service;
   const { well, history: paths } = kept;
   if (paths.length === 0) return [];
   const { timeZone, altitudeM, logging } = well;
@@ -150,6 +145,8 @@ async function history(service: Service, kept: KeptWell): Promise<LogSource[]> {
     atmospherePa: atmosphericPressurePa(altitudeM.value),
   };
   const source = new LogSource({ paths, wellId: well.id, device: '', log, clock, counters });
+  const isNew = !(await store.wells()).some(({ wellId }) => wellId === well.id);
+  if (isNew) wells.holdUntil(well.id, source.done);
   await source.open(inbox);
   source.done.then(
     ({ accepted, duplicate, report }) => {

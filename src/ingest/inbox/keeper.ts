@@ -5,6 +5,7 @@ import type { BootTime, WaitingPack, WaitingPacks } from '../../ports/waiting-pa
 import type { Counters } from '../counters.ts';
 import type { Limits } from '../limits.ts';
 import { BootTimes } from './boot-times.ts';
+import type { ClockWatch } from './clock-watch.ts';
 
 export interface KeeperOptions {
   store: Pick<ReadingStore, 'keep'>;
@@ -13,9 +14,19 @@ export interface KeeperOptions {
   clock: Clock;
   counters: Counters;
   limits: Limits;
+  /** Tells clocks of devices that were set back; without it none are. */
+  clocks?: ClockWatch;
   /** After a pack is kept as readings, in the order kept. */
   onKept?: (pack: Pack, kept: Kept) => void;
 }
+
+/** A pack as the well has it, and what of it is by a clock set back. */
+interface Judged {
+  ready: Pack;
+  apart: Pack | null;
+}
+
+const NOTHING: Kept = { accepted: 0, duplicate: 0, earliestS: Number.NaN };
 
 /** Puts packs into the store: as readings, or to wait until it is known when their boot began. */
 export class Keeper {
@@ -36,16 +47,22 @@ export class Keeper {
 
   /** Resolves once all of them are durably kept. */
   async keep(packs: readonly Arrived[]): Promise<Kept[]> {
-    const ready: { pack: Pack; at: number }[] = [];
+    const { clocks, counters } = this.#options;
+    const ready: { pack: Pack; at: number; byClock: boolean }[] = [];
     const waits: { pack: WaitingPack; at: number }[] = [];
     packs.forEach((pack, at) => {
+      clocks?.note(pack);
       if (pack.bootBeganS !== null) this.#boots.anchor(pack);
       const timed = pack.uptimeS === null ? { ready: pack } : this.#boots.timed(pack);
-      if ('ready' in timed) ready.push({ pack: timed.ready, at });
+      if ('ready' in timed) ready.push({ pack: timed.ready, at, byClock: pack.uptimeS === null });
       else waits.push({ pack: timed.waits, at });
     });
     const kept = new Array<Kept>(packs.length);
-    const asReadings = await this.#readings(ready.map(({ pack }) => pack));
+    const parts = ready.map(({ pack, byClock }) =>
+      byClock && clocks ? clocks.judge(pack) : { ready: pack, apart: null },
+    );
+    await clocks?.save();
+    const asReadings = await this.#readings(parts);
     ready.forEach(({ at }, i) => {
       kept[at] = asReadings[i]!;
     });
@@ -53,8 +70,8 @@ export class Keeper {
     waits.forEach(({ at }, i) => {
       kept[at] = asWaiting[i]!;
     });
-    this.#options.counters.add('packs', packs.length);
-    if (packs.length > 0) this.#options.counters.add('commits');
+    counters.add('packs', packs.length);
+    if (packs.length > 0) counters.add('commits');
     return kept;
   }
 
@@ -67,7 +84,7 @@ export class Keeper {
     for (const boot of due) {
       const packs = all
         .filter((pack) => isOf(pack, boot))
-        .map((one) => this.#boots.atBoot(one, boot));
+        .map((one) => ({ ready: this.#boots.atBoot(one, boot), apart: null }));
       for (let at = 0; at < packs.length; at += limits.commitPacks) {
         await this.#readings(packs.slice(at, at + limits.commitPacks));
       }
@@ -78,17 +95,24 @@ export class Keeper {
     return true;
   }
 
-  async #readings(packs: readonly Pack[]): Promise<Kept[]> {
+  /** What goes apart is kept in the same commit; a pack is known again by its well's own part. */
+  async #readings(parts: readonly Judged[]): Promise<Kept[]> {
     const { store, counters, onKept } = this.#options;
-    if (packs.length === 0) return [];
-    const kept = await store.keep(packs);
-    packs.forEach((pack, i) => {
-      const one = kept[i]!;
-      counters.add('readings', one.accepted);
-      counters.add('duplicates', one.duplicate);
-      onKept?.(pack, one);
+    if (parts.length === 0) return [];
+    const aside = parts.flatMap(({ apart }) => (apart === null ? [] : [apart]));
+    const kept = await store.keep([...parts.map(({ ready }) => ready), ...aside]);
+    let next = parts.length;
+    return parts.map(({ ready, apart }, i) => {
+      const own = kept[i]!;
+      const other = apart === null ? NOTHING : kept[next++]!;
+      const accepted = own.accepted + other.accepted;
+      const duplicate = own.duplicate + other.duplicate;
+      counters.add('readings', accepted);
+      counters.add('clock-back', other.accepted);
+      counters.add('duplicates', duplicate);
+      onKept?.(ready, own);
+      return { accepted, duplicate, earliestS: own.earliestS };
     });
-    return kept;
   }
 
   async #waits(packs: readonly WaitingPack[]): Promise<Kept[]> {

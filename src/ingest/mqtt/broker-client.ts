@@ -18,8 +18,6 @@ export interface BrokerClientOptions {
   clientId: string;
   credentials?: { user: string; password: string };
   plainTopics?: readonly PlainTopic[];
-  /** Pa; taken off plain numbers that are absolute pressures. */
-  atmospherePa: number;
   /** Plain sentences for the log. */
   say?: (line: string) => void;
 }
@@ -38,10 +36,12 @@ export class BrokerClient implements ReadingSource {
   /** Grows with every connection lost: what came before is sent again. */
   #connection = 0;
   #underWay: Promise<void> = Promise.resolve();
+  /** The latest of each retained topic: results of so many wells. */
+  readonly #retained = new Map<string, string>();
 
   constructor(options: BrokerClientOptions) {
     this.#options = options;
-    this.#topics = new Topics(options.reader, options.plainTopics ?? [], options.atmospherePa);
+    this.#topics = new Topics(options.reader, options.plainTopics ?? []);
   }
 
   /** Resolves once subscribed, or once it is told that the broker does not answer yet. */
@@ -64,6 +64,7 @@ export class BrokerClient implements ReadingSource {
     return new Promise((resolve) => {
       client.on('connect', () => {
         client.options.reconnectPeriod = FIRST_WAIT_MS;
+        this.#tellRetained(client);
         this.#subscribe(client).then(resolve);
       });
       client.on('close', () => {
@@ -79,10 +80,23 @@ export class BrokerClient implements ReadingSource {
     });
   }
 
-  /** Tells those who listen on that broker. */
+  /**
+   * Tells those who listen on that broker. What is retained is told again on each connection, as
+   * that broker may have lost it or was away; what is not is counted where it reaches nobody.
+   */
   async publish(topic: string, payload: string, retain: boolean): Promise<void> {
+    if (retain) this.#retained.set(topic, payload);
     if (this.#client?.connected)
       await this.#client.publishAsync(topic, payload, { qos: 1, retain });
+    else if (!retain) this.#options.reader.counters.add('not-told');
+  }
+
+  #tellRetained(client: MqttClient): void {
+    const { say } = this.#options;
+    for (const [topic, payload] of this.#retained)
+      client.publishAsync(topic, payload, { qos: 1, retain: true }).catch((error: Error) => {
+        if (!this.#closing) say?.(`${topic}: ${error.message}`);
+      });
   }
 
   async close(): Promise<void> {

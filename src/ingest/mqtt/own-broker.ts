@@ -20,8 +20,6 @@ export interface OwnBrokerOptions {
   /** 0 takes a free one. */
   port: number;
   plainTopics?: readonly PlainTopic[];
-  /** Pa; taken off plain numbers that are absolute pressures. */
-  atmospherePa: number;
   /** Who may come in; without it everybody who reaches the port. */
   authenticate?: (name: string | undefined, password: Uint8Array | undefined) => Promise<boolean>;
   /** Plain sentences for the log. */
@@ -47,7 +45,7 @@ export class OwnBroker implements ReadingSource {
 
   constructor(options: OwnBrokerOptions) {
     this.#options = options;
-    this.#topics = new Topics(options.reader, options.plainTopics ?? [], options.atmospherePa);
+    this.#topics = new Topics(options.reader, options.plainTopics ?? []);
   }
 
   /** Where it listens, once it is open. */

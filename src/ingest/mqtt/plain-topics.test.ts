@@ -4,11 +4,12 @@ import { plainReaders, takesTopic } from './plain-topics.ts';
 import { Topics } from './topics.ts';
 import { WireGauge } from './wire-gauge.ts';
 
-const topic = (filter: string, channel = 'pressure', unit = 'psi') => ({
+const topic = (filter: string, channel = 'pressure', unit = 'psi', atmospherePa = 101_325) => ({
   filter,
   wellId: 'barn',
   channel,
   unit,
+  atmospherePa,
 });
 
 describe('a topic filter', () => {
@@ -32,7 +33,7 @@ describe('a topic filter', () => {
     const bad = ['', 'a/#/b', 'a+/b', '#', '+/x', '$SYS/a', 'wells/barn/readings'];
     let said = '';
     try {
-      plainReaders([...bad.map((one) => topic(one)), topic('ok', 'pressure', 'gal')], 101_325);
+      plainReaders([...bad.map((one) => topic(one)), topic('ok', 'pressure', 'gal')]);
     } catch (error) {
       said = (error as Error).message;
     }
@@ -42,15 +43,20 @@ describe('a topic filter', () => {
 });
 
 describe('a plain number', () => {
-  const [psi, amps] = plainReaders(
-    [topic('t', 'pressure', 'psia'), topic('t', 'current', 'mA')],
-    101_325,
-  );
+  const [psi, amps, high] = plainReaders([
+    topic('t', 'pressure', 'psia'),
+    topic('t', 'current', 'mA'),
+    // U.S. Standard Atmosphere 1976, 2000 m: 79 501 Pa.
+    topic('t', 'pressure', 'psia', 79_501),
+  ]);
   it('becomes SI by its unit, absolute pressure gauge', () => {
     // 1 psi = 6894.757 Pa (NIST SP 811, appendix B).
     expect(psi!.read(bytesOf('58.45'))).toMatchObject({
       channel: 0,
       value: expect.closeTo(58.45 * 6894.757 - 101_325, 0),
+    });
+    expect(high!.read(bytesOf('58.45'))).toMatchObject({
+      value: expect.closeTo(58.45 * 6894.757 - 79_501, 0),
     });
     expect(amps!.read(bytesOf(' 7900\n'))).toEqual({ channel: 1, value: 7.9 });
   });
@@ -63,7 +69,7 @@ describe('a plain number', () => {
 describe('topics', () => {
   it('give packs of the time of arrival, with counters for each mapping', async () => {
     const { reader, counters, inbox } = await intakeWith();
-    const topics = new Topics(reader, [topic('shed/+/psi'), topic('shed/x/psi', 'level', 'ft')], 0);
+    const topics = new Topics(reader, [topic('shed/+/psi'), topic('shed/x/psi', 'level', 'ft')]);
     expect(topics.filters()).toEqual(['wells/+/readings', 'shed/+/psi', 'shed/x/psi']);
     const [pack, ...none] = topics.packs('shed/tee/psi', bytesOf('40'))!;
     expect(none).toEqual([]);
@@ -86,7 +92,7 @@ describe('topics', () => {
   });
   it('are only so many', async () => {
     const { reader, inbox } = await intakeWith({ plainTopics: 1 });
-    expect(() => new Topics(reader, [topic('a'), topic('b')], 0)).toThrow(/at most 1 plain topics/);
+    expect(() => new Topics(reader, [topic('a'), topic('b')])).toThrow(/at most 1 plain topics/);
     await inbox.close();
   });
 });

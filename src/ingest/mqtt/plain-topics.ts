@@ -8,6 +8,8 @@ export interface PlainTopic {
   wellId: string;
   channel: string;
   unit: string;
+  /** At the well [Pa]; taken off a number that is an absolute pressure. */
+  atmospherePa: number;
 }
 
 /** A topic of that kind, with what makes its number SI. */
@@ -19,11 +21,11 @@ const LONGEST_NUMBER = 64;
 const UTF8 = new TextDecoder();
 
 /** The topics with their units worked out; throws with every one that cannot be. */
-export function plainReaders(topics: readonly PlainTopic[], atmospherePa: number): PlainReader[] {
+export function plainReaders(topics: readonly PlainTopic[]): PlainReader[] {
   const problems: string[] = [];
   const readers = topics.flatMap((topic): PlainReader[] => {
     const problem = problemOf(topic.filter);
-    const column = channelColumn(topic.channel, topic.unit, atmospherePa);
+    const column = channelColumn(topic.channel, topic.unit, topic.atmospherePa);
     if (problem !== null) problems.push(`topic '${topic.filter}': ${problem}`);
     if ('wrong' in column) problems.push(`topic '${topic.filter}': ${column.says}`);
     if (problem !== null || 'wrong' in column) return [];

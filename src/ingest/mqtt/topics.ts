@@ -9,13 +9,13 @@ export class Topics {
   readonly #reader: PackReader;
   readonly #plain: PlainReader[];
 
-  constructor(reader: PackReader, plain: readonly PlainTopic[], atmospherePa: number) {
+  constructor(reader: PackReader, plain: readonly PlainTopic[]) {
     const { plainTopics } = reader.limits;
     if (plain.length > plainTopics) {
       throw new Error(`expected at most ${plainTopics} plain topics, found ${plain.length}`);
     }
     this.#reader = reader;
-    this.#plain = plainReaders(plain, atmospherePa);
+    this.#plain = plainReaders(plain);
   }
 
   /** What to subscribe to, so that all of it comes in. */

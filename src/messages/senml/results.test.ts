@@ -15,6 +15,7 @@ const nothing: WellNow = {
   lastReading: null,
   silence: null,
   replay: null,
+  clocks: [],
   pressurePaGauge: null,
   currentA: null,
   pump: { on: null, since: null },
@@ -32,6 +33,14 @@ const everything: WellNow = {
   at: '2026-04-06T14:15:00.000Z',
   silence: { since: '2026-04-06T14:00:00.000Z', forS: 900, usualS: 300, urgency: null },
   replay: { at: '2026-04-06T09:00:00.000Z' },
+  clocks: [
+    {
+      device: 'urn:dev:mac:0024befffe804ff1',
+      since: '2026-04-06T13:00:00.000Z',
+      behindS: 3600,
+      apartUntil: '2026-04-06T13:00:00.000Z',
+    },
+  ],
   pressurePaGauge: 331_000,
   currentA: 0.04,
   pump: { on: false, since: '2026-04-06T14:02:10.000Z' },
@@ -57,6 +66,7 @@ const inTable = (name: string): string =>
     .replace(/\/std$/, '')
     .replace(/^finding\/finding-\d+/, 'finding/<id>')
     .replace(/^test\/\w+/, 'test/<test>')
+    .replace(/^clock\/\d+/, 'clock/<n>')
     .replace(/^unknown\/.*/, 'unknown/<field>');
 
 describe('results as SenML', () => {

@@ -40,6 +40,12 @@ export function resultsPack(now: WellNow): SenmlJson[] {
     out.push({ n: 'silence/urgency', vs: now.silence.urgency ?? 'none' });
   }
   if (now.replay !== null) out.push({ n: 'replay/at', vs: now.replay.at });
+  now.clocks.forEach(({ device, behindS, since, apartUntil }, i) => {
+    const n = `clock/${i + 1}`;
+    out.push({ n: `${n}/device`, vs: device }, { n: `${n}/behind`, u: 's', v: behindS });
+    out.push({ n: `${n}/since`, vs: since });
+    if (apartUntil !== null) out.push({ n: `${n}/apart-until`, vs: apartUntil });
+  });
   for (const { field, because } of now.unknown) out.push({ n: `unknown/${field}`, vs: because });
   const base: SenmlJson = { bn: `wells/${now.well}/results/` };
   if (now.at !== null) base.bt = Date.parse(now.at) / 1000;

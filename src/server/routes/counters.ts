@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
-import { answers, instant, OF_WELL, type OfWell, wellOf } from '../ask.ts';
+import { answers, COUNTERS, LATEST_REFUSED } from '../answers.ts';
+import { instant, OF_WELL, type OfWell, wellOf } from '../ask.ts';
 import { SERVER_LIMITS } from '../limits.ts';
 import type { Served } from '../served.ts';
 
@@ -14,7 +15,7 @@ export function routeCounters(api: FastifyInstance, served: Served): void {
   const { feed, names, store } = served;
   const schema = {
     summary: 'Counters of the intake and of this interface since the start, and of each well ever',
-    response: answers('docs/limits.md says what each means; what is 0 may be left out'),
+    response: answers('docs/limits.md says what each means; what is 0 may be left out', COUNTERS),
   };
   api.get('/counters', { schema }, async () => {
     const wells: Record<string, unknown> = {};
@@ -29,7 +30,7 @@ export function routeCounters(api: FastifyInstance, served: Served): void {
     summary: 'The latest records of a well that were of no use, newest first',
     params: OF_WELL,
     querystring: ASKED,
-    response: answers('docs/errors.md says what each code means'),
+    response: answers('docs/errors.md says what each code means', LATEST_REFUSED),
   };
   api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(
     '/wells/:well/refused',

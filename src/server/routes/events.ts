@@ -1,6 +1,7 @@
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
-import { answers, wellOf } from '../ask.ts';
+import { answers, TEXT } from '../answers.ts';
+import { wellOf } from '../ask.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
@@ -10,16 +11,16 @@ const ASKED = Type.Object(
 );
 
 const SAYS =
-  'Server-sent events: now, run, day, finding, restated, please, trouble; here, so often that ' +
-  'a lost connection shows; and gap, after which ' +
-  'whoever listens should read anew what it shows. `Last-Event-ID` gives what was missed.';
+  'Server-sent events: now, run, day, finding, restated, please, clock, trouble; here, so often ' +
+  'that a lost connection shows; and gap, after which whoever listens should read anew what it ' +
+  'shows. `Last-Event-ID` gives what was missed.';
 
 /** What happens, as it happens. */
 export function routeEvents(api: FastifyInstance, served: Served): void {
   const schema = {
     summary: 'Events as they happen',
     querystring: ASKED,
-    response: answers(SAYS, 'text/event-stream'),
+    response: answers(SAYS, TEXT, 'text/event-stream'),
   };
   api.get<{ Querystring: Static<typeof ASKED> }>('/events', { schema }, async (request, reply) => {
     const { well } = request.query;

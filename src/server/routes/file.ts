@@ -1,5 +1,6 @@
 import type { FastifyInstance } from 'fastify';
-import { answers, livingOf, OF_WELL, type OfWell, wellOf } from '../ask.ts';
+import { answers, WELL_FILE } from '../answers.ts';
+import { livingOf, OF_WELL, type OfWell, wellOf } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const SAYS =
@@ -8,7 +9,11 @@ const SAYS =
 
 /** What is known of a well before its first reading. */
 export function routeFile(api: FastifyInstance, served: Served): void {
-  const schema = { summary: 'The well file in force', params: OF_WELL, response: answers(SAYS) };
+  const schema = {
+    summary: 'The well file in force',
+    params: OF_WELL,
+    response: answers(SAYS, WELL_FILE),
+  };
   api.get<{ Params: OfWell }>('/wells/:well/file', { schema }, async ({ params }) => {
     return livingOf(served, wellOf(served, params)).well;
   });

@@ -1,17 +1,20 @@
 import type { FastifyInstance } from 'fastify';
-import { answers } from '../ask.ts';
+import { answers, LIVES, READY } from '../answers.ts';
 import type { Served } from '../served.ts';
 
 /** Whether the process lives, and whether it does what it is there for. */
 export function routeHealth(api: FastifyInstance, served: Served): void {
-  const health = { summary: 'The process lives', response: answers('{ lives: true }') };
+  const health = { summary: 'The process lives', response: answers('Always', LIVES) };
   api.get('/health', { schema: health }, () => ({ lives: true }));
 
   const readiness = {
     summary: 'Readings are taken, and every well is alive; or why not',
     response: {
-      ...answers('{ ready: true, takesReadings: true, why: null, wells }'),
-      503: { description: 'the same, with ready false and why' },
+      ...answers('It does', READY),
+      503: {
+        description: 'It does not',
+        content: { 'application/json': { schema: READY } },
+      },
     },
   };
   api.get('/readiness', { schema: readiness }, (_request, reply) => {

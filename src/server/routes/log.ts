@@ -1,7 +1,8 @@
 import { Readable } from 'node:stream';
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
-import { answers, OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
+import { answers, TEXT } from '../answers.ts';
+import { OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const ASKED = Type.Object(SPAN, { additionalProperties: false });
@@ -11,7 +12,7 @@ const TYPES = { csv: 'text/csv; charset=utf-8', senml: 'application/senml+json' 
 export function routeLog(api: FastifyInstance, served: Served): void {
   const turns = new Turns(served.limits.longAnswers);
   for (const form of ['csv', 'senml'] as const) {
-    const response = answers('Every reading, by time; docs/formats/logs.md', TYPES[form]);
+    const response = answers('Every reading, by time; docs/formats/logs.md', TEXT, TYPES[form]);
     const summary = `Readings of a span as a recorded log, ${form === 'csv' ? 'CSV' : 'SenML'}`;
     const schema = { summary, params: OF_WELL, querystring: ASKED, response };
     api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(

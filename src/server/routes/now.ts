@@ -1,5 +1,6 @@
 import type { FastifyInstance } from 'fastify';
-import { answers, livingOf, OF_WELL, type OfWell, wellOf } from '../ask.ts';
+import { answers, NOW } from '../answers.ts';
+import { livingOf, OF_WELL, type OfWell, wellOf } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const SAYS =
@@ -7,7 +8,11 @@ const SAYS =
   'is null, with its reason in `unknown`. `at` is up to where the readings are analysed.';
 
 export function routeNow(api: FastifyInstance, served: Served): void {
-  const schema = { summary: 'How a well stands now', params: OF_WELL, response: answers(SAYS) };
+  const schema = {
+    summary: 'How a well stands now',
+    params: OF_WELL,
+    response: answers(SAYS, NOW),
+  };
   api.get<{ Params: OfWell }>('/wells/:well/now', { schema }, async ({ params }) => {
     return livingOf(served, wellOf(served, params)).now();
   });

@@ -1,6 +1,7 @@
 import { Readable } from 'node:stream';
 import type { FastifyInstance } from 'fastify';
-import { answers, OF_WELL, type OfWell } from '../ask.ts';
+import { answers, HANDED_IN } from '../answers.ts';
+import { OF_WELL, type OfWell } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const SAYS =
@@ -10,7 +11,7 @@ const SAYS =
 /** Readings of a device, SenML JSON; the intake reads the body itself and bounds it. */
 export function routeReadings(api: FastifyInstance, served: Served): void {
   const summary = 'Take readings (application/senml+json)';
-  const schema = { summary, params: OF_WELL, response: answers(SAYS) };
+  const schema = { summary, params: OF_WELL, response: answers(SAYS, HANDED_IN) };
   api.post<{ Params: OfWell }>('/wells/:well/readings', { schema }, async (request, reply) => {
     const body = (request.body ?? Readable.from([])) as Readable;
     const wellId = request.params.well;

@@ -1,7 +1,8 @@
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
 import type { RecordKind } from '../../ports/reading-store.ts';
-import { answers, instant, OF_WELL, type OfWell, SPAN, spanS, wellOf } from '../ask.ts';
+import { answers, recordsOf } from '../answers.ts';
+import { instant, OF_WELL, type OfWell, SPAN, spanS, wellOf } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const KINDS = {
@@ -20,8 +21,9 @@ const ASKED = Type.Object(
 export function routeRecords(api: FastifyInstance, served: Served): void {
   for (const [path, [kind, summary]] of Object.entries(KINDS)) {
     const response = answers(
-      `{ ${path}, next }: as in a study, by time; where there are more than was asked for or is ` +
-        'given at once, `next` is the `from` of the rest',
+      'As in a study, by time; where there are more than was asked for or is given at once, ' +
+        '`next` is the `from` of the rest',
+      recordsOf(path as keyof typeof KINDS),
     );
     const schema = { summary, params: OF_WELL, querystring: ASKED, response };
     api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(

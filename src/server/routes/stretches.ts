@@ -1,10 +1,12 @@
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
 import { CHANNELS } from '../../model/reading.ts';
-import { answers, instant, OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
+import { answers, STRETCHES } from '../answers.ts';
+import { instant, OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
 import { SERVER_LIMITS } from '../limits.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
+import { stretchesOf } from '../stretches.ts';
 
 const ASKED = Type.Object(
   {
@@ -19,13 +21,21 @@ const ASKED = Type.Object(
 
 const SAYS =
   'Least, greatest and mean of the readings of a channel in stretches of equal length, null ' +
-  'where a stretch has none; without a span over all that is kept.';
+  'where a stretch has none; without a span over all that is kept. At most so many `stretches` ' +
+  'as asked for. Where they would be longer than an hour each is a whole number of hours and ' +
+  'begins with a full hour (UTC), so the first may begin before `from` and the last end after ' +
+  '`to`: `from`, `to` and `stretchS` of the answer say what was counted.';
 
 /** Readings for a chart: a year as quickly as a day. */
 export function routeStretches(api: FastifyInstance, served: Served): void {
   const turns = new Turns(served.limits.longAnswers);
   const summary = 'Readings in stretches of equal length';
-  const schema = { summary, params: OF_WELL, querystring: ASKED, response: answers(SAYS) };
+  const schema = {
+    summary,
+    params: OF_WELL,
+    querystring: ASKED,
+    response: answers(SAYS, STRETCHES),
+  };
   api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(
     '/wells/:well/readings',
     { schema },
@@ -35,13 +45,19 @@ export function routeStretches(api: FastifyInstance, served: Served): void {
       const kept = (await served.store.wells()).find(({ wellId }) => wellId === well);
       if (kept === undefined) throw new Refusal('no-readings', `none of ${well}`);
       turns.take(reply);
-      const fromS = query.from === undefined ? Math.floor(kept.firstS) : asked.fromS;
-      const toS =
-        query.to === undefined ? Math.max(Math.ceil(kept.lastS + 1), fromS + 1) : asked.toS;
-      const count = query.stretches ?? 1500;
-      const found = await served.store.buckets(well, query.channel, { fromS, toS, count });
-      const stretches = found.map(({ fromS: atS, ...rest }) => ({ from: instant(atS), ...rest }));
-      return { channel: query.channel, from: instant(fromS), to: instant(toS), stretches };
+      const firstS = query.from === undefined ? Math.floor(kept.firstS) : asked.fromS;
+      const lastS =
+        query.to === undefined ? Math.max(Math.ceil(kept.lastS + 1), firstS + 1) : asked.toS;
+      const span = stretchesOf({ fromS: firstS, toS: lastS }, query.stretches ?? 1500);
+      const found = await served.store.buckets(well, query.channel, span);
+      const stretches = found.map(({ fromS, ...rest }) => ({ from: instant(fromS), ...rest }));
+      return {
+        channel: query.channel,
+        from: instant(span.fromS),
+        to: instant(span.toS),
+        stretchS: (span.toS - span.fromS) / span.count,
+        stretches,
+      };
     },
   );
 }

@@ -1,6 +1,8 @@
 import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { Study } from '../../model/study.ts';
-import { answers, livingOf, OF_WELL, type OfWell, Turns, wellOf } from '../ask.ts';
+import { answers, TEXT as PLAIN } from '../answers.ts';
+import { livingOf, OF_WELL, type OfWell, Turns, wellOf } from '../ask.ts';
+import { OUTLINE_SCHEMA, STUDY_SCHEMA } from '../documents.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
@@ -23,11 +25,19 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
     if (study === null) throw new Refusal('no-readings', `none of ${well}`);
     return study;
   };
-  const schema = { summary: 'The whole study', params: OF_WELL, response: answers(SAYS) };
+  const schema = {
+    summary: 'The whole study',
+    params: OF_WELL,
+    response: answers(SAYS, STUDY_SCHEMA),
+  };
   api.get<{ Params: OfWell }>('/wells/:well/study', { schema }, ({ params }, reply) =>
     studyOf(params, reply),
   );
-  const outline = { ...schema, summary: 'The study in short', response: answers(OUTLINE) };
+  const outline = {
+    ...schema,
+    summary: 'The study in short',
+    response: answers(OUTLINE, OUTLINE_SCHEMA),
+  };
   api.get<{ Params: OfWell }>(
     '/wells/:well/outline',
     { schema: outline },
@@ -39,7 +49,7 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
   const text = {
     ...schema,
     summary: 'The whole study as text',
-    response: answers(TEXT, 'text/plain'),
+    response: answers(TEXT, PLAIN, 'text/plain'),
   };
   api.get<{ Params: OfWell }>(
     '/wells/:well/study.txt',

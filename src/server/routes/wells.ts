@@ -1,5 +1,6 @@
 import type { FastifyInstance } from 'fastify';
-import { answers, instant } from '../ask.ts';
+import { answers, WELLS } from '../answers.ts';
+import { instant } from '../ask.ts';
 import type { Served } from '../served.ts';
 
 const SAYS =
@@ -7,7 +8,7 @@ const SAYS =
   'many readings are kept, and of when.';
 
 export function routeWells(api: FastifyInstance, { wells, names, store }: Served): void {
-  const schema = { summary: 'Wells, and how each fares', response: answers(SAYS) };
+  const schema = { summary: 'Wells, and how each fares', response: answers(SAYS, WELLS) };
   api.get('/wells', { schema }, async () => {
     const kept = new Map((await store.wells()).map((one) => [one.wellId, one]));
     const states = wells.states().map(({ wellId, state, says, failures, keptReadings }) => {

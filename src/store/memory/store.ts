@@ -4,6 +4,7 @@ import type {
   Bucket,
   Counters,
   Kept,
+  KeptOfWell,
   Pack,
   ReadingStore,
   RecordKind,
@@ -90,7 +91,7 @@ export class MemoryStore implements ReadingStore, WaitingPacks {
     return sums.buckets();
   }
 
-  async wells(): Promise<{ wellId: string; firstS: number; lastS: number; readings: number }[]> {
+  async wells(): Promise<KeptOfWell[]> {
     return [...this.#shelves]
       .filter(([, { readings }]) => readings.length > 0)
       .map(([wellId, { readings }]) => ({
@@ -98,6 +99,7 @@ export class MemoryStore implements ReadingStore, WaitingPacks {
         firstS: readings[0]!.timeS,
         lastS: readings.at(-1)!.timeS,
         readings: readings.length,
+        rawFromS: null,
       }))
       .sort((a, b) => (a.wellId < b.wellId ? -1 : 1));
   }

@@ -1,188 +1,127 @@
-import { constants, zstdCompressSync, zstdDecompressSync } from 'node:zlib';
-import { countOn, findGrid, type Grid, onGrid, USUAL_GRIDS } from './grid.ts';
+import { crc32 } from 'node:zlib';
+import {
+  type Chunk,
+  packed,
+  readCount,
+  readDoubles,
+  readGrid,
+  readOff,
+  readPlaces,
+  readTimes,
+  stepsOf,
+  unpacked,
+  writeDoubles,
+  writeGrid,
+  writeOff,
+  writePlaces,
+  writeTimes,
+} from './chunk-parts.ts';
+import { decodeCounts, encodeCounts } from './counts.ts';
+import { countOn, findGrid, type Grid, onGrid } from './grid.ts';
 import { VarintReader, VarintWriter } from './varint.ts';
 
-/** Readings of one stream in one hour, by time and at one instant in the order received. */
-export interface Chunk {
-  timeS: Float64Array;
-  value: Float64Array;
-  /** Where each stands among all readings of the well in that hour; null where that is plain. */
-  place: Float64Array | null;
-}
-
-const VERSION = 1;
-const LEVEL = 12;
-/** An hour is short: a small window takes less memory and time, and no more bytes. */
-const WINDOW_LOG = 17;
-const OPTIONS = {
-  params: {
-    [constants.ZSTD_c_compressionLevel]: LEVEL,
-    [constants.ZSTD_c_windowLog]: WINDOW_LOG,
-  },
-};
-/** Of a damaged blob that claims to be longer. */
-const MOST_BYTES = 1 << 28;
-
-/** Ticks in a second that times are tried on, coarsest first; 0 is times written out. */
-const TICKS = [1, 10, 100, 1000, 1e6];
-const TIMES_ELSEWHERE = -1;
-/** Ticks, and steps between them, that stay whole numbers whatever is done to them. */
-const MOST_TICK = 2 ** 51;
-const MOST_SPAN = 2 ** 48;
-
-/** What a chunk says of its values: no grid, a scale of its own, or a usual grid by number. */
-const NO_GRID = 0;
-const OWN_SCALE = 1;
-const FIRST_USUAL = 2;
+/** The first byte of a chunk: its head as it is, or packed by zstd. */
+const PLAIN_HEAD = 2;
+const PACKED_HEAD = 3;
+const CHECK_BYTES = 4;
 
 /**
  * One blob. Every double comes back bit for bit. The same times as another chunk of the hour need
  * not be written again: `timesElsewhere`.
  */
 export function encodeChunk(chunk: Chunk, timesElsewhere: boolean): Uint8Array {
+  const head = new VarintWriter();
+  head.whole(chunk.value.length);
+  writeTimes(head, timesElsewhere ? null : chunk.timeS, writeSteps);
+  writePlaces(head, chunk.place, writeSteps);
+  const counts = writeValues(head, chunk.value);
+  const short = packed(head.bytes());
+  const isPlain = head.bytes().length <= short.length;
   const out = new VarintWriter();
-  out.whole(VERSION);
-  out.whole(chunk.value.length);
-  if (timesElsewhere) out.signed(TIMES_ELSEWHERE);
-  else writeTimes(out, chunk.timeS);
-  writeValues(out, chunk.value);
-  out.whole(chunk.place === null ? 0 : 1);
-  if (chunk.place !== null) writeDeltas(out, chunk.place);
-  return zstdCompressSync(out.bytes(), OPTIONS);
+  out.whole(isPlain ? PLAIN_HEAD : PACKED_HEAD);
+  writeBytes(out, isPlain ? head.bytes() : short);
+  if (counts !== null) out.raw(encodeCounts(counts));
+  const check = new Uint8Array(CHECK_BYTES);
+  new DataView(check.buffer).setUint32(0, crc32(out.bytes()), true);
+  out.raw(check);
+  return out.bytes().slice();
 }
 
 /** Throws on bytes that `encodeChunk` did not write. */
 export function decodeChunk(blob: Uint8Array, times: Float64Array | null): Chunk {
-  const input = new VarintReader(zstdDecompressSync(blob, { maxOutputLength: MOST_BYTES }));
-  const version = input.whole();
-  if (version !== VERSION) throw new Error(`chunk: expected version ${VERSION}, found ${version}`);
-  const count = input.whole();
-  if (count > MOST_BYTES) throw new Error(`chunk: ${count} readings are too many`);
-  const timeS = readTimes(input, count) ?? times;
+  const input = new VarintReader(checked(blob));
+  const kind = input.whole();
+  if (kind !== PLAIN_HEAD && kind !== PACKED_HEAD)
+    throw new Error(`chunk: expected kind ${PLAIN_HEAD} or ${PACKED_HEAD}, found ${kind}`);
+  const first = input.raw(input.whole());
+  const head = new VarintReader(kind === PLAIN_HEAD ? first : unpacked(first));
+  const count = readCount(head);
+  const timeS = readTimes(head, count, readSteps) ?? times;
   if (timeS?.length !== count) throw new Error('chunk: the times that it shares are not there');
-  const value = readValues(input, count);
-  const place = input.whole() === 0 ? null : readDeltas(input, count);
-  if (!input.ended) throw new Error('chunk: more bytes than readings');
+  const place = readPlaces(head, count, readSteps);
+  const grid = readGrid(head);
+  const rest = input.raw(input.left);
+  const value = grid === null ? readDoubles(head, count) : readCounts(head, grid, rest, count);
+  if (!head.ended) throw new Error('chunk: more bytes than readings');
   return { timeS, value, place };
 }
 
-function writeTimes(out: VarintWriter, timeS: Float64Array): void {
-  for (const perS of TICKS) {
-    // Plus 0: a tick has no sign at zero, so a time of -0 stands on none.
-    const ticks = timeS.map((t) => Math.round(t * perS) + 0);
-    const fits = (tick: number, i: number) =>
-      Object.is(tick / perS, timeS[i]) && Math.abs(tick - ticks[0]!) < MOST_SPAN;
-    if (Math.abs(ticks[0]!) > MOST_TICK || !ticks.every(fits)) continue;
-    out.signed(perS);
-    writeDeltas(out, ticks);
-    return;
-  }
-  out.signed(0);
-  writeDoubles(out, timeS);
+/** Without the sum at its end, which must be right. */
+function checked(blob: Uint8Array): Uint8Array {
+  const body = blob.subarray(0, Math.max(0, blob.length - CHECK_BYTES));
+  const sum = new DataView(blob.buffer, blob.byteOffset + body.length, blob.length - body.length);
+  if (sum.byteLength === CHECK_BYTES && sum.getUint32(0, true) === crc32(body)) return body;
+  throw new Error('chunk: its bytes are not those that were written');
 }
 
-function readTimes(input: VarintReader, count: number): Float64Array | null {
-  const perS = input.signed();
-  if (perS === TIMES_ELSEWHERE) return null;
-  if (perS === 0) return readDoubles(input, count);
-  return readDeltas(input, count).map((tick) => tick / perS);
+function writeBytes(out: VarintWriter, bytes: Uint8Array): void {
+  out.whole(bytes.length);
+  out.raw(bytes);
 }
 
-/** Whole numbers as their first and what each step differs from the usual step. */
-function writeDeltas(out: VarintWriter, whole: Float64Array): void {
-  const steps = whole.subarray(1).map((n, i) => n - whole[i]!);
-  const usual = steps.toSorted()[steps.length >> 1] ?? 0;
+/** Whole numbers as their first, the usual step, and what each step differs from it. */
+function writeSteps(out: VarintWriter, whole: Float64Array): void {
+  const { usual, differences } = stepsOf(whole);
   out.signed(whole[0]!);
   out.signed(usual);
-  for (const step of steps) out.signed(step - usual);
+  writeBytes(out, encodeCounts(differences));
 }
 
-function readDeltas(input: VarintReader, count: number): Float64Array {
+function readSteps(input: VarintReader, count: number): Float64Array {
   const whole = new Float64Array(count);
-  let last = input.signed();
+  whole[0] = input.signed();
   const usual = input.signed();
-  whole[0] = last;
-  for (let i = 1; i < count; i++) {
-    last += usual + input.signed();
-    whole[i] = last;
-  }
+  const differences = decodeCounts(input.raw(input.whole()), count - 1);
+  for (let i = 1; i < count; i++) whole[i] = whole[i - 1]! + usual + differences[i - 1]!;
   return whole;
 }
 
-function writeValues(out: VarintWriter, value: Float64Array): void {
+/** The grid and what stands off it; returns counts from the first on, null without a grid. */
+function writeValues(out: VarintWriter, value: Float64Array): Float64Array | null {
   const grid = findGrid(value);
+  writeGrid(out, grid);
   if (grid === null) {
-    out.whole(NO_GRID);
     writeDoubles(out, value);
-    return;
+    return null;
   }
-  const usual = USUAL_GRIDS.indexOf(grid);
-  out.whole(usual < 0 ? OWN_SCALE : FIRST_USUAL + usual);
-  if (usual < 0) out.double(grid.scale);
   const off: number[] = [];
+  const counts = new Float64Array(value.length);
   let last = 0;
   for (const [i, one] of value.entries()) {
     const count = countOn(grid, one);
     if (Number.isNaN(count)) off.push(i);
-    out.signed(Number.isNaN(count) ? 0 : count - last);
-    if (!Number.isNaN(count)) last = count;
+    else last = count;
+    counts[i] = last;
   }
+  const first = counts[0]!;
+  out.signed(first);
   writeOff(out, off, value);
+  return counts.map((count) => count - first);
 }
 
-function readValues(input: VarintReader, count: number): Float64Array {
-  const grid = readGrid(input);
-  if (grid === null) return readDoubles(input, count);
-  const value = new Float64Array(count);
-  let last = 0;
-  for (let i = 0; i < count; i++) {
-    last += input.signed();
-    value[i] = onGrid(grid, last);
-  }
-  readOff(input, value);
+function readCounts(head: VarintReader, grid: Grid, rest: Uint8Array, count: number): Float64Array {
+  const first = head.signed();
+  const value = decodeCounts(rest, count).map((one) => onGrid(grid, first + one));
+  readOff(head, value);
   return value;
-}
-
-function readGrid(input: VarintReader): Grid | null {
-  const which = input.whole();
-  if (which === NO_GRID) return null;
-  if (which === OWN_SCALE) return { divisor: 1, scale: input.double(), offset: 0 };
-  const grid = USUAL_GRIDS[which - FIRST_USUAL];
-  if (grid === undefined) throw new Error(`chunk: a grid of no meaning, ${which}`);
-  return grid;
-}
-
-/** The values that stand off the grid, written out. */
-function writeOff(out: VarintWriter, off: number[], value: Float64Array): void {
-  out.whole(off.length);
-  for (const i of off) {
-    out.whole(i);
-    out.double(value[i]!);
-  }
-}
-
-function readOff(input: VarintReader, value: Float64Array): void {
-  for (let left = input.whole(); left > 0; left--) {
-    const i = input.whole();
-    if (i >= value.length) throw new Error('chunk: a value of no reading');
-    value[i] = input.double();
-  }
-}
-
-/** Doubles with their like bytes side by side, which pack better. */
-function writeDoubles(out: VarintWriter, doubles: Float64Array): void {
-  const view = new DataView(new ArrayBuffer(8 * doubles.length));
-  for (const [i, one] of doubles.entries()) view.setFloat64(8 * i, one, true);
-  const planes = new Uint8Array(8 * doubles.length);
-  for (let plane = 0, at = 0; plane < 8; plane++)
-    for (let i = 0; i < doubles.length; i++) planes[at++] = view.getUint8(8 * i + plane);
-  out.raw(planes);
-}
-
-function readDoubles(input: VarintReader, count: number): Float64Array {
-  const planes = input.raw(8 * count);
-  const view = new DataView(new ArrayBuffer(8 * count));
-  for (let plane = 0, at = 0; plane < 8; plane++)
-    for (let i = 0; i < count; i++) view.setUint8(8 * i + plane, planes[at++]!);
-  return Float64Array.from({ length: count }, (_, i) => view.getFloat64(8 * i, true));
 }

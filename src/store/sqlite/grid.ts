@@ -32,6 +32,8 @@ export const USUAL_GRIDS: readonly Grid[] = [
 ];
 /** Values off the grid are written out; with more of them than one in eight it is no grid. */
 const MOST_OFF = 1 / 8;
+/** Steps that are so much coarser are worth a scale of their own. */
+const MUCH = 8;
 /** So many values tell nearly always that a grid is the wrong one. */
 const FIRST_LOOK = 16;
 
@@ -47,7 +49,11 @@ export function findGrid(values: Float64Array): Grid | null {
       least = off;
     }
   }
-  return best ?? measuredGrid(values);
+  // A converter's step may stand on fine decimals by chance: 10 / 1024 is 9765625 of a billionth.
+  const measured = measuredGrid(values);
+  if (best === null || measured === null) return best ?? measured;
+  const isMuchCoarser = measured.scale > (MUCH * best.scale) / best.divisor;
+  return isMuchCoarser && share(measured, values) <= least ? measured : best;
 }
 
 /** The share of the values that do not stand on the grid; 1 once it is clearly above `most`. */

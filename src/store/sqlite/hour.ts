@@ -1,5 +1,6 @@
 import { assert } from '../../base/assert.ts';
-import { type Chunk, decodeChunk, encodeChunk } from './chunk.ts';
+import { decodeChunk, encodeChunk } from './chunk.ts';
+import type { Chunk } from './chunk-parts.ts';
 import type { Database } from './database.ts';
 import { streamsOf } from './names.ts';
 
@@ -17,7 +18,7 @@ export interface HourOfWell {
 }
 
 /** As the schema says. */
-const STREAMS = 1_048_576;
+export const STREAMS = 1_048_576;
 
 function chunkId(stream: number, hour: number): number {
   assert(stream < STREAMS, 'fewer streams than a chunk can name');

@@ -6,6 +6,7 @@ import type {
   Bucket,
   Counters,
   Kept,
+  KeptOfWell,
   Pack,
   ReadingStore,
   RecordKind,
@@ -23,6 +24,7 @@ import { dropHour, HOUR_S, hourOf, readHour, sealHour } from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { countKeptBefore, noteKeptBefore } from './kept-before.ts';
 import { findWell, streamsOf, wellNamed } from './names.ts';
+import { type OldRaw, oldRawOf } from './retention.ts';
 import { putWaiting, readBoots, readWaiting, settleBoot } from './waiting.ts';
 
 /** Hours of a well that stay fresh: the one at hand and the one before. */
@@ -100,13 +102,17 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     return readBuckets(this.#db, wellId, channel, span);
   }
 
-  async wells(): Promise<{ wellId: string; firstS: number; lastS: number; readings: number }[]> {
-    const spans = `SELECT stream, first_s, last_s, count FROM summary
-      UNION ALL SELECT stream, time_s, time_s, 1 FROM fresh`;
+  async wells(): Promise<KeptOfWell[]> {
+    const sealed = (end: string, order: string) =>
+      `(SELECT ${end} FROM summary WHERE stream = stream.id ORDER BY hour ${order} LIMIT 1)`;
+    const fresh = (end: string) => `(SELECT ${end}(time_s) FROM fresh WHERE stream = stream.id)`;
+    const spans = `SELECT device, ${sealed('first_s', 'ASC')} AS first_s,
+        ${sealed('last_s', 'DESC')} AS last_s FROM stream
+      UNION ALL SELECT device, ${fresh('min')}, ${fresh('max')} FROM stream`;
     return this.#db.all(`SELECT well.name AS wellId, min(first_s) AS firstS,
-        max(last_s) AS lastS, sum(count) AS readings
-      FROM (${spans}) JOIN stream ON stream.id = stream JOIN device ON device.id = device
-      JOIN well ON well.id = well GROUP BY well.name ORDER BY well.name`);
+        max(last_s) AS lastS, accepted AS readings, raw_from_hour * ${HOUR_S} AS rawFromS
+      FROM (${spans}) JOIN device ON device.id = device JOIN well ON well.id = well
+      GROUP BY well.id HAVING firstS IS NOT NULL ORDER BY well.name`);
   }
 
   async counters(wellId: string): Promise<Counters> {
@@ -228,6 +234,11 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
 
   async check(): Promise<Checked> {
     return checkDatabase(this.#db);
+  }
+
+  /** What `dropRawBefore` would drop to leave the last so many days that have readings. */
+  async oldRaw(wellId: string, keepDays: number): Promise<OldRaw> {
+    return oldRawOf(this.#db, wellId, keepDays);
   }
 
   /**

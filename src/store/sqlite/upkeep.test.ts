@@ -5,6 +5,7 @@ import { DatabaseSync } from 'node:sqlite';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { packOf } from '../../../test/contract/reading-store.contract.ts';
 import { allReadings } from '../../../test/store/all-readings.ts';
+import { backToVersion1 } from '../../../test/store/version-1.ts';
 import { readLogs } from '../../ingest/file/read-logs.ts';
 import { exportCsv, exportSenml } from '../export.ts';
 import { restoreStore } from './backup.ts';
@@ -140,6 +141,31 @@ describe('dropping raw readings', () => {
   });
 });
 
+describe('raw readings older than so many days', () => {
+  const DAY_S = 24 * HOUR_S;
+
+  it('are counted by days that have some, sealed or not, and counted once', async () => {
+    for (const day of [0, 1, 5, 6]) await fill(3, T0 + day * DAY_S);
+    expect(await store.oldRaw('ridge', 4)).toEqual({ beforeS: NaN, readings: 0 });
+    const old = { beforeS: T0 + DAY_S, readings: 3 * 120 };
+    expect(await store.oldRaw('ridge', 3)).toEqual(old);
+    await store.seal('all');
+    expect(await store.oldRaw('ridge', 3)).toEqual(old);
+    await store.dropRawBefore('ridge', old.beforeS);
+    expect(await store.oldRaw('ridge', 3)).toEqual({ ...old, readings: 0 });
+    expect(await store.oldRaw('ridge', 1)).toEqual({ beforeS: T0 + 6 * DAY_S, readings: 720 });
+    expect(await store.oldRaw('none', 1)).toEqual({ beforeS: NaN, readings: 0 });
+    const [kept] = await store.wells();
+    expect(kept).toMatchObject({ firstS: T0, readings: 4 * 360, rawFromS: T0 + DAY_S });
+  });
+
+  it('lose one day, not all, to a reading of a clock that is years ahead', async () => {
+    for (const day of [0, 1, 2]) await fill(1, T0 + day * DAY_S);
+    await store.keep([packOf([[T0 + 4000 * DAY_S, 0, 1]])]);
+    expect((await store.oldRaw('ridge', 3)).beforeS).toBe(T0 + DAY_S);
+  });
+});
+
 describe('versions of the file', () => {
   it('a newer file, another database and no database are refused and left alone', async () => {
     await store.close();
@@ -147,7 +173,7 @@ describe('versions of the file', () => {
     db.exec(`PRAGMA user_version = ${STEPS.length + 1}`);
     db.close();
     expect(() => new SqliteStore(path)).toThrow(
-      /store\.sqlite: .*found version 2, made by a newer/,
+      /store\.sqlite: .*found version 3, made by a newer/,
     );
     const other = join(folder, 'other.sqlite');
     const foreign = new DatabaseSync(other);
@@ -178,6 +204,45 @@ describe('versions of the file', () => {
     await migrated.close();
     expect(versionIn(copy)).toBe(STEPS.length + 1);
     expect(() => new SqliteStore(copy)).toThrow(/made by a newer program/);
+  });
+
+  it('version 1 is brought to the newest, every reading the same', async () => {
+    await fill(5);
+    // Times of their own, values on no grid, and places that are not plain.
+    await store.keep([packOf([1, 0, 2, 1].map((channel, i) => [T0 + 1, channel, Math.sqrt(i)]))]);
+    await store.seal('all');
+    await store.close();
+    const expected = await open(path, (one) => allReadings(one, 'ridge'));
+    backToVersion1(path);
+    expect(() => new SqliteStore(path, { readOnly: true })).toThrow(/version 2, found version 1/);
+    expect(versionIn(path)).toBe(1);
+    const backup = join(folder, 'copy.sqlite');
+    copyFileSync(path, backup);
+    expect(await open(path, (one) => allReadings(one, 'ridge'))).toEqual(expected);
+    expect(versionIn(path)).toBe(2);
+    const restored = join(folder, 'restored.sqlite');
+    expect((await restoreStore(backup, restored)).problems).toEqual([]);
+    expect(await open(restored, (one) => allReadings(one, 'ridge'))).toEqual(expected);
+    expect(versionIn(backup)).toBe(1);
+  });
+
+  it('a damaged chunk of version 1 is found by the check, all others come along', async () => {
+    await fill(5);
+    await store.seal('all');
+    await store.close();
+    backToVersion1(path);
+    const db = new DatabaseSync(path);
+    db.exec("UPDATE chunk SET readings = x'28b52ffd' WHERE id = (SELECT max(id) FROM chunk)");
+    db.close();
+    const { chunks, problems } = await open(path, (one) => one.check());
+    const hour = (T0 + 4 * HOUR_S) / HOUR_S;
+    // Those of the other channel are told as well: they cannot be put in their places.
+    expect(problems.map((one) => one.split(': chunk: its bytes')[0])).toEqual([
+      `stream 1, hour ${hour}`,
+      `stream 2, hour ${hour}`,
+    ]);
+    expect(chunks).toBe(9);
+    expect(versionIn(path)).toBe(2);
   });
 
   it('the header names the store', () => {

@@ -86,6 +86,11 @@ export class VarintReader {
     return this.#bytes.subarray(this.#at - length, this.#at);
   }
 
+  /** Bytes that were not read yet. */
+  get left(): number {
+    return this.#bytes.length - this.#at;
+  }
+
   get ended(): boolean {
     return this.#at === this.#bytes.length;
   }

@@ -5,6 +5,8 @@ import random
 us = 0
 ticks_from_us = 0  # where the counters of the board stand at us = 0
 unix_s = 1_775_433_600  # true time at us = 0
+stratum = 2  # of the NTP server; 0 says nothing (RFC 5905 figure 11)
+bites_at_us = 1 << 60  # the watchdog
 sample_us = 500
 mains_hz = 60.0
 amps_per_v = 30.0
@@ -14,6 +16,7 @@ clip_low_v = 0.0
 clip_high_v = 3.3
 noise_v = 0.0
 third_share = 0.0  # of a third harmonic
+fifth_share = 0.0
 hum_v = 0.0  # of the mains on the pressure
 runs = []  # (from s, to s, A rms), at one time the first counts
 pressures = [(0.0, 1.4)]  # (s, V), straight lines between
@@ -56,6 +59,8 @@ def current():
         wave = math.sin(angle)
         if third_share:
             wave += third_share * math.sin(3 * angle)
+        if fifth_share:
+            wave += fifth_share * math.sin(5 * angle + 1)
         volts += amps / amps_per_v * 1.4142135623730951 * wave
     if noise_v:
         volts += noise_v * gauss()

@@ -1,5 +1,3 @@
-import link
-
 POLLIN = 1
 POLLOUT = 4
 POLLERR = 8
@@ -11,7 +9,7 @@ class Poll:
         self.socket = socket
 
     def poll(self, wait_ms):
-        events = link.events(self.socket.id)
+        events = self.socket.events()
         return [(self.socket, events)] if events else []
 
 

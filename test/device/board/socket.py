@@ -15,44 +15,51 @@ def getaddrinfo(host, port):
 
 
 class socket:
-    def __init__(self, family=AF_INET, kind=SOCK_STREAM):
+    def __init__(self, family, kind):
+        self.kind = kind
         self.id = -1
-        self.answer = None
+        self.answer = b""
 
     def setblocking(self, waits):
         if waits:
             raise OSError(errno.EINVAL)
 
     def connect(self, address):
-        self.id = link.open(address[0], address[1])
-        if self.id < 0:
-            raise OSError(errno.ECONNREFUSED)
-        raise OSError(errno.EINPROGRESS)
+        if self.kind == SOCK_STREAM:
+            self.id = link.open(address[0])
+            raise OSError(errno.EINPROGRESS)
+
+    def events(self):
+        if self.kind == SOCK_STREAM:
+            return link.events(self.id)
+        # Some boards say HUP of a socket that is no connection.
+        return 16 | 4 | (1 if self.answer and link.isUp() else 0)
 
     def send(self, content):
+        if self.kind == SOCK_DGRAM:
+            self.answer = time_answer(content)
+            return len(content)
         # A board takes what its buffer holds, not all that it is given.
-        some = content[:536]
+        some = content[:100]
         if not link.send(self.id, binascii.hexlify(some).decode()):
             raise OSError(errno.ECONNRESET)
         return len(some)
 
     def recv(self, most):
-        if self.id < 0:
-            if self.answer is None or not link.isUp():
-                raise OSError(errno.EAGAIN)
+        if self.kind == SOCK_DGRAM:
             return self.answer[:most]
         came = link.recv(self.id, most)
         if came == "wait":
             raise OSError(errno.EAGAIN)
         return binascii.unhexlify(came)
 
-    def sendto(self, content, address):
-        # An NTP server, RFC 5905 section 7.3: stratum 2, our transmit time sent back.
-        ms = board.unix_s * 1000 + board.us // 1000
-        seconds = ms // 1000 + 2_208_988_800
-        stamp = struct.pack(">II", seconds & 0xFFFFFFFF, (ms % 1000 << 32) // 1000)
-        self.answer = bytes((0x24, 2)) + bytes(22) + content[40:48] + stamp + stamp
-
     def close(self):
-        if self.id >= 0:
-            link.close(self.id)
+        link.close(self.id)
+
+
+def time_answer(asked):
+    """Of an NTP server, RFC 5905 section 7.3: the transmit time of who asks is sent back."""
+    ms = board.unix_s * 1000 + board.us // 1000
+    seconds = (ms // 1000 + 2_208_988_800) & 0xFFFFFFFF
+    stamp = struct.pack(">II", seconds, (ms % 1000 << 32) // 1000)
+    return bytes((0x24, board.stratum)) + bytes(22) + asked[40:48] + stamp + stamp

@@ -1,0 +1,87 @@
+import { execFileSync, spawn, spawnSync } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { has } from '../support/mosquitto.ts';
+import { until } from './until.ts';
+
+const ROOT = join(import.meta.dirname, '..', '..');
+const UNIT = readFileSync(join(ROOT, 'deploy', 'wellwright.service'), 'utf8');
+const PLACE = '/opt/wellwright';
+
+/** Names of system calls of a set, those of the sets in it as well. */
+function callsOf(set: string): Set<string> {
+  const text = execFileSync('systemd-analyze', ['syscall-filter', set], { encoding: 'utf8' });
+  const lines = text.split('\n').slice(1);
+  const names = lines.map((line) => line.trim()).filter((name) => /^@?[a-z]/.test(name));
+  return new Set(names.flatMap((name) => (name.startsWith('@') ? [...callsOf(name)] : [name])));
+}
+
+if (has('systemd-analyze')) {
+  describe('the unit for systemd', () => {
+    it('is one, as its own program for that says', () => {
+      const folder = mkdtempSync(join(tmpdir(), 'wellwright-unit-'));
+      const copy = join(folder, 'wellwright.service');
+      const verified = (text: string) => {
+        writeFileSync(copy, text.replaceAll(PLACE, ROOT));
+        return spawnSync('systemd-analyze', ['verify', copy], { encoding: 'utf8' });
+      };
+      expect(verified(UNIT)).toMatchObject({ status: 0, stdout: '', stderr: '' });
+      expect(verified(UNIT.replace('Type=simple', 'Type=odd')).stderr).toContain('odd');
+      rmSync(folder, { recursive: true });
+    });
+
+    if (has('strace'))
+      it('allows every system call that the service makes, from start to stop', async () => {
+        const allowed = callsOf('@system-service');
+        expect(UNIT).toContain('SystemCallFilter=@system-service\nSystemCallFilter=~@privileged');
+        const denied = callsOf('@privileged');
+        const used = await traced();
+        expect(used.size).toBeGreaterThan(40);
+        // SQLite gives a file to its owner only where it is run by root.
+        if (process.getuid?.() === 0) used.delete('fchown');
+        expect([...used].filter((name) => !allowed.has(name) || denied.has(name))).toEqual([]);
+      });
+  });
+}
+
+/** System calls of a service that takes a reading over HTTP, says what it knows, and stops. */
+async function traced(): Promise<Set<string>> {
+  const folder = mkdtempSync(join(tmpdir(), 'wellwright-unit-'));
+  const file = join(folder, 'barn.toml');
+  writeFileSync(file, 'name = "Barn"\n');
+  const trace = join(folder, 'trace');
+  const child = spawn('strace', [
+    ...['-f', '-qq', '-o', trace, process.execPath, join(ROOT, 'src', 'cli', 'main.ts')],
+    ...['watch', '--well', file, '--http', '0', '--mqtt', '0'],
+  ]);
+  let [out, log] = ['', ''];
+  child.stdout.on('data', (piece) => {
+    out += piece;
+  });
+  child.stderr.on('data', (piece) => {
+    log += piece;
+  });
+  try {
+    await until(() => log.includes('"up: '));
+    const api = /http:\S+\/api\/v1/.exec(out)![0];
+    const headers = { 'content-type': 'application/senml+json' };
+    const body = '[{"n":"pressure","u":"Pa","v":379000}]';
+    const kept = await fetch(`${api}/wells/barn/readings`, { method: 'POST', headers, body });
+    expect(kept.status).toBe(200);
+    expect((await fetch(`${api}/wells/barn/now`)).status).toBe(200);
+    // The tracer hands no signal on: the process that it traces is the one to tell.
+    const pids = readFileSync(`/proc/${child.pid}/task/${child.pid}/children`, 'utf8');
+    process.kill(Number(pids.trim().split(' ')[0]), 'SIGTERM');
+    await once(child, 'exit');
+    expect(log).toContain('"stopped"');
+    const lines = readFileSync(trace, 'utf8').split('\n');
+    const names = lines.map((line) => /^\d+ +([a-z0-9_]+)\(/.exec(line)?.[1]);
+    return new Set(names.filter((name) => name !== undefined));
+  } finally {
+    child.kill('SIGKILL');
+    rmSync(folder, { recursive: true });
+  }
+}
