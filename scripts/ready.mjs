@@ -75,6 +75,15 @@ export function build() {
   // tsc leaves an unchanged output untouched only in incremental builds: the stamp is the entry.
 }
 
+/** Bundles page to dist/page, when it or what it may import of src is newer. */
+export function buildPage() {
+  const made = at('dist', 'page', 'index.html');
+  const inputs = Math.max(newest(at('page')), newest(at('src')));
+  if (existsSync(made) && statSync(made).mtimeMs >= inputs) return;
+  const quiet = ['build', '--config', 'page/vite.config.ts', '--logLevel', 'warn'];
+  must('the build of the page', tool('vite/bin/vite.js', quiet, ['ignore', 2, 2]));
+}
+
 /** Runs a script of an installed package on the pinned runtime. */
 function tool(script, args, stdio = 'inherit') {
   return run(runtime(), [at('node_modules', script), ...args], { stdio });
@@ -83,15 +92,24 @@ function tool(script, args, stdio = 'inherit') {
 const jobs = {
   start(args) {
     build();
+    buildPage();
     return runTool(['demo', ...args]);
+  },
+  build() {
+    build();
+    buildPage();
+    return 0;
   },
   test(args) {
     build();
+    buildPage();
     return tool('vitest/vitest.mjs', ['run', ...args]);
   },
   lint() {
     must('the types', tool('typescript/bin/tsc', ['-p', 'tsconfig.json']));
     must('the types of the pure folders', tool('typescript/bin/tsc', ['-p', 'tsconfig.pure.json']));
+    for (const config of ['tsconfig.json', 'tsconfig.worker.json', 'tsconfig.test.json'])
+      must('the types of the page', tool('typescript/bin/tsc', ['-p', `page/${config}`]));
     must('biome', tool('@biomejs/biome/bin/biome', ['check', '.']));
     must('knip', tool('knip/bin/knip.js', []));
     return 0;

@@ -69,6 +69,15 @@ const sources = filesBelow('src').filter((path) => path.endsWith('.ts'));
 const product = sources.filter((path) => !path.endsWith('.test.ts'));
 const folderOf = (path: string) => path.split('/')[1] ?? '';
 const pure = product.filter((path) => !EDGES.includes(folderOf(path)));
+/** What a folder of page may import of page beside its words, and of src; ARCHITECTURE.md too. */
+const PAGE_MAY_IMPORT: Record<string, { page: string[]; src: string[] }> = {
+  data: { page: [], src: ['model', 'analysis', 'living'] },
+  parts: { page: ['data'], src: ['base', 'units', 'physics', 'model', 'report'] },
+  drawing: { page: ['data', 'parts'], src: ['base', 'model', 'report'] },
+  screens: { page: ['data', 'parts', 'drawing'], src: ['base', 'model', 'report'] },
+};
+const pageSources = filesBelow('page').filter((path) => /\.tsx?$/.test(path));
+
 const scripts = ['test', 'bench', 'scripts']
   .flatMap((folder) => filesBelow(folder))
   .filter((path) => /\.(ts|mjs)$/.test(path));
@@ -155,6 +164,38 @@ describe('imports', () => {
     }
     expect(looked).toBeGreaterThan(5);
   });
+  it('of page go the way its table says: only pure folders of src, and preact', () => {
+    let looked = 0;
+    for (const path of pageSources.filter((one) => !one.endsWith('.test.ts'))) {
+      const folder = folderOf(path);
+      const allowed = PAGE_MAY_IMPORT[folder];
+      // The files beside the folders join them.
+      if (allowed === undefined) continue;
+      for (const name of importsOf(textOf(path))) {
+        looked++;
+        const at = `${path} imports ${name}`;
+        if (!name.startsWith('.')) expect(name, at).toMatch(/^preact(\/hooks)?$/);
+        else if (target(path, name) !== 'page/words.ts') {
+          const [root = '', to = ''] = target(path, name).split('/');
+          const may = root === 'src' ? allowed.src : [folder, ...allowed.page];
+          expect(['src', 'page'], at).toContain(root);
+          expect(may, at).toContain(to);
+        }
+      }
+    }
+    expect(looked).toBeGreaterThan(100);
+    for (const folder of Object.values(PAGE_MAY_IMPORT).flatMap((may) => may.src))
+      expect(EDGES).not.toContain(folder);
+  });
+  it('of page stand in ARCHITECTURE.md as they are held here', () => {
+    const list = (text = '') => [...text.matchAll(/`([\w/-]+)`/g)].map((m) => m[1] ?? '');
+    const rows = [...textOf('ARCHITECTURE.md').matchAll(/^\| `page\/(\w+)` +\|(.*)\|$/gm)];
+    const printed = rows.map(([, folder, cells = '']) => {
+      const [, page, src] = cells.split('|');
+      return [folder, { page: list(page), src: list(src) }];
+    });
+    expect(printed).toEqual(Object.entries(PAGE_MAY_IMPORT));
+  });
   it('stand in ARCHITECTURE.md as they are held here', () => {
     const rows = [...textOf('ARCHITECTURE.md').matchAll(/^\| `src\/(\w+)` +\|(.*)\|$/gm)];
     const printed = rows.map(([, folder, cells = '']) => {
@@ -201,7 +242,7 @@ describe('pure folders', () => {
 });
 
 describe('sizes', () => {
-  const all = [...sources, ...scripts];
+  const all = [...sources, ...pageSources, ...scripts];
   // One file to copy to the board is worth more than three short ones.
   const whole = ['device/main.py'];
   it('of the device: lines 100 columns', () => {
@@ -221,7 +262,7 @@ describe('sizes', () => {
   });
   it('functions hold 70 lines at most', () => {
     let looked = 0;
-    for (const path of product) {
+    for (const path of [...product, ...pageSources]) {
       for (const { line, lines } of functionsOf(textOf(path))) {
         looked++;
         expect(lines, `${path}:${line}`).toBeLessThanOrEqual(70);
@@ -232,10 +273,12 @@ describe('sizes', () => {
 });
 
 describe('names and words', () => {
-  const folders = ['src', 'test', 'bench', 'scripts', 'docs', 'demo', 'device'];
+  const folders = ['src', 'page', 'test', 'bench', 'scripts', 'docs', 'demo', 'device'];
   const everything = folders.flatMap((folder) => filesBelow(folder));
   const texts = [
-    ...everything.filter((path) => /\.(ts|mjs|js|json|md|toml|csv|txt|py)$/.test(path)),
+    ...everything.filter((path) =>
+      /\.(ts|tsx|css|html|svg|mjs|js|json|md|toml|csv|txt|py)$/.test(path),
+    ),
     ...['README.md', 'ARCHITECTURE.md', 'CONTRIBUTING.md', 'CHANGELOG.md', 'package.json'],
     ...['biome.json', 'tsconfig.json', '.ci/run', 'wellwright', '.gitignore', '.npmrc'],
   ];

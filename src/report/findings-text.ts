@@ -1,6 +1,13 @@
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
 import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
-import type { Evidence, FindingEntry, Moves, Study, TestName } from '../model/study.ts';
+import type {
+  Evidence,
+  FindingEntry,
+  Moves,
+  Study,
+  TestName,
+  UnknownEntry,
+} from '../model/study.ts';
 import { notKnown } from './condition.ts';
 import { type Figures, full, known, percent, shownAs } from './figures.ts';
 import { faultWords, openFindings } from './head.ts';
@@ -63,13 +70,14 @@ function state(finding: FindingEntry, figures: Figures): string {
 }
 
 /** Those the finding names and those its next test must carry, each once. */
-function cautionsOf(finding: FindingEntry): CautionId[] {
+export function cautionsOf(finding: FindingEntry): CautionId[] {
   const named = finding.cautions.filter((id): id is CautionId => Object.hasOwn(CAUTIONS, id));
   const carried = finding.nextTest === null ? [] : ACT_CAUTIONS[finding.nextTest];
   return [...new Set([...named, ...carried])];
 }
 
-function evidenceText(evidence: Evidence, fault: string, figures: Figures): string {
+/** An observation, what was expected, and how far it moves the odds. */
+export function evidenceText(evidence: Evidence, fault: string, figures: Figures): string {
   const { observed, expected, expectedStd, unit } = evidence;
   const { kind, counted } = shownAs(unit);
   // What was observed is compared with what was expected, so it is told to the same digit.
@@ -109,14 +117,14 @@ function testText(test: TestName): string {
 
 /** What is not known, why, and the test that would tell. */
 export function unknownText(study: Study): string[] {
-  return study.unknown.flatMap((entry) =>
-    paragraph(
-      entry.field === 'findings'
-        ? WORDS.cannotJudge(entry.because)
-        : `${FIELD_WORDS[entry.field] ?? entry.field} ${notKnown(entry)}`,
-    ),
-  );
+  return study.unknown.flatMap((entry) => paragraph(unknownWords(entry)));
 }
+
+/** One thing that is not known, and why. */
+export const unknownWords = (entry: UnknownEntry): string =>
+  entry.field === 'findings'
+    ? WORDS.cannotJudge(entry.because)
+    : `${FIELD_WORDS[entry.field] ?? entry.field} ${notKnown(entry)}`;
 
 /** Each test named for something unknown: its steps, each with its cautions beside it. */
 export function testsText(study: Study): string[] {

@@ -8,7 +8,7 @@ import { localMoment, unixS } from './moments.ts';
 import { ENDED_WORDS, FAULT_WORDS, SET_ASIDE_WORDS, URGENCY_WORDS, WORDS } from './words.ts';
 
 /** Faults that mean, while they last, that no water can be counted on. */
-const NO_WATER = new Set<string>([
+export const NO_WATER: ReadonlySet<string> = new Set<string>([
   'running-dry',
   'pump-uncoupled',
   'drop-pipe-parted',

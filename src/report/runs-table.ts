@@ -42,7 +42,8 @@ function times(runs: RunEntry[], figures: Figures): Column[] {
   ];
 }
 
-function remark(run: RunEntry): string {
+/** What was not plain about a run; empty where all was. */
+export function remark(run: RunEntry): string {
   const notes = [BEGUN_WORDS[run.begun], ENDED_WORDS[run.ended].remark];
   if (run.breaks > 0) notes.push(RUN_WORDS.breaks(run.breaks));
   if (run.foundBy === 'pressure') notes.push(RUN_WORDS.byPressure);

@@ -248,6 +248,8 @@ export const FIELD_WORDS: Record<string, string> = {
   'days.specificCapacityM2PerS': 'Specific capacity',
   'days.energyPerVolumeJPerM3': 'Energy per volume',
   'days.energyFloorJPerM3': 'Least energy per volume',
+  'recovery.recoveryS': 'Recovery of the level',
+  pump: 'What the pump delivers',
   'draws.volumeM3': 'Volume of a draw',
   'draws.peakFlowM3PerS': 'Peak flow of a draw',
 };

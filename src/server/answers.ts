@@ -137,3 +137,29 @@ export const NOW = Type.Object({
   ),
   unknown: Type.Array(Type.Object({ field: Type.String(), because: Type.String() })),
 });
+
+const QUANTITY = orNull(
+  Type.Object({
+    value: number('SI'),
+    std: number('standard uncertainty, in the same unit'),
+    source: Type.String(),
+    onS: orNull(number('taken on, Unix s')),
+  }),
+);
+export const WELL_FILE = Type.Object({
+  name: Type.String(),
+  id: Type.String(),
+  timeZone: Type.String({ description: 'IANA zone' }),
+  altitudeM: QUANTITY,
+  units: Type.Enum(['us', 'si']),
+  equipment: Type.Object({}, { description: 'by name and unit, as in docs/formats/well-file.md' }),
+  energyPrice: orNull(Type.Object({ perJ: Type.Number(), currency: Type.String() })),
+  people: orNull(Type.Number()),
+  logging: Type.Object({}),
+  knownUses: Type.Array(Type.Object({})),
+  calibrations: Type.Array(Type.Object({})),
+  bucketTests: Type.Array(Type.Object({})),
+  otherTests: Type.Array(Type.Object({})),
+  services: Type.Array(Type.Object({})),
+  sensing: orNull(Type.Object({})),
+});

@@ -10,6 +10,8 @@ type Schema = Record<string, unknown>;
 const named = (name: string) => ({ 'x-named': name }) as unknown as TSchema;
 
 export const STUDY_SCHEMA = named('study');
+/** A study without the lists that have addresses of their own. */
+export const OUTLINE_SCHEMA = named('outline');
 /** Records of a study; a day has `open` as well. */
 export const RECORD_SCHEMAS = {
   runs: named('run'),
@@ -50,7 +52,10 @@ async function studySchemas(): Promise<Record<string, Schema>> {
   const { day } = $defs;
   const properties = { ...day.properties, open: { type: 'boolean' } };
   const dayAlive = { ...day, properties, required: [...day.required, 'open'] };
-  return { ...$defs, dayAlive, study };
+  const { runs, days, draws, findings, ...few } = study.properties;
+  const isFew = (name: string) => Object.hasOwn(few, name);
+  const outline = { ...study, properties: few, required: study.required.filter(isFew) };
+  return { ...$defs, dayAlive, outline, study };
 }
 
 /** The page of OpenAPI with all schemas that it names, and what a device hands in. */

@@ -32,7 +32,7 @@ export class Feed {
   constructor(limits: ServerLimits, start: string) {
     this.#limits = limits;
     this.#start = start;
-    const beat = () => this.#write([...this.#listeners], ': still here\n\n');
+    const beat = () => this.#write([...this.#listeners], 'event: here\ndata: {"kind":"here"}\n\n');
     this.#heartbeat = setInterval(beat, limits.heartbeatS * 1000).unref();
   }
 

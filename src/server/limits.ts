@@ -14,7 +14,7 @@ export const SERVER_LIMITS = {
   listeners: 64,
   listenerBytes: 1_048_576,
   eventsKept: 1000,
-  heartbeatS: 15,
+  heartbeatS: 5,
 } as const;
 
 export type ServerLimits = { [name in keyof typeof SERVER_LIMITS]: number };

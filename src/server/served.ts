@@ -40,5 +40,7 @@ export interface Served {
   textOf(study: Study, well: Well): string;
   /** Why no readings are taken just now; null where they are. */
   holds(): string | null;
+  /** Folder of the built page. */
+  page: string;
   say(line: string): void;
 }

@@ -2,9 +2,12 @@ import swagger from '@fastify/swagger';
 import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
 import { answerBroken } from './broken-request.ts';
 import { withSchemas } from './documents.ts';
+import { packed } from './packed.ts';
+import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
+import { routeFile } from './routes/file.ts';
 import { routeHealth } from './routes/health.ts';
 import { routeLog } from './routes/log.ts';
 import { routeNow } from './routes/now.ts';
@@ -50,6 +53,8 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
   await app.register(swagger, {
     openapi: { openapi: '3.1.1', info: { title: 'Wellwright', version: '1', ...about } },
   });
+  app.addHook('onSend', packed);
+  routePage(app, served);
   await app.register(async (api) => routes(api, served), { prefix: '/api/v1' });
   await app.ready();
   return app;
@@ -64,6 +69,7 @@ function routes(api: FastifyInstance, served: Served): void {
     return page;
   });
   routeWells(api, served);
+  routeFile(api, served);
   routeNow(api, served);
   routeRecords(api, served);
   routeStretches(api, served);

@@ -20,6 +20,11 @@ const WELL = join(FOLDER, 'juniper-bench.well.toml');
 const LOG = join(FOLDER, 'juniper-bench.csv.gz');
 const STUDY = './wellwright study --well demo/juniper-bench.well.toml demo/juniper-bench.csv.gz';
 
+const ABOUT =
+  '\nThe demo well, which does not exist, lives in the service now: a year of its log is being\n' +
+  'read in, and a rehearsed device goes on sending from it as time goes by. The same year\n' +
+  `as text: ${STUDY}\n\n`;
+
 const DAY_S = 86_400;
 /** The rehearsed device has been at it for this long when the service comes up. */
 const BEFORE_S = 2 * DAY_S;
@@ -29,11 +34,6 @@ export async function demo(args: string[]): Promise<number> {
   if (args.length > 0) throw new UsageError(`expected nothing, found ${args.join(' ')}`);
   const folder = await mkdtemp(join(tmpdir(), 'wellwright-demo-'));
   const { well, told } = await readWell(WELL);
-  process.stdout.write(
-    'The demo well, which does not exist, lives in the service now: a year of its log is being\n' +
-      'read in, and a rehearsed device goes on sending from it as time goes by. The same year\n' +
-      `as text: ${STUDY}\n\n`,
-  );
   try {
     return await runService(
       {
@@ -47,7 +47,10 @@ export async function demo(args: string[]): Promise<number> {
         topics: [],
         say: logTo(process.stderr),
       },
-      (service, signal) => sendRehearsed(service, signal),
+      (service, signal) => {
+        process.stdout.write(ABOUT);
+        return sendRehearsed(service, signal);
+      },
     );
   } finally {
     await rm(folder, { recursive: true, force: true });

@@ -23,6 +23,7 @@ export function greeting({ options, ports }: Service): string {
     const reading = `'[{"n":"pressure","u":"Pa","v":379000}]'`;
     const lines = [
       `${well.name}`,
+      `  page      ${http}/wells/${id}`,
       `  look      ${http}/api/v1/wells/${id}/now`,
       `            ${http}/api/v1/wells/${id}/study.txt`,
       `  HTTP      POST ${http}/api/v1/wells/${id}/readings`,
@@ -41,6 +42,7 @@ export function greeting({ options, ports }: Service): string {
     return `${lines.join('\n')}\n`;
   });
   const all = [
+    `Open the page: ${http}/\n`,
     `Readings are kept in ${options.store}\n`,
     ...parts,
     `Events as they happen: ${http}/api/v1/events; all addresses: ${http}/api/v1/openapi.json\n` +

@@ -1,3 +1,4 @@
+import { join } from 'node:path';
 import { LogSource } from '../../ingest/file/log-source.ts';
 import { HttpReadings } from '../../ingest/http/http-readings.ts';
 import { BrokerClient } from '../../ingest/mqtt/broker-client.ts';
@@ -10,6 +11,9 @@ import { exportCsv, exportSenml } from '../../store/export.ts';
 import { causeOf } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
 import type { KeptWell, Service } from './service.ts';
+
+/** Beside the compiled program, whether that runs or its source. */
+const PAGE = join(import.meta.dirname, '..', '..', '..', 'dist', 'page');
 
 export interface Sources {
   ports: { http: number; mqtt: number | null };
@@ -115,6 +119,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     },
     textOf: (study, well) => studyText(study, well),
     holds: () => service.holds,
+    page: PAGE,
     say: (says) => options.say({ level: 'trouble', says }),
   });
   open.push({

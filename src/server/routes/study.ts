@@ -2,13 +2,16 @@ import type { FastifyInstance, FastifyReply } from 'fastify';
 import type { Study } from '../../model/study.ts';
 import { answers, TEXT as PLAIN } from '../answers.ts';
 import { livingOf, OF_WELL, type OfWell, Turns, wellOf } from '../ask.ts';
-import { STUDY_SCHEMA } from '../documents.ts';
+import { OUTLINE_SCHEMA, STUDY_SCHEMA } from '../documents.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
 const SAYS =
   'What `study` says of every reading kept so far, as if the log ended here: ' +
   'docs/formats/study.md. Long while readings of the past are being read again.';
+const OUTLINE =
+  'The study without its runs, days, draws and findings, which have addresses of their own: ' +
+  'span, scale, what is not known, tests, learnt pump, recovery.';
 const TEXT = 'The same as people read it, in the units of the well file.';
 
 /** The whole study, for programs and for people. */
@@ -29,6 +32,19 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
   };
   api.get<{ Params: OfWell }>('/wells/:well/study', { schema }, ({ params }, reply) =>
     studyOf(params, reply),
+  );
+  const outline = {
+    ...schema,
+    summary: 'The study in short',
+    response: answers(OUTLINE, OUTLINE_SCHEMA),
+  };
+  api.get<{ Params: OfWell }>(
+    '/wells/:well/outline',
+    { schema: outline },
+    async ({ params }, reply) => {
+      const { runs, days, draws, findings, ...rest } = await studyOf(params, reply);
+      return rest;
+    },
   );
   const text = {
     ...schema,

@@ -1,0 +1,132 @@
+/**
+ * How soon the page shows a well with a year of readings, what it sends for that, and how evenly a
+ * year moves under the finger: `node bench/page.ts`. The service is the demo of `npm start`, the
+ * browser the system's Chromium without a display; `--phone` slows both link and processor.
+ */
+import type { CDPSession, Page } from 'playwright-core';
+import { chromiumPath, openBrowser } from '../test/support/browser.ts';
+import { demoService } from '../test/support/demo-service.ts';
+
+const phone = process.argv.includes('--phone');
+const VIEWPORT = phone ? { width: 390, height: 844 } : { width: 1440, height: 900 };
+/** A poor mobile link: 1.6 Mbit/s, 150 ms; a processor four times slower. */
+const LINK = { offline: false, latency: 150, downloadThroughput: 2e5, uploadThroughput: 9e4 };
+const SLOWER = 4;
+const RUNS = 5;
+
+const middle = (values: number[]): number => {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.floor(sorted.length / 2)] ?? Number.NaN;
+};
+const share = (values: number[], of: number): number =>
+  values.toSorted((a, b) => a - b)[Math.floor(of * (values.length - 1))] ?? Number.NaN;
+
+const drawn = () =>
+  [...document.querySelectorAll('canvas')].every((one) => one.dataset.complete === 'true') &&
+  document.querySelector('main.sheet h2') !== null &&
+  !(document.body.textContent ?? '').includes('Reading…');
+
+interface Sent {
+  bytes: number;
+  requests: number;
+}
+
+async function counted(session: CDPSession): Promise<() => Sent> {
+  let sent: Sent = { bytes: 0, requests: 0 };
+  session.on('Network.loadingFinished', ({ encodedDataLength }) => {
+    sent.bytes += encodedDataLength;
+    sent.requests += 1;
+  });
+  await session.send('Network.enable');
+  return () => {
+    const before = sent;
+    sent = { bytes: 0, requests: 0 };
+    return before;
+  };
+}
+
+const kB = ({ bytes, requests }: Sent): string =>
+  `${(bytes / 1000).toFixed(0)} kB in ${requests} requests`;
+
+/** Frames while the paper is dragged by a year, ms each. */
+async function framesOfDrag(page: Page): Promise<number[]> {
+  const box = await page.locator('canvas').boundingBox();
+  if (box === null) throw new Error('no strip');
+  const y = box.y + box.height / 2;
+  await page.evaluate(() => {
+    const frames: number[] = [];
+    let last = performance.now();
+    const tick = (at: number) => {
+      frames.push(at - last);
+      last = at;
+      requestAnimationFrame(tick);
+    };
+    requestAnimationFrame(tick);
+    Object.assign(globalThis, { frames });
+  });
+  for (let pass = 0; pass < 2; pass++) {
+    const [from, to] = pass === 0 ? [0.15, 0.95] : [0.95, 0.15];
+    await page.mouse.move(box.x + from * box.width, y);
+    await page.mouse.down();
+    await page.mouse.move(box.x + to * box.width, y, { steps: 90 });
+    await page.mouse.up();
+  }
+  return page.evaluate(() => (globalThis as unknown as { frames: number[] }).frames.slice(2));
+}
+
+const path = chromiumPath();
+if (path === null) throw new Error('no chromium here');
+const service = await demoService();
+const browser = await openBrowser(path);
+try {
+  const sentence: number[] = [];
+  const whole: number[] = [];
+  let page!: Page;
+  let since!: () => Sent;
+  for (let run = 0; run < RUNS; run++) {
+    const context = await browser.newContext({ viewport: VIEWPORT, serviceWorkers: 'block' });
+    page = await context.newPage();
+    const session = await context.newCDPSession(page);
+    since = await counted(session);
+    if (phone) {
+      await session.send('Network.emulateNetworkConditions', LINK);
+      await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
+    }
+    const startMs = performance.now();
+    await page.goto(`${service.address}wells/${service.well}`, { waitUntil: 'commit' });
+    await page.waitForSelector('.standing');
+    sentence.push(performance.now() - startMs);
+    await page.waitForFunction(drawn);
+    whole.push(performance.now() - startMs);
+    if (run < RUNS - 1) await context.close();
+  }
+  console.log(`first view (middle of ${RUNS}), ${phone ? 'phone, poor link' : 'desk'}`);
+  console.log(`  the sentence    ${middle(sentence).toFixed(0)} ms`);
+  console.log(`  all drawn       ${middle(whole).toFixed(0)} ms, ${kB(since())}`);
+  for (const name of ['Runs', 'Water', 'Condition', 'At the well']) {
+    const startMs = performance.now();
+    await page.getByRole('link', { name, exact: true }).click();
+    await page.waitForFunction(drawn);
+    console.log(
+      `  then ${name.padEnd(11)} ${(performance.now() - startMs).toFixed(0)} ms, ${kB(since())}`,
+    );
+  }
+  const span = page.getByRole('combobox', { name: 'Time across the paper' });
+  for (const label of ['1 year', '10 years', '1 day', '10 minutes', '1 year']) {
+    const startMs = performance.now();
+    await span.selectOption({ label });
+    await page.waitForTimeout(40);
+    await page.waitForFunction(drawn);
+    console.log(
+      `  to ${label.padEnd(13)} ${(performance.now() - startMs).toFixed(0)} ms, ${kB(since())}`,
+    );
+  }
+  const frames = await framesOfDrag(page);
+  const [usual, most] = [middle(frames), share(frames, 0.95)].map((ms) => ms.toFixed(1));
+  console.log(`a year dragged to and fro: ${frames.length} frames, ${kB(since())}`);
+  console.log(`  middle ${usual} ms, 95 of 100 within ${most} ms`);
+  console.log(`  longest ${Math.max(...frames).toFixed(1)} ms`);
+} finally {
+  await browser.close();
+  service.end();
+}

@@ -1,0 +1,57 @@
+const API = '/api/v1';
+
+/** An answer; `keptAt` is when it was true, where it is an old one kept by this browser. */
+export interface Answer<T> {
+  body: T;
+  keptAt: string | null;
+}
+
+/** Thrown where the service answered with problem details. */
+export class Refused extends Error {
+  readonly code: string;
+  constructor(code: string, detail: string) {
+    super(detail);
+    this.code = code;
+  }
+}
+
+export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer<T>> {
+  const response = await fetch(API + path, signal ? { signal } : {});
+  const body = await response.json();
+  if (!response.ok) throw new Refused(body.code ?? `${response.status}`, body.detail ?? '');
+  return { body: body as T, keptAt: response.headers.get('x-kept') };
+}
+
+/** A log of raw readings, as text. */
+export async function askText(path: string): Promise<string> {
+  const response = await fetch(API + path);
+  if (response.ok) return response.text();
+  const { code, detail } = await response.json();
+  throw new Refused(code, detail);
+}
+
+export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
+
+export function ofWell(wellId: string, what: string, query: Record<string, string> = {}): string {
+  const asked = String(new URLSearchParams(query));
+  return `/wells/${wellId}/${what}${asked === '' ? '' : `?${asked}`}`;
+}
+
+/** All records of a span, page after page. */
+export async function askAll<T>(
+  wellId: string,
+  what: 'runs' | 'days' | 'draws' | 'findings',
+  span: { fromS?: number; toS?: number } = {},
+): Promise<T[]> {
+  const all: T[] = [];
+  const to = span.toS === undefined ? {} : { to: instant(span.toS) };
+  let from = span.fromS === undefined ? {} : { from: instant(span.fromS) };
+  for (;;) {
+    const { body } = await ask<Record<string, T[]> & { next: string | null }>(
+      ofWell(wellId, what, { ...from, ...to }),
+    );
+    all.push(...(body[what] ?? []));
+    if (body.next === null) return all;
+    from = { from: body.next as string };
+  }
+}

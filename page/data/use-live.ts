@@ -1,0 +1,119 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { LivingEvent } from '../../src/living/events.ts';
+import type { Well } from '../../src/model/well.ts';
+import type { WellNow } from '../../src/model/well-now.ts';
+import { type Answer, ask, ofWell } from './api.ts';
+import { type Link, listen } from './link.ts';
+import type { Listed } from './outline.ts';
+
+/** All that goes on by itself. */
+export interface Live {
+  wells: Listed[] | null;
+  now: ReadonlyMap<string, WellNow>;
+  files: ReadonlyMap<string, Well>;
+  link: Link;
+  /** When what is shown was true, where it comes from what this browser kept. */
+  keptAt: string | null;
+  /** Rises when records of any well have changed. */
+  revision: number;
+  /** Rises when readings of the past may have changed. */
+  restated: number;
+  failure: string | null;
+}
+
+const NOTHING: Live = {
+  wells: null,
+  now: new Map(),
+  files: new Map(),
+  link: 'joining',
+  keptAt: null,
+  revision: 0,
+  restated: 0,
+  failure: null,
+};
+/** Changes of records come in bursts: what is shown is read anew once they are over. */
+const SETTLES_MS = 1000;
+
+/** How all wells stand, as it happens. */
+export function useLive(): Live {
+  const [live, setLive] = useState(NOTHING);
+  const settling = useRef<ReturnType<typeof setTimeout>>(undefined);
+  useEffect(() => {
+    const change = (of: (before: Live) => Partial<Live>) =>
+      setLive((before) => ({ ...before, ...of(before) }));
+    const read = async () => {
+      try {
+        const part = await readAll();
+        change(({ files }) => ({
+          ...part,
+          files: keptWhereAlike(files, part.files),
+          failure: null,
+        }));
+      } catch (error) {
+        change(() => ({ failure: error instanceof Error ? error.message : String(error) }));
+      }
+    };
+    // Of a well file that was edited only its past tells, and of a well that failed its trouble.
+    let anew = false;
+    const revise = (kind?: LivingEvent['kind']) => {
+      anew ||= kind === 'restated' || kind === 'trouble';
+      clearTimeout(settling.current);
+      settling.current = setTimeout(() => {
+        change(({ revision }) => ({ revision: revision + 1 }));
+        if (anew) void read();
+        anew = false;
+      }, SETTLES_MS);
+    };
+    void read();
+    const end = listen({
+      onLink: (link) => change(() => ({ link })),
+      onGap: () => {
+        void read();
+        change(({ restated }) => ({ restated: restated + 1 }));
+        revise();
+      },
+      onEvent: (event) => {
+        if (event.kind === 'now')
+          change(({ now }) => ({
+            now: new Map(now).set(event.well, event.now),
+            keptAt: null,
+          }));
+        else {
+          if (event.kind === 'restated') change(({ restated }) => ({ restated: restated + 1 }));
+          revise(event.kind);
+        }
+      },
+    });
+    return () => {
+      end();
+      clearTimeout(settling.current);
+    };
+  }, []);
+  return live;
+}
+
+/** What reads alike stays the same object, so that nothing drawn from it is drawn anew. */
+function keptWhereAlike<T>(before: ReadonlyMap<string, T>, now: ReadonlyMap<string, T>) {
+  return new Map(
+    [...now].map(([id, one]): [string, T] => {
+      const old = before.get(id);
+      return [id, old !== undefined && JSON.stringify(old) === JSON.stringify(one) ? old : one];
+    }),
+  );
+}
+
+async function readAll(): Promise<Pick<Live, 'wells' | 'now' | 'files' | 'keptAt'>> {
+  const { body, keptAt } = await ask<{ wells: Listed[] }>('/wells');
+  const alive = body.wells.filter(({ state }) => state !== 'no-well-file');
+  const get = async <T>(what: string): Promise<[string, Answer<T>][]> =>
+    Promise.all(alive.map(async ({ well }) => [well, await ask<T>(ofWell(well, what))]));
+  const [files, now] = await Promise.all([get<Well>('file'), get<WellNow>('now')]);
+  const bodies = <T>(of: [string, Answer<T>][]) => new Map(of.map(([id, one]) => [id, one.body]));
+  const kept = [keptAt, ...now.map(([, one]) => one.keptAt)].filter((one) => one !== null);
+  return {
+    wells: body.wells,
+    files: bodies(files),
+    now: bodies(now),
+    keptAt: kept.sort()[0] ?? null,
+  };
+}

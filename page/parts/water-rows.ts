@@ -1,0 +1,157 @@
+import { localDate, startOfNextLocalDayS, utcOffsetS } from '../../src/base/zone.ts';
+import type { DrawEntry } from '../../src/model/study.ts';
+import {
+  cost,
+  energy,
+  gathered,
+  isWhole,
+  lost,
+  total,
+  used,
+} from '../../src/report/day-quantities.ts';
+import { type Estimate, type Figures, volumeOf } from '../../src/report/figures.ts';
+import type { Day } from '../data/outline.ts';
+import { usualOf } from './usual.ts';
+
+export interface WaterRow {
+  /** As `2026-04-06`, `2026-04`, `2026`, or `06:00`. */
+  name: string;
+  used: Estimate;
+  lost: Estimate;
+  energy: Estimate;
+  cost: Estimate;
+  mark: '' | 'part' | 'open' | 'hole';
+  /** Of a hole: how many days have no record. */
+  days?: number;
+}
+
+const NONE: Estimate = { value: null, std: null };
+
+export const rowsOfDays = (days: readonly Day[], figures: Figures): WaterRow[] =>
+  days.map((day) => ({
+    name: day.date,
+    used: used(day, figures),
+    lost: lost(day, figures),
+    energy: energy(day),
+    cost: cost(day),
+    mark: day.open ? 'open' : isWhole(day) ? '' : 'part',
+  }));
+
+const DAY_MS = 86_400_000;
+
+/**
+ * Rows of days or months, with one in place of each stretch of them that was not recorded. It is
+ * named by the first that is missing.
+ */
+export function withHoles(rows: readonly WaterRow[]): WaterRow[] {
+  return rows.flatMap((row, i) => {
+    const before = rows[i - 1];
+    if (before === undefined) return [row];
+    const letters = row.name.length;
+    const fromMs = Date.parse(before.name) + (letters === 7 ? daysIn(before.name) : 1) * DAY_MS;
+    const days = Math.round((Date.parse(row.name) - fromMs) / DAY_MS);
+    if (days < 1) return [row];
+    const name = new Date(fromMs).toISOString().slice(0, letters);
+    const none = { used: NONE, lost: NONE, energy: NONE, cost: NONE };
+    return [{ name, ...none, mark: 'hole' as const, days }, row];
+  });
+}
+
+/** Days summed by the first so many letters of their date: 7 months, 4 years. */
+export function summedRows(days: readonly Day[], letters: 4 | 7, figures: Figures): WaterRow[] {
+  const names = [...new Set(days.map(({ date }) => date.slice(0, letters)))];
+  return names.map((name) => {
+    const own = days.filter(({ date }) => date.startsWith(name));
+    const sum = (of: (day: Day) => Estimate) => gathered(own.map(of), total);
+    const open = own.some((day) => day.open);
+    return {
+      name,
+      used: sum((day) => used(day, figures)),
+      lost: sum((day) => lost(day, figures)),
+      energy: sum(energy),
+      cost: sum(cost),
+      mark: open ? 'open' : own.every(isWhole) && own.length === daysIn(name) ? '' : 'part',
+    };
+  });
+}
+
+/** Days that a month or a year of the calendar has. */
+function daysIn(name: string): number {
+  const [year = 0, month] = name.split('-').map(Number);
+  const from = Date.UTC(year, (month ?? 1) - 1, 1);
+  const to = month === undefined ? Date.UTC(year + 1, 0, 1) : Date.UTC(year, month, 1);
+  return (to - from) / DAY_MS;
+}
+
+/** When a date of the zone begins and ends, Unix s. */
+export function spanOfDate(date: string, zone: string): [fromS: number, toS: number] {
+  const noonS = Date.parse(`${date}T12:00:00Z`) / 1000;
+  // The noon of UTC may lie on a neighbouring date of the zone.
+  const nearS = [noonS - 86_400, noonS, noonS + 86_400].find(
+    (atS) => localDate(zone, atS) === date,
+  );
+  const toS = startOfNextLocalDayS(zone, nearS ?? noonS);
+  const early = [26, 25, 24, 23, 22].map((hours) => toS - hours * 3600);
+  const fromS = early.find((atS) => localDate(zone, atS) === date) ?? toS - 86_400;
+  return [fromS, toS];
+}
+
+/**
+ * The hours of a day: each draw shared out over the hours it lasted, what is lost by its steady
+ * rate. An hour is named by the wall time at which it begins.
+ */
+export function rowsOfHours(
+  draws: readonly DrawEntry[],
+  day: Day,
+  figures: Figures,
+  /** Hours that begin later have not been. */
+  untilS: number,
+): WaterRow[] {
+  const { zone } = figures;
+  const [fromS, toS] = spanOfDate(day.date, zone);
+  const hours = Math.max(0, Math.ceil((Math.min(toS, untilS) - fromS) / 3600));
+  const dayLost = lost(day, figures);
+  const share = (of: number | null) => (of === null ? null : (of * 3600) / day.coveredS);
+  return Array.from({ length: hours }, (_, i) => {
+    const beginS = fromS + i * 3600;
+    const parts = draws.flatMap((draw) => {
+      const [a, b] = [Date.parse(draw.start) / 1000, Date.parse(draw.stop) / 1000];
+      const overlapS = Math.min(b, beginS + 3600) - Math.max(a, beginS);
+      const { value, std } = volumeOf(draw, 'volume', figures);
+      if (value === null || !(overlapS > 0 || (a === b && a >= beginS && a < beginS + 3600)))
+        return [];
+      const part = b > a ? overlapS / (b - a) : 1;
+      return [{ value: value * part, std: (std ?? 0) * part }];
+    });
+    const sum = gathered(parts, total);
+    return {
+      name: new Date((beginS + utcOffsetS(zone, beginS)) * 1000).toISOString().slice(11, 16),
+      used: sum.value === null ? { value: 0, std: 0 } : sum,
+      lost: { value: share(dayLost.value), std: share(dayLost.std) },
+      energy: NONE,
+      cost: NONE,
+      mark: beginS + 3600 > untilS ? 'open' : '',
+    };
+  });
+}
+
+/** Days that stand out from the whole days before them, by more than chance and much. */
+export function unusualDays(days: readonly Day[], figures: Figures) {
+  const whole = days.filter((day) => !day.open && isWhole(day));
+  const values = whole.map((day) => used(day, figures).value);
+  return whole.flatMap((day, i) => {
+    const value = values[i];
+    const before = values.slice(Math.max(0, i - BEFORE), i).filter((one) => one !== null);
+    const usual = usualOf(before);
+    if (value == null || usual === null) return [];
+    const off = Math.abs(value - usual.middle);
+    if (off < WIDTHS * usual.width || off < LEAST_SHARE * usual.middle) return [];
+    return [{ day, value, usual: usual.middle }];
+  });
+}
+
+/** Whole days that a custom is taken from. */
+const BEFORE = 28;
+/** A day this many robust widths off stands out, if it is also off by this share. */
+const WIDTHS = 3.5;
+const LEAST_SHARE = 0.5;

@@ -1,0 +1,47 @@
+import { localMoment } from '../../src/report/moments.ts';
+import type { Live } from '../data/use-live.ts';
+import { figuresFor } from '../parts/figures.ts';
+import { rankOf, standingOf } from '../parts/standing.ts';
+import { SAY } from '../words.ts';
+
+/** Several wells, the one that asks for most first. */
+export function Chooser({ live, pathOf }: { live: Live; pathOf(wellId: string): string }) {
+  const wells = (live.wells ?? []).toSorted(
+    (a, b) => rankOf(live.now.get(a.well)) - rankOf(live.now.get(b.well)),
+  );
+  const isLive = live.link !== 'lost' && live.keptAt === null;
+  return (
+    <main id="sheet" class="sheet chooser">
+      <h1 tabIndex={-1}>{SAY.choose}</h1>
+      <p>{SAY.chooseNote}</p>
+      <p role="status">{live.link === 'lost' ? SAY.link.lost : ''}</p>
+      <ul class="wells">
+        {wells.map(({ well: id, name, says, last }) => {
+          const [well, now] = [live.files.get(id), live.now.get(id)];
+          const standing =
+            well === undefined || now === undefined || now.at === null
+              ? null
+              : standingOf(now, well, {
+                  isLive: isLive && now.replay === null,
+                  figures: figuresFor(well, null),
+                });
+          return (
+            <li key={id} class={standing?.state ?? 'unknown'}>
+              <a href={pathOf(id)}>{name ?? id}</a>
+              <p>
+                {standing === null
+                  ? (says ?? SAY.noReadings)
+                  : `${standing.water} ${standing.todo}`}
+              </p>
+              {last !== null && well !== undefined && (
+                <p class="caption">
+                  {SAY.chooserHead.last}: {localMoment(last, well.timeZone)}
+                </p>
+              )}
+            </li>
+          );
+        })}
+      </ul>
+    </main>
+  );
+}

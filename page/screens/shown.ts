@@ -1,0 +1,26 @@
+import type { Well } from '../../src/model/well.ts';
+import type { WellNow } from '../../src/model/well-now.ts';
+import type { Figures } from '../../src/report/figures.ts';
+import type { Listed, Outline } from '../data/outline.ts';
+
+/** What every sheet of a well is drawn from. */
+export interface Shown {
+  well: Well;
+  now: WellNow;
+  outline: Outline | null;
+  figures: Figures;
+  isLive: boolean;
+  listed: Listed;
+  /** Rises when records have changed. */
+  revision: number;
+  /** Rises when readings of the past may have. */
+  restated: number;
+}
+
+/** The moment up to which the record reaches, Unix s. */
+export const lastOf = ({ now, listed }: Pick<Shown, 'now' | 'listed'>): number =>
+  Date.parse(now.lastReading ?? now.at ?? listed.last ?? '') / 1000;
+
+/** The moment from which it reaches. */
+export const firstOf = ({ listed }: Pick<Shown, 'listed'>): number =>
+  Date.parse(listed.first ?? '') / 1000 || 0;

@@ -1,0 +1,88 @@
+/**
+ * Keeps the page and the last answers of the service, so that the last state can be read in a well
+ * house without a signal. What comes from here instead of the service carries `x-kept`, the moment
+ * it was true, and the page marks it as old.
+ */
+const scope = self as unknown as ServiceWorkerGlobalScope;
+
+/** Put in by the build. */
+const PAGE_FILES = JSON.parse('FILES') as string[];
+const PAGE_CACHE = 'page-BUILD';
+const ANSWERS_CACHE = 'answers';
+/** Answers kept, the latest used last. */
+const ANSWERS_MOST = 120;
+/** A poor signal is given up after this for what is kept. */
+const PATIENCE_MS = 6000;
+
+scope.addEventListener('install', (event) => {
+  const kept = caches.open(PAGE_CACHE).then((cache) => cache.addAll(PAGE_FILES));
+  event.waitUntil(kept.then(() => scope.skipWaiting()));
+});
+
+scope.addEventListener('activate', (event) => {
+  const dropOld = async () => {
+    for (const name of await caches.keys())
+      if (name.startsWith('page-') && name !== PAGE_CACHE) await caches.delete(name);
+    await scope.clients.claim();
+  };
+  event.waitUntil(dropOld());
+});
+
+scope.addEventListener('fetch', (event) => {
+  const { request } = event;
+  const { origin, pathname } = new URL(request.url);
+  if (request.method !== 'GET' || origin !== scope.location.origin) return;
+  if (request.mode === 'navigate') event.respondWith(pageOr(request));
+  else if (pathname.startsWith('/assets/')) event.respondWith(fileOr(request));
+  else if (isState(pathname)) event.respondWith(answerOr(request));
+});
+
+/** Logs, studies and events are not kept: large, or of their moment only. */
+const isState = (path: string) =>
+  /^\/api\/v1\/wells(\/[^/]+\/(now|file|outline|runs|days|draws|findings|readings))?$/.test(path);
+
+async function pageOr(request: Request): Promise<Response> {
+  try {
+    return await soon(fetch(request));
+  } catch {
+    return (await caches.match('/')) ?? Response.error();
+  }
+}
+
+async function fileOr(request: Request): Promise<Response> {
+  return (await caches.match(request)) ?? fetch(request);
+}
+
+async function answerOr(request: Request): Promise<Response> {
+  const cache = await caches.open(ANSWERS_CACHE);
+  try {
+    const answer = await soon(fetch(request));
+    if (answer.ok) await keep(cache, request, answer.clone());
+    return answer;
+  } catch (error) {
+    const kept = await cache.match(request, { ignoreVary: true });
+    if (kept === undefined) throw error;
+    return kept;
+  }
+}
+
+async function keep(cache: Cache, request: Request, answer: Response): Promise<void> {
+  const headers = new Headers(answer.headers);
+  headers.set('x-kept', new Date().toISOString());
+  headers.delete('content-encoding');
+  headers.delete('content-length');
+  const { status } = answer;
+  await cache.delete(request, { ignoreVary: true });
+  await cache.put(request, new Response(await answer.blob(), { status, headers }));
+  const keys = await cache.keys();
+  for (const old of keys.slice(0, Math.max(0, keys.length - ANSWERS_MOST))) await cache.delete(old);
+}
+
+function soon(answer: Promise<Response>): Promise<Response> {
+  const late = new Promise<never>((_, reject) => {
+    setTimeout(() => reject(new Error('too slow')), PATIENCE_MS);
+  });
+  return Promise.race([answer, late]);
+}
+
+export {};

@@ -1,0 +1,82 @@
+import { createHash } from 'node:crypto';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { extname, join, relative, sep } from 'node:path';
+import { brotliCompressSync, gzipSync } from 'node:zlib';
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { sendProblem } from './problems.ts';
+import type { Served } from './served.ts';
+
+const TYPES: Record<string, string> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript; charset=utf-8',
+  '.css': 'text/css; charset=utf-8',
+  '.svg': 'image/svg+xml',
+  '.png': 'image/png',
+  '.webmanifest': 'application/manifest+json',
+};
+
+/** Nothing but what this service itself hands out is run, shown or asked. */
+const HEADERS = {
+  'content-security-policy':
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
+    "connect-src 'self'; manifest-src 'self'; worker-src 'self'; base-uri 'none'; " +
+    "form-action 'none'; frame-ancestors 'none'",
+  'x-content-type-options': 'nosniff',
+  'referrer-policy': 'no-referrer',
+};
+
+/** Screens whose addresses a person may keep: the page itself finds out which is meant. */
+const SCREENS = ['/', '/wells/:well', '/wells/:well/:screen(^(runs|water|condition)$)'];
+
+interface PageFile {
+  type: string;
+  plain: Buffer;
+  br: Buffer;
+  gzip: Buffer;
+  tag: string;
+  /** The name changes with the content. */
+  lasts: boolean;
+}
+
+/** The built page, read and packed once. */
+function filesOf(folder: string): Map<string, PageFile> {
+  const files = new Map<string, PageFile>();
+  if (!existsSync(folder)) return files;
+  for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
+    const type = TYPES[extname(entry.name)];
+    if (!entry.isFile() || type === undefined) continue;
+    const path = join(entry.parentPath, entry.name);
+    const plain = readFileSync(path);
+    const name = `/${relative(folder, path).split(sep).join('/')}`;
+    const tag = `"${createHash('sha256').update(plain).digest('base64url').slice(0, 20)}"`;
+    const [br, gzip] = [brotliCompressSync(plain), gzipSync(plain, { level: 9 })];
+    files.set(name, { type, plain, br, gzip, tag, lasts: name.startsWith('/assets/') });
+  }
+  return files;
+}
+
+/** What a browser is shown. */
+export function routePage(app: FastifyInstance, { page }: Served): void {
+  const files = filesOf(page);
+  const give = (name: string) => (request: FastifyRequest, reply: FastifyReply) => {
+    const file = files.get(name);
+    if (file === undefined) {
+      const detail = `${name}: expected the page to be built (npm run build), found none`;
+      return sendProblem(reply, 'no-such-address', detail);
+    }
+    return send(file, request, reply);
+  };
+  for (const url of SCREENS) app.get(url, { schema: { hide: true } }, give('/index.html'));
+  for (const name of files.keys())
+    if (name !== '/index.html') app.get(name, { schema: { hide: true } }, give(name));
+}
+
+function send(file: PageFile, request: FastifyRequest, reply: FastifyReply): FastifyReply {
+  const control = file.lasts ? 'public, max-age=31536000, immutable' : 'no-cache';
+  reply.headers({ ...HEADERS, 'cache-control': control, etag: file.tag, vary: 'accept-encoding' });
+  if (request.headers['if-none-match'] === file.tag) return reply.code(304).send();
+  const takes = String(request.headers['accept-encoding'] ?? '');
+  const form = (['br', 'gzip'] as const).find((one) => new RegExp(`\\b${one}\\b`).test(takes));
+  if (form !== undefined) reply.header('content-encoding', form);
+  return reply.type(file.type).send(form === undefined ? file.plain : file[form]);
+}

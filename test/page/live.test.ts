@@ -1,0 +1,96 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { rehearsedLog } from '../support/rehearsed-log.ts';
+import { drawn, hasBrowser, opened, send, violations } from './opened.ts';
+
+/** The pump is not switched on from noon; the line runs empty, and half past one it is mended. */
+const MENDED_DAY = 13.5 / 24;
+const LOG = rehearsedLog({
+  ...{ letter: 'C', days: 0.59, seed: 61, restS: 20 },
+  faults: [{ name: 'switch-no-start', onsetDay: 0.5, growthDays: 0, mendedDay: MENDED_DAY }],
+});
+const ID = LOG.well.id;
+const dayS = (hour: number, minute: number) =>
+  Date.parse('2026-04-06T00:00:00Z') / 1000 + hour * 3600 + minute * 60;
+const [SOUND_S, WRONG_S, MENDED_S] = [dayS(13, 20), dayS(13, 27), dayS(13, 45)];
+const SHIFT_S = Math.floor(Date.now() / 1000) - 30 - MENDED_S;
+
+describe.runIf(hasBrowser)('the page, live', () => {
+  let at: Awaited<ReturnType<typeof opened>>;
+  beforeAll(async () => {
+    at = await opened([LOG.toml]);
+    await send(at.on, LOG, { toS: SOUND_S, shiftS: SHIFT_S });
+    await at.on.service.wells.advance();
+  });
+  afterAll(() => at.close());
+
+  it('shows a fault as it appears and clears, with its cautions, without being asked', async () => {
+    const well = await at.page(`/wells/${ID}`);
+    const condition = await at.page(`/wells/${ID}/condition`);
+    await well.getByText(/^There is water: .* Nothing needs doing\./).waitFor();
+    await condition.getByText('Nothing is wrong that these readings can tell.').waitFor();
+
+    await send(at.on, LOG, { fromS: SOUND_S, toS: WRONG_S, shiftS: SHIFT_S });
+    const sentence = 'Water cannot be counted on: the pump is not switched on.';
+    await well.getByText(sentence).waitFor({ timeout: 40_000 });
+    const finding = condition.getByRole('article', { name: 'the pump is not switched on' });
+    await finding.waitFor();
+    await drawn(condition);
+    expect(await finding.getByRole('heading', { level: 3 }).textContent()).toContain('Now:');
+    const cautions = finding.locator('[data-caution]');
+    const ids = await cautions.evaluateAll((all) =>
+      all.map((one) => (one as HTMLElement).dataset.caution),
+    );
+    expect(ids).toContain('breaker-reset-once');
+    expect(ids).toContain('mains-by-electrician');
+    expect(await finding.getByText('What else it could be').isVisible()).toBe(true);
+    expect(await violations(condition)).toEqual([]);
+
+    await send(at.on, LOG, { fromS: WRONG_S, toS: MENDED_S, shiftS: SHIFT_S });
+    await well.getByText(/^There is water: .* Nothing needs doing\./).waitFor({ timeout: 40_000 });
+    await finding.waitFor({ state: 'detached' });
+    await condition.getByText(/the pump is not switched on, .* to /).waitFor();
+    expect(at.faults).toEqual([]);
+    await well.context().close();
+    await condition.context().close();
+  });
+
+  it('says at once when it is not live, and goes on by itself', async () => {
+    const page = await at.page(`/wells/${ID}`);
+    const state = page.getByRole('banner').getByRole('status');
+    await expect.poll(() => state.textContent()).toBe('live');
+    await page.context().setOffline(true);
+    await page.getByText(/^Not live: the service cannot be reached\./).waitFor({ timeout: 2000 });
+    expect(await state.textContent()).toBe('not live');
+    await page.getByText(/^Whether there is water is not known now\./).waitFor();
+    await page.context().setOffline(false);
+    await expect.poll(() => state.textContent(), { timeout: 15_000 }).toBe('live');
+    await page.getByText(/^There is water: /).waitFor();
+    await page.context().close();
+  });
+
+  it('tells a connection that has gone silent from one where nothing happens', async () => {
+    const page = await at.page(`/wells/${ID}`);
+    const state = page.getByRole('banner').getByRole('status');
+    await expect.poll(() => state.textContent()).toBe('live');
+    // Longer than it waits for a word of the service: it has had its words.
+    await page.waitForTimeout(14_000);
+    expect(await state.textContent()).toBe('live');
+    await page.context().close();
+  });
+
+  it('opens without the service, with the last state marked as old', async () => {
+    const page = await at.page(`/wells/${ID}`, { serviceWorkers: 'allow' });
+    await drawn(page);
+    await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
+    // Once more, so that the worker has seen the answers.
+    await page.reload();
+    await drawn(page);
+    const pressure = await page.locator('dd').first().textContent();
+    await page.context().setOffline(true);
+    await page.reload();
+    await page.getByText(/What stands here is of \d{4}-\d\d-\d\d \d\d:\d\d/).waitFor();
+    expect(await page.locator('dd').first().textContent()).toBe(pressure);
+    expect(await page.getByRole('img', { name: 'Section of the well' }).isVisible()).toBe(true);
+    await page.context().close();
+  });
+});

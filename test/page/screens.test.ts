@@ -1,0 +1,163 @@
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { rehearsedLog } from '../support/rehearsed-log.ts';
+import { drawn, hasBrowser, opened, send, violations } from './opened.ts';
+
+const LOG = rehearsedLog({ letter: 'C', days: 5, seed: 61, restS: 20 });
+const ID = LOG.well.id;
+/** The rehearsed log ends a minute ago. */
+const SHIFT_S = Math.floor(Date.now() / 1000) - 60 - Math.ceil(LOG.timeS.at(-1)!);
+const BARN = 'name = "Barn"\n';
+/** A well of which nothing is told but how it is measured. */
+const SHED = 'name = "Shed"\nunits = "si"\n';
+
+const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
+const SCREENS = { 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' };
+
+/** What a screen reader says, in its order: by hand, from what each sheet is for. */
+const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
+  'At the well': [
+    /heading "At the well" \[level=1\]/,
+    /status: "There is water: .*\d+\.\d psi/,
+    /img "Section of the well"/,
+    /Section drawing of Case C\. The static level is 140 ± \d+ ft below ground\. .* pump o/,
+    /heading "Notes of this moment" \[level=2\]/,
+    /term: Pressure at the tank/,
+    /definition: \d+\.\d psi/,
+    /term: Used today/,
+    /definition: .*gal/,
+    /heading "Recorder" \[level=2\]/,
+    /group "Recorder"/,
+    /button "Earlier"/,
+    /combobox "Time across the paper"/,
+    /img "Recorder: Recorder strip from .* pressure between .* psi and .* No gap in the record\."/,
+  ],
+  Runs: [
+    /heading "Runs" \[level=1\]/,
+    /heading "Book of runs" \[level=2\]/,
+    /region "Book of runs"/,
+    /columnheader "Cut-in psi"/,
+    /button "Lay over the normal run: run of .*" \[pressed\]/,
+    /heading "The run of .* over the normal run" \[level=2\]/,
+    /img "pressure: this run .* psi – .* psi; normal run .* psi – .* psi\."/,
+    /img "current: this run/,
+    /heading "What the pump gives and takes against pressure" \[level=2\]/,
+    /img "Delivery: .* gpm at .* psi/,
+  ],
+  Water: [
+    /heading "Water" \[level=1\]/,
+    /group "By"/,
+    /radio "day" \[checked\]/,
+    /img "Bars of water used and lost by day, .* the most used is .* gal\."/,
+    /columnheader "used gal"/,
+    /heading "What is steady" \[level=2\]/,
+    /heading "What is unusual" \[level=2\]/,
+    /heading "Cost" \[level=2\]/,
+    /The well file tells no price of energy/,
+  ],
+  Condition: [
+    /heading "Condition" \[level=1\]/,
+    /heading "What is wrong" \[level=2\]/,
+    /status: Nothing is wrong that these readings can tell\./,
+    /heading "Trends" \[level=2\]/,
+    /radio "a year" \[checked\]/,
+    /figure "Switch: cut-in"/,
+    /img "Switch: cut-in, \d days, from \d+.*psi/,
+    /heading "What is not known" \[level=2\]/,
+    /listitem: .*can't be judged from these channels/,
+  ],
+};
+
+describe.runIf(hasBrowser)('each sheet', () => {
+  let at: Awaited<ReturnType<typeof opened>>;
+  const pages = new Map<string, Page>();
+  beforeAll(async () => {
+    at = await opened([LOG.toml, BARN, SHED]);
+    await send(at.on, LOG, { shiftS: SHIFT_S });
+    await send(at.on, LOG, { shiftS: SHIFT_S, wellId: 'shed' });
+    await at.on.service.wells.advance();
+    for (const [width, viewport] of Object.entries(WIDTHS))
+      pages.set(width, await at.page('/', { viewport }));
+  });
+  afterAll(() => at.close());
+
+  for (const [name, place] of Object.entries(SCREENS))
+    for (const width of Object.keys(WIDTHS))
+      it(`${name} on the ${width}: says what it shows, fits, axe finds nothing`, async () => {
+        const page = pages.get(width)!;
+        await page.goto(`${at.address}/wells/${ID}${place}`);
+        await drawn(page);
+        const said = (await page.locator('main').ariaSnapshot()).replaceAll(/ +/g, ' ');
+        let from = 0;
+        for (const expected of SAID[name as keyof typeof SCREENS]) {
+          const found = expected.exec(said.slice(from));
+          expect(found, `${expected} after:\n${said.slice(from, from + 1500)}`).not.toBeNull();
+          from += found!.index;
+        }
+        const overflow = await page.evaluate(
+          () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+        );
+        expect(overflow).toBeLessThanOrEqual(0);
+        expect(await violations(page)).toEqual([]);
+        await page.emulateMedia({ colorScheme: 'dark' });
+        expect(await violations(page)).toEqual([]);
+        await page.emulateMedia({ colorScheme: 'light' });
+        expect(at.faults).toEqual([]);
+      });
+
+  it('a chooser stands before several wells, and leads to each', async () => {
+    const page = pages.get('phone')!;
+    await page.goto(at.address);
+    const links = page.locator('.wells a');
+    await links.first().waitFor();
+    expect(await links.allTextContents()).toEqual(['Case C', 'Barn', 'Shed']);
+    expect(await violations(page)).toEqual([]);
+    await links.nth(1).click();
+    await page.getByText('No reading has come yet.').waitFor();
+    expect(new URL(page.url()).pathname).toBe('/wells/barn');
+    await page.getByRole('link', { name: 'all wells' }).click();
+    await links.first().waitFor();
+  });
+
+  it('a well of which little is told shows what can be known, and says what cannot', async () => {
+    const page = pages.get('phone')!;
+    await page.goto(`${at.address}/wells/shed`);
+    await drawn(page);
+    await page.getByText('No depth is told: not to scale.').waitFor();
+    await page.getByText('level not known: do the sounding').waitFor();
+    expect(await page.getByText(/^\d+ kPa$/).count()).toBeGreaterThan(0);
+    expect(await page.locator('dd').allTextContents()).toContainEqual(
+      expect.stringMatching(/drawdowns/),
+    );
+    await page.goto(`${at.address}/wells/shed/water`);
+    await drawn(page);
+    await page.getByRole('columnheader', { name: 'used drawdowns' }).waitFor();
+    expect(await violations(page)).toEqual([]);
+    expect(at.faults).toEqual([]);
+  });
+
+  it('reads without scrolling sideways at 320 pixels (WCAG 1.4.10)', async () => {
+    const page = await at.page('/', { viewport: { width: 320, height: 640 } });
+    for (const place of Object.values(SCREENS)) {
+      await page.goto(`${at.address}/wells/${ID}${place}`);
+      await drawn(page);
+      const overflow = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
+      expect(overflow, place).toBeLessThanOrEqual(0);
+    }
+    await page.context().close();
+  });
+
+  it('prints without its knobs', async () => {
+    const page = pages.get('desk')!;
+    await page.goto(`${at.address}/wells/${ID}`);
+    await drawn(page);
+    await page.emulateMedia({ media: 'print' });
+    expect(await page.locator('.knobs').first().isVisible()).toBe(false);
+    expect(await page.locator('nav').isVisible()).toBe(false);
+    expect(await page.locator('.cell.name').isVisible()).toBe(true);
+    expect(await page.getByRole('img', { name: 'Section of the well' }).isVisible()).toBe(true);
+    await page.emulateMedia({ media: 'screen' });
+  });
+});
