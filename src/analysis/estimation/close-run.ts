@@ -41,8 +41,10 @@ export function settleRun(job: Settling): void {
   const factor = balance === null ? state.tankFactor : tankFactorOf(job, balance);
   const row = enter(job, balance, learnt, factor);
   releaseWaiting(state, factor);
-  if (brief) Object.assign(row, water);
-  else if (weak) enterWeak(job, row, water);
+  if (brief) {
+    row.pumped = water.pumped * factor;
+    row.pumpedStd = water.pumpedStd * factor;
+  } else if (weak) enterWeak(job, row, water);
   addRun(state.runs, row);
   noteDays(job, row);
   closeAmpsRun(state.amps, row.begun === 'cut-in' && row.ended === 'cut-out' && row.breaks === 0);
@@ -63,18 +65,17 @@ export function settleRun(job: Settling): void {
 /** Longer runs see more taps open and shut than two openings tell of. */
 const LONG_S = 1200;
 
-/** What a run pumped in which amps were low for a time; null if they were not, or it is not seen. */
+/** What a run with low amps pumped, by the draws beside it; null without low amps or draws seen. */
 function waterOfWeak({ state, run }: Settling): WeakWater | null {
   const spells = spellsOf(state.weak);
   if (spells.length === 0 || run.begun !== 'seen' || run.ended !== 'seen') return null;
-  const water = weakWater({
+  return weakWater({
     window: state.window,
     startS: 0.5 * (run.startFromS + run.startToS),
     stopS: 0.5 * (run.stopFromS + run.stopToS),
     spells,
     soundPerMin: state.delivery.b0 - state.delivery.b1,
   });
-  return water;
 }
 
 /** A start that pressure leaves open by more than this is looked for slice by slice. */
