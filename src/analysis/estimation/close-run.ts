@@ -353,7 +353,7 @@ const LONGER_DOUBT = 0.7;
 
 /** So long after a weak run the pump is watched more closely. */
 const FAINT_S = 4 * 86_400;
-/** Of what a run then pumped beyond what the tank took: its end may have been weak, or taps open. */
+/** Of what a run then pumped beyond what the tank took: it may have been weak, or taps open. */
 const FAINT_DOUBT = 0.5;
 
 function faintDoubt({ state }: Settling, balance: RunBalance): number {
