@@ -50,6 +50,7 @@ export function settleRun(job: Settling): void {
   closeAmpsRun(state.amps, row.begun === 'cut-in' && row.ended === 'cut-out' && row.breaks === 0);
   if (balance !== null) addOpenings(job, balance, row);
   if (weak) state.lastWeakS = row.stopS;
+  followOpenShare(job, row.stopS - row.startS);
   state.seenRuns += 1;
   state.settled = {
     row,
@@ -61,6 +62,14 @@ export function settleRun(job: Settling): void {
     cutOutMet: state.unmetCutOutPa === null,
   };
 }
+
+function followOpenShare({ state, run }: Settling, lengthS: number): void {
+  const openS = 0.5 * (run.startToS - run.startFromS + run.stopToS - run.stopFromS);
+  const share = Math.min(openS / Math.max(lengthS, 1), 1);
+  state.openShare += OPEN_GAIN * (share - state.openShare);
+}
+
+const OPEN_GAIN = 0.1;
 
 /** Longer runs see more taps open and shut than two openings tell of. */
 const LONG_S = 1200;

@@ -63,6 +63,8 @@ export interface EstimationState {
   loss: LossState;
   amps: AmpsCurve;
   weak: WeakRun;
+  /** What share of a run its readings leave open at start and stop, followed over runs. */
+  openShare: number;
   /** When the last run ended that was weak; NaN before the first. */
   lastWeakS: number;
   buckets: BucketRecord[];
@@ -255,6 +257,7 @@ export function createEstimation(well: Well): EstimationState {
     loss: createLoss(),
     amps: createAmpsCurve(),
     weak: createWeakRun(),
+    openShare: 0,
     lastWeakS: NaN,
     buckets: createBucketRecords(well.bucketTests),
     runs: createRunTable(),

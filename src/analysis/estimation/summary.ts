@@ -194,13 +194,18 @@ const GAS_DOUBT = 0.1;
 const START_DROP = 0.6;
 const USUAL_DROP = 0.05;
 
+/** Readings that leave more than this share of a run open miss how it fills; all runs alike. */
+const OPEN_MOST = 0.15;
+const SPARSE = 0.8;
+
 /** Relative standard error that all runs share: of delivery, of the gas, of runs all alike. */
 export function sharedRelStd(state: EstimationState): number {
-  const { delivery, gas, startDrop } = state;
+  const { delivery, gas, startDrop, openShare } = state;
   return Math.hypot(
     Math.max(relativeStd(delivery), 0.006),
     GAS_DOUBT / Math.sqrt(1 + gas.stops),
     START_DROP * Math.max(startDrop - USUAL_DROP, 0),
+    SPARSE * Math.max(openShare - OPEN_MOST, 0),
   );
 }
 
