@@ -1,5 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { addWeakBin, createWeakRun, stepWeakRun, type WeakBin, wasWeak } from './weak-run.ts';
+import {
+  addWeakBin,
+  createWeakRun,
+  spellsOf,
+  stepWeakRun,
+  type WeakBin,
+  wasWeak,
+} from './weak-run.ts';
 
 const HEALTHY = 0.3;
 
@@ -97,6 +104,20 @@ describe('a weak run', () => {
         ).weak,
       ),
     ).toBe(false);
+  });
+
+  it('has spells of low amps, but for a flicker or a curve that does not fit', () => {
+    const steady = (): number => 1;
+    const low = (fromS: number, toS: number, after = 8) =>
+      spellsOf(run(300, steady, (t) => (t < fromS ? 8 : t < toS ? 6 : after)).weak);
+    const [fromS, toS] = low(100, 400);
+    expect(fromS).toBeGreaterThan(95);
+    expect(fromS).toBeLessThan(110);
+    expect(toS).toBe(300);
+    expect(low(100, 104)).toEqual([]);
+    expect(low(400, 500)).toEqual([]);
+    expect(low(0, 60).length).toBe(2);
+    expect(low(0, 60, 9.2)).toEqual([]);
   });
 
   it('delivers in doubt where the amps come back after it was weak', () => {

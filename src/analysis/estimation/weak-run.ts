@@ -194,12 +194,15 @@ export function addWeakBin(weak: WeakRun, day: number, bin: WeakBin, healthyPerM
 /** Less than this in all is a flicker. */
 const SPELLS_S = 10;
 
-/** Spells of low amps, flat pairs of from, to; none where all are a flicker. */
+/** Amps this far above what is expected at the end: it is the curve that does not fit. */
+const MISFIT_SHARE = 1.05;
+
+/** Spells of low amps, flat pairs of from, to; none where all are a flicker or the curve is off. */
 export function spellsOf(weak: WeakRun): number[] {
   const { spells } = weak;
   let sum = 0;
   for (let k = 0; k < spells.length; k += 2) sum += spells[k + 1]! - spells[k]!;
-  return sum < SPELLS_S ? [] : spells;
+  return sum < SPELLS_S || weak.share > MISFIT_SHARE ? [] : spells;
 }
 
 /** Whether enough of the run was weak for its learnt delivery not to hold. */
