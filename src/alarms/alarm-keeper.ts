@@ -100,19 +100,21 @@ export class AlarmKeeper {
     return this.#book.service;
   }
 
-  /** Goes on with how the well stands, and has told what is to be told. */
-  async advance(now: WellNow): Promise<void> {
+  /**
+   * Goes on with how the well stands, and has told what is to be told. `isCurrent`: what was kept
+   * before has been analysed.
+   */
+  async advance(now: WellNow, isCurrent = true): Promise<void> {
     const nowS = this.#ports.clock.nowS();
     this.#lastNow = now;
     this.#endService(nowS);
+    const silent = this.#devices.silent(nowS);
+    const isBlind = this.#devices.isBlind(nowS);
     // What is being read again is of before: nothing is raised or over by it.
-    if (now.replay === null) {
-      const silent = this.#devices.silent(nowS);
-      const isBlind = this.#devices.isBlind(nowS);
-      const standing = { findings: now.findings, silent, isBlind };
-      for (const entry of step(this.#book, standing, nowS)) this.#enter(entry);
-      this.#post(now.findings);
-    }
+    const isPresent = isCurrent && now.replay === null && now.at !== null;
+    const standing = { findings: isPresent ? now.findings : null, silent, isBlind };
+    for (const entry of step(this.#book, standing, nowS)) this.#enter(entry);
+    this.#post(now.findings);
     await this.#settleOutage(now, nowS);
     this.#send(nowS);
     if (nowS - this.#pulseS >= PULSE_EVERY_S) await this.#pulse(now, nowS, false);
@@ -202,6 +204,11 @@ export class AlarmKeeper {
   /** Resolves once nothing is on its way to a receiver. */
   async settled(): Promise<void> {
     await Promise.all(this.#underWay.values());
+  }
+
+  /** Resolves once all that was entered is in the store, or the store has refused it. */
+  written(): Promise<void> {
+    return this.#save();
   }
 
   #alarm(id: string): Alarm {

@@ -7,7 +7,8 @@ import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY, weightOf } from './rule
 
 /** How a well stands, as far as alarms need it. */
 export interface Standing {
-  findings: readonly FindingEntry[];
+  /** null while that is not known: alarms of findings stay as they are. */
+  findings: readonly FindingEntry[] | null;
   /** Devices of which no readings come, and since when [Unix s]. */
   silent: readonly { device: string; sinceS: number }[];
   /** No device speaks: the findings are of before. */
@@ -38,7 +39,9 @@ export function step(book: AlarmBook, standing: Standing, nowS: number): AlarmEn
     made.push({ what, alarm });
     return alarm;
   };
-  const pairs = matched(book, causes, nowS);
+  const isKnown = (alarm: Alarm): boolean => standing.findings !== null || alarm.device !== null;
+  const all = matched(book, causes, nowS);
+  const pairs = all.filter(([alarm]) => isKnown(alarm));
   let number = book.alarmsMade;
   for (const cause of causes) {
     const rule = ruleOf(cause.urgency);
@@ -47,8 +50,10 @@ export function step(book: AlarmBook, standing: Standing, nowS: number): AlarmEn
     number += 1;
     pairs.push([note('seen', fresh(`alarm-${number}`, cause, nowS)), cause]);
   }
-  // One whose delay is on hides and explains already: what follows from it must not be told first.
-  const roots = pairs.flatMap(([alarm, cause]) => (cause === null ? [] : alarm));
+  // One that waits hides and explains already, and one that fades still does: what follows from
+  // it must not be told before it, nor while it may come back.
+  const live = [...all.filter(([alarm]) => !isKnown(alarm)), ...pairs].map(([alarm]) => alarm);
+  const roots = live.filter((alarm) => alarm.state === 'waiting' || stands(alarm));
   for (const [alarm, cause] of pairs) {
     const way = { nowS, note, roots, standing };
     const moved = cause === null ? gone(alarm, way) : there(alarm, cause, way);
@@ -68,7 +73,7 @@ const believed = ({ probability }: { probability: number | null }): number => pr
 
 function causesOf({ findings, silent }: Standing): Cause[] {
   return [
-    ...findings.map((finding) => {
+    ...(findings ?? []).map((finding) => {
       const { urgency, probability, since } = finding;
       const fault = finding.fault as FaultName;
       return { fault, device: null, finding, urgency, probability, since };

@@ -16,10 +16,17 @@ export interface EmailOptions {
   trusted?: string;
 }
 
-/** A server that answers with 5xx will not take it later either (RFC 5321, section 4.2.1). */
-const isForGood = (code: number | undefined): boolean => code !== undefined && code >= 500;
-/** Wrong name or password may be put right while the service runs. */
-const LOGIN_CODES = [530, 534, 535, 538];
+interface MailError {
+  code?: string;
+  responseCode?: number;
+}
+
+/**
+ * A message that a server answers with 5xx it will not take later either (RFC 5321, section 4.2.1);
+ * what is wrong with name, password or certificate may be put right while the service runs.
+ */
+const isForGood = ({ code, responseCode = 0 }: MailError): boolean =>
+  responseCode >= 500 && (code === 'EENVELOPE' || code === 'EMESSAGE');
 
 /** A notice as mail, in plain text; a name and password go over TLS only. */
 export class EmailNotifier implements Notifier {
@@ -61,8 +68,7 @@ export class EmailNotifier implements Notifier {
         },
       });
     } catch (error) {
-      const { responseCode } = error as { responseCode?: number };
-      const again = !isForGood(responseCode) || LOGIN_CODES.includes(responseCode!);
+      const again = !isForGood(error as MailError);
       const found = causeOf(error);
       throw new NotTold(`mail server ${host}:${port}: expected it taken, found ${found}`, again);
     }

@@ -20,7 +20,8 @@ export class MqttNotifier implements Notifier {
 
   async tell(notice: Notice): Promise<void> {
     const { address, answerWithinMs = ANSWER_WITHIN_MS } = this.#options;
-    const client = (this.#client ??= this.#connect());
+    this.#client ??= this.#connect();
+    const client = this.#client;
     const publish = client.publishAsync(`wells/${notice.well}/alarms`, JSON.stringify(notice), {
       qos: 1,
     });
@@ -66,6 +67,7 @@ export class MqttNotifier implements Notifier {
       connectTimeout: this.#options.answerWithinMs ?? ANSWER_WITHIN_MS,
       ...(login !== null && { username: login.user, password: login.password }),
     });
+    client.setMaxListeners(0);
     // Each telling hears of its own failure; one between two is met by the next.
     client.on('error', () => undefined);
     client.on('close', () => {

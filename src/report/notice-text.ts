@@ -37,7 +37,9 @@ function adviceFor({ fault, device }: Alarm): { action: string; acts: readonly s
   return device === null ? ADVICE[fault] : { action: SILENT_ACTION, acts: ['look'] };
 }
 
-/** Texts of the cautions that an alarm's acts must carry, each once. */
+export const alarmAction = (alarm: Alarm): string => adviceFor(alarm).action;
+
+/** The cautions that an alarm's acts must carry, each once. */
 export function alarmCautions(alarm: Alarm, nextTest: TestName | null): CautionId[] {
   const { acts } = adviceFor(alarm);
   const carried = acts.flatMap((act) => ACT_CAUTIONS[act as keyof typeof ACT_CAUTIONS]);
@@ -61,7 +63,6 @@ export function alarmWords(
     };
   }
   const { label, wait } = URGENCY_WORDS[alarm.urgency];
-  const { action } = adviceFor(alarm);
   const nextTest = finding?.nextTest ?? null;
   const odds = alarm.probability === null ? '' : ` Belief ${percent(alarm.probability)}.`;
   const worse = kind === 'worse' ? ' It was told as less urgent before.' : '';
@@ -71,7 +72,7 @@ export function alarmWords(
   );
   const parts = [
     `${sentence(title)} Since ${since}.${odds}${worse}`,
-    line('Do', action),
+    line('Do', alarmAction(alarm)),
     ...alarmCautions(alarm, nextTest).map((id) => line('Caution', CAUTIONS[id])),
     line('Wait', wait),
     line('If left', CONSEQUENCES[alarm.fault]),

@@ -129,10 +129,10 @@ function addressOf(table: Table, key: string, protocols: readonly string[]): str
   const expected = `an address that begins with ${protocols.join(' or ')}`;
   const text = needText(table, key, expected);
   if (text === null) return null;
-  const url = URL.parse(text);
   const cell = table.cell(key);
-  if (url === null || !protocols.includes(url.protocol)) return cell.impossible(expected);
-  if (url.username === '' && url.password === '') return text;
+  const [, protocol = '', host = ''] = /^([a-z]+:)(?:\/\/)?([^\s/?#]+)\S*$/.exec(text) ?? [];
+  if (!protocols.includes(protocol) || host === '') return cell.impossible(expected);
+  if (protocol === 'mailto:' || !host.includes('@')) return text;
   return cell.report('impossible-value', 'no name or password in the address', 'one');
 }
 

@@ -5,6 +5,7 @@ import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
+import { readAlarms } from '../watch/read-alarms.ts';
 import { runService } from '../watch/run.ts';
 import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
@@ -12,7 +13,8 @@ import type { KeptWell } from '../watch/service.ts';
 const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
-  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...';
+  '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
+  '         [--alarms <alarms.toml>]';
 
 const STORE = 'wellwright.sqlite';
 const HTTP = 8080;
@@ -29,7 +31,8 @@ export async function watch(args: string[]): Promise<number> {
   if (first === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
   const wells = await wellsOf(values.well);
   for (const text of values.history) addHistory(wells, text);
-  const { broker } = values;
+  const { broker, alarms } = values;
+  const ids = wells.map(({ well }) => well.id);
   const own = values.mqtt === undefined && broker !== undefined ? null : MQTT;
   return runService({
     wells,
@@ -43,6 +46,7 @@ export async function watch(args: string[]): Promise<number> {
         ? null
         : { url: address(broker), credentials: credentialsFrom(process.env) },
     topics: values.topic.map((text) => topicOf(text, wells)),
+    ...(alarms !== undefined && { alarms: await readAlarms(alarms, ids) }),
     say: logTo(process.stderr),
   });
 }
@@ -132,6 +136,7 @@ function parsed(args: string[]) {
         broker: { type: 'string' },
         topic: { type: 'string', multiple: true, default: [] },
         history: { type: 'string', multiple: true, default: [] },
+        alarms: { type: 'string' },
       },
     });
   } catch (error) {

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { setImmediate as turn } from 'node:timers/promises';
+import { setTimeout as sleep, setImmediate as turn } from 'node:timers/promises';
 import { Counters } from '../../ingest/counters.ts';
 import { GroupInbox } from '../../ingest/inbox/inbox.ts';
 import { limitsWith } from '../../ingest/limits.ts';
@@ -14,6 +14,7 @@ import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { SqliteStore } from '../../store/sqlite/store.ts';
 import type { Credentials } from '../rehearse/sender.ts';
+import { type AlarmOptions, Alarms } from './alarms.ts';
 import { analysisVersion } from './analysis-version.ts';
 import type { Say } from './say.ts';
 import { openSources, type Sources } from './sources.ts';
@@ -37,6 +38,8 @@ export interface ServiceOptions {
   orFree: boolean;
   broker: { url: string; credentials: Credentials | null } | null;
   topics: PlainTopic[];
+  /** Who is told of alarms; they are kept and shown without it, too. */
+  alarms?: AlarmOptions;
   say: Say;
 }
 
@@ -57,6 +60,7 @@ export class Service {
   readonly options: ServiceOptions;
   #inbox: GroupInbox | null = null;
   #sources: Sources | null = null;
+  #alarms: Alarms | null = null;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
   #timer: NodeJS.Timeout | undefined;
@@ -104,6 +108,10 @@ export class Service {
     return this.#inbox!;
   }
 
+  get alarms(): Alarms {
+    return this.#alarms!;
+  }
+
   /** Why no readings are taken just now; null where they are. */
   get holds(): string | null {
     return this.#trouble ?? this.inbox.holds;
@@ -112,10 +120,20 @@ export class Service {
   async #open(): Promise<void> {
     const { store, clock, counters, reader, wells, options } = this;
     for (const { well, told } of options.wells) wells.put(well, told);
+    this.#alarms = await Alarms.open({
+      ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
+      options: options.alarms ?? null,
+      tell: (event) => this.#tell(event),
+      say: options.say,
+      holds: () => this.holds,
+    });
     this.#inbox = await GroupInbox.open({
       ...{ store, waiting: store, clock, counters, limits: reader.limits },
       notBeforeS: NOT_BEFORE_S,
-      onKept: (pack, kept) => wells.kept(pack, kept),
+      onKept: (pack, kept) => {
+        wells.kept(pack, kept);
+        this.alarms.heard(pack);
+      },
       onTrouble: (trouble) => this.#storeTrouble(trouble),
     });
     if (this.#inbox.holds === 'clock-not-set')
@@ -124,8 +142,16 @@ export class Service {
         says: 'the clock is not set: no readings are taken until it is',
       });
     this.#sources = await openSources(this);
-    this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
-    void wells.advance();
+    await this.#alarms.begin();
+    this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
+    void this.#advance();
+  }
+
+  /** A well that is long at it does not keep the others from being told of. */
+  async #advance(): Promise<void> {
+    const late = sleep(ADVANCE_EVERY_MS, undefined, { ref: false });
+    await Promise.race([this.wells.advance(), late]);
+    await this.alarms.advance();
   }
 
   /**
@@ -138,6 +164,7 @@ export class Service {
     await this.#sources?.close();
     await this.#inbox?.close();
     await this.wells.close();
+    await this.#alarms?.close();
     await this.store.close();
     this.#inUse.leave();
   }
@@ -157,6 +184,10 @@ export class Service {
       this.#sources?.publish(`wells/${well}/results`, pack, true);
     } else if (event.kind === 'please') {
       this.#sources?.publish(`wells/${well}/please`, JSON.stringify(event.please), false);
+    } else if (event.kind === 'alarm') {
+      const { entry } = event;
+      if (entry.what === 'notice')
+        this.#sources?.publish(`wells/${well}/alarms`, JSON.stringify(entry.notice), false);
     } else if (event.kind === 'trouble') {
       say({ level: 'trouble', well, says: event.says });
     } else if (event.kind === 'finding') {

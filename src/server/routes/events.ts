@@ -10,7 +10,7 @@ const ASKED = Type.Object(
 );
 
 const SAYS =
-  'Server-sent events: now, run, day, finding, restated, please, trouble; and gap, after which ' +
+  'Server-sent events: now, run, day, finding, alarm, restated, please, trouble; and gap, after which ' +
   'whoever listens should read anew what it shows. `Last-Event-ID` gives what was missed.';
 
 /** What happens, as it happens. */
