@@ -37,14 +37,34 @@ describe('an alarm', () => {
 
   it('is none for a note, nor below the belief that it takes', async () => {
     const on = await keptAlarms();
-    await on.pass(HOUR_S, [findingOf('heavy-use'), findingOf('leak-burst', { probability: 0.3 })]);
+    await on.pass(HOUR_S, [findingOf('heavy-use'), findingOf('leak-burst', { probability: 0.25 })]);
     expect(on.entries).toEqual([]);
+  });
+
+  it('counts every name of the trouble that is as urgent', async () => {
+    const on = await keptAlarms();
+    const instead = [{ fault: 'pump-uncoupled', probability: 0.2 }];
+    await on.step([findingOf('running-dry', { probability: 0.2, instead })]);
+    expect(on.told()).toEqual(['raised running-dry']);
+  });
+
+  it('asks for a look at what may be worse than it looks, and after two hours at once', async () => {
+    const on = await keptAlarms();
+    const instead = [{ fault: 'leak-burst', probability: 0.12 }];
+    const use = findingOf('heavy-use', { probability: 0.88, instead });
+    await on.pass(HOUR_S, [use]);
+    expect(on.phone().told.map(({ subject }) => subject)).toEqual([
+      'Today: heavy use of water, or a pipe has burst (Ridge house)',
+    ]);
+    await on.pass(2 * HOUR_S, [use]);
+    expect(on.phone().told[1]).toMatchObject({ kind: 'worse', urgency: 'now' });
+    expect(on.phone().told[1]!.text).toContain('Or else: a pipe has burst 12');
   });
 
   it('keeps standing within the deadband and its delay off, and is over after both', async () => {
     const on = await keptAlarms();
     await on.step([BURST]);
-    await on.pass(HOUR_S, [{ ...BURST, probability: 0.3 }]);
+    await on.pass(HOUR_S, [{ ...BURST, probability: 0.25 }]);
     expect(on.keeper.alarms[0]!.state).toBe('unacknowledged');
     await on.pass(240, []);
     await on.pass(60, [BURST]);

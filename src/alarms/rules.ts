@@ -11,7 +11,7 @@ interface Rule {
   onDelayS: number;
   /** It is gone for so long before that is believed [s]. */
   offDelayS: number;
-  /** It becomes an alarm at this belief or more, and is gone below the other: the deadband. */
+  /** It becomes an alarm at this belief in as bad or worse, and is gone below the other. */
   onAt: number;
   offBelow: number;
 }
@@ -22,7 +22,7 @@ interface Rule {
  * house, where a person needs minutes to act on what can wait until tonight.
  */
 const RULES: Record<Exclude<Urgency, 'note'>, Rule> = {
-  now: { onDelayS: 0, offDelayS: 5 * MINUTE_S, onAt: 0.4, offBelow: 0.25 },
+  now: { onDelayS: 0, offDelayS: 5 * MINUTE_S, onAt: 0.3, offBelow: 0.2 },
   today: { onDelayS: MINUTE_S, offDelayS: 15 * MINUTE_S, onAt: 0.5, offBelow: 0.35 },
   days: { onDelayS: 10 * MINUTE_S, offDelayS: HOUR_S, onAt: 0.5, offBelow: 0.35 },
   weeks: { onDelayS: HOUR_S, offDelayS: DAY_S, onAt: 0.5, offBelow: 0.35 },

@@ -1,6 +1,7 @@
 import type { Alarm, AlarmChange, AlarmEntry } from '../model/alarm.ts';
 import { FAULTS, type FaultName } from '../model/faults.ts';
 import type { FindingEntry, Urgency } from '../model/study.ts';
+import { concernOf } from './concern.ts';
 import { type AlarmBook, stands } from './journal.ts';
 import { explains, hides } from './roots.ts';
 import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY, weightOf } from './rules.ts';
@@ -33,7 +34,7 @@ const MOVED = 0.15;
  * say it; the caller enters them.
  */
 export function step(book: AlarmBook, standing: Standing, nowS: number): AlarmEntry[] {
-  const causes = causesOf(standing);
+  const causes = causesOf(standing, nowS);
   const made: AlarmEntry[] = [];
   const note = (what: AlarmChange, alarm: Alarm): Alarm => {
     made.push({ what, alarm });
@@ -71,12 +72,11 @@ interface Way {
 
 const believed = ({ probability }: { probability: number | null }): number => probability ?? 1;
 
-function causesOf({ findings, silent }: Standing): Cause[] {
+function causesOf({ findings, silent }: Standing, nowS: number): Cause[] {
   return [
     ...(findings ?? []).map((finding) => {
-      const { urgency, probability, since } = finding;
       const fault = finding.fault as FaultName;
-      return { fault, device: null, finding, urgency, probability, since };
+      return { fault, device: null, finding, since: finding.since, ...concernOf(finding, nowS) };
     }),
     ...silent.map(({ device, sinceS }) => ({
       fault: SILENCE,

@@ -28,25 +28,28 @@ export interface HeartbeatOptions {
  */
 export class Heartbeat {
   readonly #options: HeartbeatOptions;
-  readonly #timer: NodeJS.Timeout;
   #failing = false;
+  #lastS = -Infinity;
   #underWay: Promise<void> | null = null;
 
   constructor(options: HeartbeatOptions) {
     this.#options = options;
-    this.#timer = setInterval(() => this.#turn(), options.everyS * 1000).unref();
-    this.#turn();
   }
 
-  async close(): Promise<void> {
-    clearInterval(this.#timer);
-    await this.#underWay;
-  }
-
-  #turn(): void {
-    this.#underWay ??= this.#beat().finally(() => {
+  /** Beats where it is due; returns at once. */
+  advance(): void {
+    const { clock, everyS } = this.#options;
+    const nowS = clock.nowS();
+    if (this.#underWay !== null || Math.abs(nowS - this.#lastS) < everyS) return;
+    this.#lastS = nowS;
+    this.#underWay = this.#beat().finally(() => {
       this.#underWay = null;
     });
+  }
+
+  /** Resolves once none is under way. */
+  async settled(): Promise<void> {
+    await this.#underWay;
   }
 
   async #beat(): Promise<void> {

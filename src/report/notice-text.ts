@@ -64,14 +64,18 @@ export function alarmWords(
   }
   const { label, wait } = URGENCY_WORDS[alarm.urgency];
   const nextTest = finding?.nextTest ?? null;
-  const odds = alarm.probability === null ? '' : ` Belief ${percent(alarm.probability)}.`;
+  const odds = finding === null ? '' : ` Belief ${percent(finding.probability)}.`;
   const worse = kind === 'worse' ? ' It was told as less urgent before.' : '';
   const instead = (finding?.instead ?? []).filter(({ probability }) => probability >= 0.05);
   const others = instead.map(
     (one) => `${FAULT_WORDS[one.fault as Alarm['fault']]} ${percent(one.probability)}`,
   );
+  // What is most likely harmless is told for what else it may be.
+  const worst = ADVICE[alarm.fault].urgency === 'note' && alarm.device === null ? instead : [];
+  const fear = worst.find((one) => ADVICE[one.fault as Alarm['fault']].urgency === 'now');
+  const feared = fear === undefined ? '' : `, or ${FAULT_WORDS[fear.fault as Alarm['fault']]}`;
   const parts = [
-    `${sentence(title)} Since ${since}.${odds}${worse}`,
+    `${sentence(`${title}${feared}`)} Since ${since}.${odds}${worse}`,
     line('Do', alarmAction(alarm)),
     ...alarmCautions(alarm, nextTest).map((id) => line('Caution', CAUTIONS[id])),
     line('Wait', wait),
@@ -79,7 +83,7 @@ export function alarmWords(
     ...(finding?.evidence ?? []).slice(0, 2).map(({ says }) => line('Seen', sentence(says))),
     ...(others.length === 0 ? [] : [line('Or else', `${others.join(', ')}.`)]),
   ];
-  return { subject: `${label}: ${title} (${well.name})`, text: parts.join('\n\n') };
+  return { subject: `${label}: ${title}${feared} (${well.name})`, text: parts.join('\n\n') };
 }
 
 /** The outage that is over, and what the well did. */

@@ -50,6 +50,7 @@ export class Alarms {
     const { options, clock, files } = parts;
     const alarms = new Alarms(parts, await receiversOf(options, clock));
     for (const well of files) await alarms.#open(well);
+    await alarms.#openHeartbeat();
     return alarms;
   }
 
@@ -66,6 +67,7 @@ export class Alarms {
 
   /** What each well has to tell now. Never throws. */
   async advance(): Promise<void> {
+    this.#heartbeat?.advance();
     if (this.#busy) return;
     this.#busy = true;
     try {
@@ -82,14 +84,24 @@ export class Alarms {
   }
 
   async close(): Promise<void> {
-    await this.#heartbeat?.close();
     let timer: NodeJS.Timeout | undefined;
     const late = new Promise<void>((resolve) => {
       timer = setTimeout(resolve, LAST_WORDS_MS);
     });
-    await Promise.race([Promise.all([...this.#keepers.values()].map((k) => k.close())), late]);
+    await Promise.race([this.#allClosed(), late]);
     clearTimeout(timer);
     await Promise.all(this.#receivers.map(({ notifier }) => notifier.close()));
+  }
+
+  /** Resolves once nothing is on its way to anybody. */
+  async settled(): Promise<void> {
+    await this.#heartbeat?.settled();
+    await Promise.all([...this.#keepers.values()].map((keeper) => keeper.settled()));
+  }
+
+  async #allClosed(): Promise<void> {
+    await this.#heartbeat?.settled();
+    await Promise.all([...this.#keepers.values()].map((keeper) => keeper.close()));
   }
 
   async #open(well: Well): Promise<void> {
@@ -103,8 +115,7 @@ export class Alarms {
     this.#keepers.set(id, keeper);
   }
 
-  /** The heartbeat, once there is something to tell of. */
-  async begin(): Promise<void> {
+  async #openHeartbeat(): Promise<void> {
     const { options, clock, say } = this.#parts;
     const heartbeat = options?.settings.heartbeat ?? null;
     if (options === null || heartbeat === null) return;

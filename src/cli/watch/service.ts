@@ -142,7 +142,6 @@ export class Service {
         says: 'the clock is not set: no readings are taken until it is',
       });
     this.#sources = await openSources(this);
-    await this.#alarms.begin();
     this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
     void this.#advance();
   }
