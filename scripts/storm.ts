@@ -37,7 +37,7 @@ const POWER_GOES = onDay(6, 22.25);
 const POWER_BACK = onDay(7, 2.5);
 const MENDED = onDay(7, 9);
 const SERVICE = onDay(7, 8.5);
-const END = onDay(7, 16);
+const END = onDay(7, 23.5);
 
 const FAULTS: FaultSpec[] = [
   { name: 'leak-burst', onsetDay: BURST, mendedDay: MENDED },
@@ -174,7 +174,7 @@ await service.powerOn();
 await go(SERVICE, 10);
 keeper().declareService('pipe and sensor wire mended', 'Kim', 2 * HOUR_S);
 happens('Kim declares a service of two hours: pipe and sensor wire mended');
-await go(END, 10);
+await go(END, 30);
 
 console.log('\nAlarms at the end, as the page shows them:\n');
 for (const { id, fault, device, state, times, hiddenBy } of keeper().alarms)

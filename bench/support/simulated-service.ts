@@ -21,8 +21,8 @@ export interface SimulatedOptions {
 }
 
 /**
- * The service on a clock that is set by hand: store, living wells, alarms and receivers are the real
- * ones. It can lose its power at any moment, and come up again on what it had written down.
+ * The service on a clock that is set by hand: store, living wells, alarms and receivers are the
+ * real ones. It can lose its power at any moment, and come up again on what it had written down.
  */
 export class SimulatedService {
   nowS: number;

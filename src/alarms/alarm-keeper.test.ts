@@ -10,7 +10,7 @@ const WIRE = findingOf('pressure-wire-open');
 const HOUR_S = 3600;
 
 describe('an alarm', () => {
-  it('that cannot wait is told at once and once, with act, cautions, consequence, time', async () => {
+  it('that cannot wait is told at once and once, with act and cautions', async () => {
     const on = await keptAlarms();
     await on.step([BURST]);
     expect(on.told()).toEqual(['raised leak-burst']);
@@ -48,7 +48,7 @@ describe('an alarm', () => {
     expect(on.told()).toEqual(['raised running-dry']);
   });
 
-  it('asks for a look at what may be worse than it looks, and after two hours at once', async () => {
+  it('asks for a look at what may be worse, and after two hours at once', async () => {
     const on = await keptAlarms();
     const instead = [{ fault: 'leak-burst', probability: 0.12 }];
     const use = findingOf('heavy-use', { probability: 0.88, instead });
@@ -92,7 +92,7 @@ describe('an alarm', () => {
     expect(on.told()).toEqual(['raised fixture-running', 'raised fixture-running']);
   });
 
-  it('goes on when its finding takes another name or is replaced, and is told as worse', async () => {
+  it('goes on when its finding is renamed or replaced, and is told as worse', async () => {
     const on = await keptAlarms();
     await on.pass(HOUR_S, [LEAK]);
     const history = [{ at: LEAK.since, fault: 'fixture-running', probability: 0.9 }];
@@ -128,7 +128,7 @@ describe('an alarm', () => {
 });
 
 describe('one cause, one alarm', () => {
-  it('a root of the same weight keeps its consequence quiet, and lets go when it is over', async () => {
+  it('a root of the same weight keeps its consequence quiet, and then lets go', async () => {
     const on = await keptAlarms();
     await on.pass(HOUR_S, [DRY, findingOf('cut-out-unreachable')]);
     expect(on.told()).toEqual(['raised running-dry']);
@@ -171,7 +171,7 @@ describe('one cause, one alarm', () => {
 });
 
 describe('what a keeper does', () => {
-  it('shelving holds back until it expires by itself; what is urgent half a day at most', async () => {
+  it('shelving holds back until it expires; what is urgent half a day at most', async () => {
     const on = await keptAlarms();
     await on.step([LEAK]);
     on.keeper.shelve('alarm-1', 'Kim', 8 * HOUR_S);
@@ -278,7 +278,7 @@ describe('who is told', () => {
     expect(on.told()).toEqual(['raised leak-burst', 'raised fixture-running']);
   });
 
-  it('a refusal for good is given up; one that nobody took is given up after three days', async () => {
+  it('a refusal for good is given up, and what nobody took within three days', async () => {
     const on = await keptAlarms();
     on.phone().fails = { says: 'unknown', again: false };
     await on.step([BURST]);

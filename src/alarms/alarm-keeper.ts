@@ -46,8 +46,8 @@ export class AlarmRefusal extends Error {
 }
 
 const ALWAYS_S = 8.64e12;
-/** Entries are kept apart by this, so that one put later drops none put before, s. */
-const APART_S = 0.001;
+/** Entries are kept apart by this, so that one put later drops none put before. */
+const APART_MS = 1;
 /** Entries that the store has not taken yet; of more the first are given up. */
 const MOST_UNSAVED = 10_000;
 
@@ -351,9 +351,10 @@ export class AlarmKeeper {
       .catch((error: unknown) => this.#ports.trouble(error));
   }
 
-  /** Into the book at once and on the way to the store: what stands is told with a full disk too. */
+  /** Into the book at once, to the store later: what stands is told with a full disk, too. */
   #enter(entry: AlarmEntry): void {
-    const atS = Math.max(this.#ports.clock.nowS(), this.#book.lastS + APART_S);
+    const ms = Math.round(this.#ports.clock.nowS() * 1000);
+    const atS = Math.max(ms, Math.round(this.#book.lastS * 1000) + APART_MS) / 1000;
     enter(this.#book, entry, atS);
     const id = `entry-${String(this.#book.entries).padStart(9, '0')}`;
     this.#unsaved.push({ id, atS, body: entry });

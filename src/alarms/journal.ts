@@ -84,9 +84,6 @@ function enterDelivery(
   if (posted?.open.size === 0) book.posted.delete(notice);
 }
 
-/** Those that stand or are not acknowledged, the most urgent and the latest first. */
-export const isOver = ({ state }: Alarm): boolean => state === 'normal';
-
 /** Whether what it tells of is there, for all that is known. */
 export const stands = ({ state }: Alarm): boolean =>
   state === 'unacknowledged' || state === 'acknowledged';

@@ -48,7 +48,7 @@ describe('an outage', () => {
     expect(on.told()).toEqual([]);
   });
 
-  it('is none where the service was stopped on purpose or soon back, and survives another', async () => {
+  it('is none after a stop on purpose or a short one, and survives another', async () => {
     const on = await keptAlarms();
     await on.pass(600);
     await on.restart({ killed: false, awayS: 7200 });

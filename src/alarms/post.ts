@@ -12,7 +12,7 @@ const LONGEST_WAIT_S = 3600;
 const GIVEN_UP_S = 3 * 86_400;
 
 /** When a receiver whose last tries failed is tried again [Unix s]. */
-export const triedAgainS = ({ tries, lastS }: Line): number =>
+const triedAgainS = ({ tries, lastS }: Line): number =>
   lastS + Math.min(FIRST_WAIT_S * 2 ** (tries - 1), LONGEST_WAIT_S);
 
 /** Why an alarm should be told now; null where it was, or should not be. */

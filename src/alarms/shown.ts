@@ -4,7 +4,7 @@ import { CONSEQUENCES } from '../report/consequences.ts';
 import { alarmAction, alarmCautions, alarmTitle } from '../report/notice-text.ts';
 import { URGENCY_WORDS } from '../report/words.ts';
 
-/** An alarm as the page and the API show it: what, why it matters, how long it can wait, the act. */
+/** An alarm as it is shown: what, why it matters, how long it can wait, the act, its cautions. */
 export interface ShownAlarm extends Omit<Alarm, `${string}S` | 'acknowledged' | 'shelved'> {
   title: string;
   consequence: string;

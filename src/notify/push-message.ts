@@ -18,7 +18,7 @@ export interface Once {
   salt: Buffer;
 }
 
-export function once(): Once {
+function once(): Once {
   const sender = createECDH('prime256v1');
   sender.generateKeys();
   return { sender, salt: randomBytes(16) };

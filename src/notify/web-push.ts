@@ -48,7 +48,7 @@ export class WebPushNotifier implements Notifier {
 }
 
 /** What fits: the text is cut from its end, where the least of it stands. */
-export function pushText(notice: Notice): Buffer {
+function pushText(notice: Notice): Buffer {
   let { text } = notice;
   for (;;) {
     const whole = Buffer.from(JSON.stringify({ ...notice, text }));

@@ -35,7 +35,7 @@ export const noticeOf = (more: Partial<Notice> = {}): Notice => ({
   alarm: 'alarm-1',
   fault: 'leak-burst',
   subject: 'Now: a pipe has burst (Söderby brønn ½")',
-  text: 'A pipe has burst.\n\nDo: Look for running water.\n\nCaution: a flooded room, 40 °C, “stay away”.',
+  text: 'A pipe has burst.\n\nDo: Look for water.\n\nCaution: a flooded room, 40 °C, “stay away”.',
   ...more,
 });
 

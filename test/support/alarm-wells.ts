@@ -13,9 +13,9 @@ import { wellOf } from './rehearsed-log.ts';
 /** 2026-06-01T12:00:00Z. */
 export const NOON_S = 1_780_315_200;
 
-export const WELL = wellOf('name = "Ridge house"\nid = "ridge-house"\ntime_zone = "UTC"\n');
+const WELL = wellOf('name = "Ridge house"\nid = "ridge-house"\ntime_zone = "UTC"\n');
 
-export const at = (timeS: number): string => new Date(timeS * 1000).toISOString();
+const at = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 export function findingOf(fault: FaultName, more: Partial<FindingEntry> = {}): FindingEntry {
   const { urgency, action, nextTest } = ADVICE[fault];
@@ -39,11 +39,7 @@ export function findingOf(fault: FaultName, more: Partial<FindingEntry> = {}): F
   };
 }
 
-export function nowOf(
-  timeS: number,
-  findings: FindingEntry[],
-  more: Partial<WellNow> = {},
-): WellNow {
+function nowOf(timeS: number, findings: FindingEntry[], more: Partial<WellNow> = {}): WellNow {
   return {
     schema: 1,
     well: WELL.id,

@@ -68,7 +68,7 @@ const stalled = () =>
   });
 
 describe('the service tells of an alarm', () => {
-  it('to each receiver, on MQTT, as an event and in its record, and takes what a keeper does', async () => {
+  it('to each receiver, on MQTT and in its record, and takes what a keeper does', async () => {
     const { file, hook, mail, push, heart } = await everyReceiver();
     const log = stalled();
     const { id } = log.well;

@@ -29,7 +29,7 @@ const RECORD = Type.Object(
 );
 
 const STANDING =
-  '{ standing, over, service }: alarms with cause, consequence, time to act, action and cautions; ' +
+  '{ standing, over, service }: alarms with cause, consequence, time to act, action, cautions; ' +
   'those over lately; the declared service, or null. docs/alarms.md says what the states mean';
 
 /** Alarms of a well, and what a keeper does about them. */
@@ -94,10 +94,10 @@ function routeShown(api: FastifyInstance, served: Served): void {
       const most = Math.min(query.most ?? Infinity, served.limits.records);
       const all = await served.store.records(wellOf(served, params), 'alarm', fromS, toS);
       const entries = all.slice(0, most).map(({ atS, body }) => ({
-        at: instant(atS),
+        at: exact(atS),
         ...(body as object),
       }));
-      return { entries, next: all.length > most ? instant(all[most]!.atS) : null };
+      return { entries, next: all.length > most ? exact(all[most]!.atS) : null };
     },
   );
 }
@@ -182,6 +182,9 @@ function routeService(api: FastifyInstance, served: Served): void {
     },
   );
 }
+
+/** Entries are of whole milliseconds, so `next` is the very instant of one. */
+const exact = (atS: number): string => instant(Math.round(atS * 1000) / 1000 + 1e-6);
 
 const shownService = ({ did, by, fromS, untilS }: DeclaredService) => ({
   did,
