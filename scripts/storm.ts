@@ -155,7 +155,13 @@ const happens = (says: string): void => print(service.nowS, '   --', says);
 await go(BURST - 1 / 24, HOUR_S);
 await go(BURST, 5);
 happens('a pipe bursts');
-await go(BURST + 2 / 24, 2);
+await go(BURST + 0.75 / 24, 5);
+await mail.away();
+happens('the mail server is away');
+await go(BURST + 1.25 / 24, 5);
+await mail.back();
+happens('the mail server is back');
+await go(BURST + 2.5 / 24, 5);
 const keeper = () => service.alarms.get(well.id)!;
 const burst = keeper().alarms.find(({ urgency }) => urgency === 'now');
 if (burst !== undefined) {

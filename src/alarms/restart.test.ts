@@ -59,6 +59,28 @@ describe('a keeper that is started again', () => {
     }
   });
 
+  it('tells again what it may not have told, under the same id', async () => {
+    class Losing extends MemoryStore {
+      loses = false;
+      override async putRecords(...args: Parameters<MemoryStore['putRecords']>): Promise<void> {
+        const [, kind, , records] = args;
+        const lost = records.some(({ body }) => (body as AlarmEntry).what === 'delivery');
+        if (this.loses && kind === 'alarm' && lost) throw new Error('killed');
+        await super.putRecords(...args);
+      }
+    }
+    const store = new Losing();
+    const on = await keptAlarms({ store });
+    store.loses = true;
+    await on.step([findingOf('leak-burst')]);
+    store.loses = false;
+    await on.restart({ killed: true });
+    await on.pass(60, [findingOf('leak-burst')]);
+    expect(on.told()).toEqual(['raised leak-burst', 'raised leak-burst']);
+    const [first, second] = on.phone().told;
+    expect(second!.id).toBe(first!.id);
+  });
+
   it('tells of what stands with a disk that takes nothing, and writes it down later', async () => {
     class Full extends MemoryStore {
       isFull = true;
