@@ -37,7 +37,7 @@ const POWER_GOES = onDay(6, 22.25);
 const POWER_BACK = onDay(7, 2.5);
 const MENDED = onDay(7, 9);
 const SERVICE = onDay(7, 8.5);
-const END = onDay(7, 23.5);
+const END = onDay(8, 14);
 
 const FAULTS: FaultSpec[] = [
   { name: 'leak-burst', onsetDay: BURST, mendedDay: MENDED },
@@ -53,7 +53,7 @@ const FAULTS: FaultSpec[] = [
 const system = buildSystem('B', 17);
 const reporting = usualReporting('fast-while-running', 30);
 const rehearsal = rehearse({
-  ...{ system, timeZone: ZONE, startS: START_S, days: 8, seed: 17, faults: FAULTS, reporting },
+  ...{ system, timeZone: ZONE, startS: START_S, days: 9, seed: 17, faults: FAULTS, reporting },
   ...{ troubles: NO_TROUBLES, sensing: {}, bucketDays: [2] },
 });
 
@@ -180,7 +180,9 @@ await service.powerOn();
 await go(SERVICE, 10);
 keeper().declareService('pipe and sensor wire mended', 'Kim', 2 * HOUR_S);
 happens('Kim declares a service of two hours: pipe and sensor wire mended');
-await go(END, 30);
+await go(SERVICE + 3 / 24, 10);
+happens('the night is over; the well is sound again since nine');
+await go(END, 60);
 
 console.log('\nAlarms at the end, as the page shows them:\n');
 for (const { id, fault, device, state, times, hiddenBy } of keeper().alarms)

@@ -262,7 +262,7 @@ describe('who is told', () => {
     await on.pass(2 * HOUR_S, [LEAK]);
     const tries = on.entries.filter((entry) => entry.what === 'delivery');
     expect(tries.length).toBeGreaterThan(4);
-    expect(tries.length).toBeLessThan(12);
+    expect(tries.length).toBeLessThan(16);
     expect(tries.every((one) => one.what === 'delivery' && one.outcome === 'failed')).toBe(true);
     on.phone().fails = null;
     await on.pass(HOUR_S, [LEAK]);

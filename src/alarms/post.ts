@@ -7,7 +7,7 @@ import { weightOf } from './rules.ts';
 
 /** The first try after a failure comes after this, the next after twice as long, s. */
 const FIRST_WAIT_S = 10;
-const LONGEST_WAIT_S = 3600;
+const LONGEST_WAIT_S = 900;
 /** What nobody could be told within this is history, s. */
 const GIVEN_UP_S = 3 * 86_400;
 

@@ -79,7 +79,7 @@ export function alarmWords(
     line('Do', alarmAction(alarm)),
     ...alarmCautions(alarm, nextTest).map((id) => line('Caution', CAUTIONS[id])),
     line('Wait', wait),
-    line('If left', CONSEQUENCES[alarm.fault]),
+    line('If left', CONSEQUENCES[(fear?.fault ?? alarm.fault) as Alarm['fault']]),
     ...(finding?.evidence ?? []).slice(0, 2).map(({ says }) => line('Seen', sentence(says))),
     ...(others.length === 0 ? [] : [line('Or else', `${others.join(', ')}.`)]),
   ];
