@@ -18,7 +18,6 @@ import { WebPushNotifier } from '../src/notify/web-push.ts';
 import { WebhookNotifier } from '../src/notify/webhook.ts';
 import type { Notifier } from '../src/ports/notifier.ts';
 import type { RehearsedFault } from '../src/simulation/faults/faults.ts';
-import type { Row } from '../src/simulation/sensing/row.ts';
 import { noticeOf } from '../test/contract/notifier.contract.ts';
 import { httpReceiver } from '../test/support/http-receiver.ts';
 import { has, openMosquitto } from '../test/support/mosquitto.ts';
@@ -75,40 +74,26 @@ async function timeToTell(k: number, restS: number): Promise<number | null> {
     },
   });
   try {
-    const rows = rowsOf(log);
     let at = 0;
-    const upTo = (timeS: number): Row[] => {
+    const takeUpTo = async (timeS: number): Promise<void> => {
       const from = at;
-      while (at < rows.length && rows[at]!.timeS <= timeS) at += 1;
-      return rows.slice(from, at);
+      while (at < log.timeS.length && log.timeS[at]! <= timeS) at += 1;
+      await service.takeReadings(log, from, at);
     };
-    const beforeS = raisedS - 120;
-    service.nowS = beforeS;
-    const past = upTo(beforeS);
-    for (let i = 0; i < past.length; i += 2000) await service.take(past.slice(i, i + 2000));
+    service.nowS = raisedS - 120;
+    await takeUpTo(service.nowS);
     await service.advance();
     // The service looks once a second, anywhere between two readings.
     service.nowS += (k % 10) / 10;
     while (!told && service.nowS < raisedS + GIVEN_UP_S) {
       service.nowS += 1;
-      await service.take(upTo(service.nowS));
+      await takeUpTo(service.nowS);
       await service.advance();
     }
     return told ? service.nowS - raisedS : null;
   } finally {
     await service.close();
   }
-}
-
-function rowsOf(log: ReturnType<typeof rehearsedLog>): Row[] {
-  const rest = { currentPeakA: null, startTimeS: null, mainsV: null, airK: null };
-  return log.timeS.map((timeS, i) => ({
-    ...rest,
-    timeS,
-    pressurePaGauge: log.channel[i] === 0 ? log.value[i]! : null,
-    currentA: log.channel[i] === 1 ? log.value[i]! : null,
-    ...{ boot: 1, seq: i, uptimeS: 0 },
-  }));
 }
 
 /** Milliseconds until the receiver has it, one notice after the other. */

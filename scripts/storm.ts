@@ -37,7 +37,7 @@ const POWER_GOES = onDay(6, 22.25);
 const POWER_BACK = onDay(7, 2.5);
 const MENDED = onDay(7, 9);
 const SERVICE = onDay(7, 8.5);
-const END = onDay(8, 14);
+const END = onDay(9, 22);
 
 const FAULTS: FaultSpec[] = [
   { name: 'leak-burst', onsetDay: BURST, mendedDay: MENDED },
@@ -53,7 +53,7 @@ const FAULTS: FaultSpec[] = [
 const system = buildSystem('B', 17);
 const reporting = usualReporting('fast-while-running', 30);
 const rehearsal = rehearse({
-  ...{ system, timeZone: ZONE, startS: START_S, days: 9, seed: 17, faults: FAULTS, reporting },
+  ...{ system, timeZone: ZONE, startS: START_S, days: 10, seed: 17, faults: FAULTS, reporting },
   ...{ troubles: NO_TROUBLES, sensing: {}, bucketDays: [2] },
 });
 

@@ -5,12 +5,21 @@ import { setImmediate as turn } from 'node:timers/promises';
 import { type AlarmOptions, Alarms } from '../../src/cli/watch/alarms.ts';
 import type { LivingEvent } from '../../src/living/events.ts';
 import { LivingWells } from '../../src/living/living-wells.ts';
-import { CHANNELS } from '../../src/model/reading.ts';
+import { CHANNELS, type ReadingBatch } from '../../src/model/reading.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { Row } from '../../src/simulation/sensing/row.ts';
 import { SqliteStore } from '../../src/store/sqlite/store.ts';
 
 const CHANNEL = { pressure: CHANNELS.indexOf('pressure'), current: CHANNELS.indexOf('current') };
+
+/** Readings in one pack. */
+const PACK = 2000;
+
+interface ReadingLog {
+  timeS: number[];
+  channel: number[];
+  value: number[];
+}
 
 export interface SimulatedOptions {
   well: Well;
@@ -77,23 +86,40 @@ export class SimulatedService {
   }
 
   /** Rows of a device, kept as one pack that comes now. */
-  async take(rows: readonly Row[], device = 'tee'): Promise<void> {
-    if (rows.length === 0) return;
-    const { store, wells, alarms } = this.#parts!;
+  async take(rows: readonly Row[]): Promise<void> {
     const readings = rows.flatMap(({ timeS, pressurePaGauge, currentA }) => [
       ...(pressurePaGauge === null ? [] : [[timeS, CHANNEL.pressure, pressurePaGauge] as const]),
       ...(currentA === null ? [] : [[timeS, CHANNEL.current, currentA] as const]),
     ]);
+    await this.#keep({
+      count: readings.length,
+      timeS: Float64Array.from(readings, ([timeS]) => timeS),
+      channel: Uint8Array.from(readings, ([, channel]) => channel),
+      value: Float64Array.from(readings, ([, , value]) => value),
+    });
+  }
+
+  /** Readings of a log, from one to before another, kept as packs that come now. */
+  async takeReadings(log: ReadingLog, from: number, to: number): Promise<void> {
+    for (let at = from; at < to; at += PACK) {
+      const end = Math.min(at + PACK, to);
+      await this.#keep({
+        count: end - at,
+        timeS: Float64Array.from(log.timeS.slice(at, end)),
+        channel: Uint8Array.from(log.channel.slice(at, end)),
+        value: Float64Array.from(log.value.slice(at, end)),
+      });
+    }
+  }
+
+  async #keep(readings: ReadingBatch): Promise<void> {
+    if (readings.count === 0) return;
+    const { store, wells, alarms } = this.#parts!;
     const pack = {
-      ...{ wellId: this.#options.well.id, device, boot: null, seq: null },
+      ...{ wellId: this.#options.well.id, device: 'tee', boot: null, seq: null },
       arrivedS: this.nowS,
       refused: [],
-      readings: {
-        count: readings.length,
-        timeS: Float64Array.from(readings, ([timeS]) => timeS),
-        channel: Uint8Array.from(readings, ([, channel]) => channel),
-        value: Float64Array.from(readings, ([, , value]) => value),
-      },
+      readings,
     };
     const [kept] = await store.keep([pack]);
     wells.kept(pack, kept!);
