@@ -48,7 +48,7 @@ describe('an alarm', () => {
     expect(on.told()).toEqual(['raised running-dry']);
   });
 
-  it('asks for a look at what may be worse, and after two hours at once', async () => {
+  it('asks for a look at what may be worse, and at once if the pump runs on', async () => {
     const on = await keptAlarms();
     const instead = [{ fault: 'leak-burst', probability: 0.12 }];
     const use = findingOf('heavy-use', { probability: 0.88, instead });
@@ -57,6 +57,11 @@ describe('an alarm', () => {
       'Today: heavy use of water, or a pipe has burst (Ridge house)',
     ]);
     await on.pass(2 * HOUR_S, [use]);
+    expect(on.told()).toHaveLength(1);
+    const runs = { pump: { on: true, since: null } };
+    await on.step([use], runs);
+    await on.pass(HOUR_S, [use]);
+    expect(on.told()).toHaveLength(2);
     expect(on.phone().told[1]).toMatchObject({ kind: 'worse', urgency: 'now' });
     expect(on.phone().told[1]!.text).toContain('Or else: a pipe has burst 12');
   });

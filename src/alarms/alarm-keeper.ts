@@ -112,7 +112,12 @@ export class AlarmKeeper {
     const isBlind = this.#devices.isBlind(nowS);
     // What is being read again is of before: nothing is raised or over by it.
     const isPresent = isCurrent && now.replay === null && now.at !== null;
-    const standing = { findings: isPresent ? now.findings : null, silent, isBlind };
+    const standing = {
+      findings: isPresent ? now.findings : null,
+      pumpOn: now.pump.on,
+      silent,
+      isBlind,
+    };
     for (const entry of step(this.#book, standing, nowS)) this.#enter(entry);
     this.#post(now.findings);
     await this.#settleOutage(now, nowS);

@@ -19,7 +19,10 @@ export interface Concern {
  * all its names that are as urgent. What is most likely harmless, and may be what cannot wait, asks
  * for a look: heavy use that may be a burst pipe.
  */
-export function concernOf(finding: FindingEntry, nowS: number): Concern {
+export function concernOf(
+  finding: FindingEntry,
+  { nowS, pumpOn }: { nowS: number; pumpOn: boolean | null },
+): Concern {
   const { urgency, since } = finding;
   const odds = [finding as { fault: string; probability: number }, ...finding.instead];
   const asUrgent = (than: Urgency): number =>
@@ -29,5 +32,6 @@ export function concernOf(finding: FindingEntry, nowS: number): Concern {
   if (urgency !== 'note') return { urgency, probability: asUrgent(urgency) };
   if (asUrgent('now') < WORTH_A_LOOK) return { urgency, probability: 1 };
   const isLong = nowS - Date.parse(since) / 1000 >= TOO_LONG_S;
-  return { urgency: isLong ? 'now' : 'today', probability: 1 };
+  // Water that does not run any more has stopped doing harm.
+  return { urgency: isLong && pumpOn !== false ? 'now' : 'today', probability: 1 };
 }

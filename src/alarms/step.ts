@@ -10,6 +10,7 @@ import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY, weightOf } from './rule
 export interface Standing {
   /** null while that is not known: alarms of findings stay as they are. */
   findings: readonly FindingEntry[] | null;
+  pumpOn: boolean | null;
   /** Devices of which no readings come, and since when [Unix s]. */
   silent: readonly { device: string; sinceS: number }[];
   /** No device speaks: the findings are of before. */
@@ -72,11 +73,17 @@ interface Way {
 
 const believed = ({ probability }: { probability: number | null }): number => probability ?? 1;
 
-function causesOf({ findings, silent }: Standing, nowS: number): Cause[] {
+function causesOf({ findings, pumpOn, silent }: Standing, nowS: number): Cause[] {
   return [
     ...(findings ?? []).map((finding) => {
       const fault = finding.fault as FaultName;
-      return { fault, device: null, finding, since: finding.since, ...concernOf(finding, nowS) };
+      return {
+        fault,
+        device: null,
+        finding,
+        since: finding.since,
+        ...concernOf(finding, { nowS, pumpOn }),
+      };
     }),
     ...silent.map(({ device, sinceS }) => ({
       fault: SILENCE,
@@ -156,7 +163,8 @@ function fresh(id: string, cause: Cause, nowS: number): Alarm {
 }
 
 /** What it tells of is there. */
-function there(before: Alarm, cause: Cause, way: Way): Alarm {
+function there(before: Alarm, found: Cause, way: Way): Alarm {
+  const cause = asFeared(before, found);
   const { nowS, note } = way;
   let alarm = before;
   const rule = ruleOf(cause.urgency);
@@ -178,6 +186,12 @@ function there(before: Alarm, cause: Cause, way: Way): Alarm {
     acknowledged: null,
     times: alarm.times + 1,
   });
+}
+
+/** What was feared to be urgent is not less so because the pump rests for a moment. */
+function asFeared({ fault, urgency }: Alarm, cause: Cause): Cause {
+  const isNote = cause.finding?.urgency === 'note' && fault === cause.fault;
+  return isNote && weightOf(urgency) > weightOf(cause.urgency) ? { ...cause, urgency } : cause;
 }
 
 function isOtherwise(alarm: Alarm, cause: Cause): boolean {

@@ -27,6 +27,13 @@ describe('an alarm file', () => {
     expect(receivers[1]).toMatchObject({ port: 587, tls: false, from: 'weeks', wells: null });
   });
 
+  it('needs to know the way of a receiver', () => {
+    expect(issuesOf('[[receiver]]\nname = "hook"\nwey = "webhook"\n')).toEqual([
+      'alarms.toml:1:3: receiver[1].way: expected one of webhook, email, mqtt, web-push, ' +
+        'found nothing [missing-key]',
+    ]);
+  });
+
   it('may be empty: then alarms are kept and shown, and nobody is told', () => {
     expect(parseAlarmFile('')).toEqual({ ok: true, settings: { receivers: [], heartbeat: null } });
   });

@@ -69,7 +69,7 @@ function readReceiver(table: Table): ReceiverSettings | null {
   const name = needText(table, 'name', 'a name such as "phone"');
   if (name !== null && !/^[a-z0-9-]{1,32}$/.test(name))
     table.cell('name').impossible('1 to 32 of a-z, 0-9 and hyphen');
-  const way = table.need('way', `one of ${WAYS.join(', ')}`) && table.choice('way', WAYS);
+  const way = readWay(table);
   const any = {
     name: name ?? '',
     from: table.choice('from', URGENCIES) ?? 'weeks',
@@ -79,6 +79,14 @@ function readReceiver(table: Table): ReceiverSettings | null {
   const receiver = way === null ? null : { ...any, ...READ[way](table) };
   if (way !== null) table.close();
   return source.issues.length > before ? null : (receiver as ReceiverSettings | null);
+}
+
+/** Which keys the others may be hangs on it, so without it nothing is said of them. */
+function readWay(table: Table): (typeof WAYS)[number] | null {
+  if (table.cell('way').isThere) return table.choice('way', WAYS);
+  const expected = `one of ${WAYS.join(', ')}`;
+  const said = { code: 'missing-key', expected, found: 'nothing' } as const;
+  return table.source.report([...table.path, 'way'], 'key', said);
 }
 
 const READ: Record<(typeof WAYS)[number], (table: Table) => object> = {
