@@ -111,6 +111,14 @@ describe('an alarm', () => {
     expect(on.told().at(-1)).toBe('worse leak-burst');
   });
 
+  it('is the same where readings read again give its finding another id', async () => {
+    const on = await keptAlarms();
+    await on.step([{ ...BURST, id: 'finding-3' }]);
+    await on.step([{ ...BURST, id: 'finding-7' }]);
+    expect(on.keeper.alarms).toMatchObject([{ finding: 'finding-7', times: 1 }]);
+    expect(on.told()).toHaveLength(1);
+  });
+
   it('that was acknowledged as less is not acknowledged as worse', async () => {
     const on = await keptAlarms();
     await on.pass(HOUR_S, [LEAK]);
@@ -281,6 +289,19 @@ describe('who is told', () => {
     on.phone().fails = null;
     await on.step([LEAK, BURST]);
     expect(on.told()).toEqual(['raised leak-burst', 'raised fixture-running']);
+  });
+
+  it('what a later notice says anew is not told any more', async () => {
+    const on = await keptAlarms();
+    on.phone().fails = { says: 'nobody there', again: true };
+    await on.pass(HOUR_S, [LEAK]);
+    const history = [{ at: LEAK.since, fault: 'fixture-running', probability: 0.9 }];
+    await on.pass(60, [{ ...BURST, history }]);
+    on.phone().fails = null;
+    await on.pass(HOUR_S, [{ ...BURST, history }]);
+    expect(on.told()).toEqual(['worse leak-burst']);
+    const given = on.entries.flatMap((one) => (one.what === 'delivery' ? one.outcome : []));
+    expect(given).toContain('withdrawn');
   });
 
   it('a refusal for good is given up, and what nobody took within three days', async () => {

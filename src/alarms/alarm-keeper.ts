@@ -65,6 +65,7 @@ export class AlarmKeeper {
   #pulseS = -Infinity;
   #lastNow: WellNow | null = null;
   #refused = false;
+  #pulseFails = false;
 
   private constructor(well: () => Well, ports: AlarmPorts, pulse: Pulse | null) {
     this.#well = well;
@@ -353,7 +354,13 @@ export class AlarmKeeper {
     };
     await this.#ports.store
       .putRecords(this.#wellId, 'pulse', -ALWAYS_S, [{ id: 'pulse', atS: nowS, body }])
-      .catch((error: unknown) => this.#ports.trouble(error));
+      .then(() => {
+        this.#pulseFails = false;
+      })
+      .catch((error: unknown) => {
+        if (!this.#pulseFails) this.#ports.trouble(error);
+        this.#pulseFails = true;
+      });
   }
 
   /** Into the book at once, to the store later: what stands is told with a full disk, too. */

@@ -62,7 +62,10 @@ export function due(
     const { name } = receiver;
     const open = [...book.posted.values()].filter((one) => one.open.has(name));
     if (open.length === 0) return [];
-    const entries = open.flatMap((one) => droppedEntry(book, one, name, at.nowS) ?? []);
+    const entries = open.flatMap((one) => {
+      const later = open.some((other) => isLater(other, one));
+      return droppedEntry(book, one, { receiver: name, nowS: at.nowS, later }) ?? [];
+    });
     const left = entries.map((entry) => ('notice' in entry ? entry.notice : null));
     const quiet = isQuiet(receiver.quiet, at.zone, at.nowS);
     const line = book.lines.get(name);
@@ -87,16 +90,20 @@ const isOver = ({ kind }: Posted['notice']): boolean => kind === 'over';
 const isNewsSince = (posted: Posted, line: Line): boolean =>
   cannotWait(posted) && posted.atS > line.lastS;
 
-/** What is too old, and what is over before quiet hours let it be told. */
+/** Whether one tells anew of the alarm that the other tells of. */
+const isLater = (other: Posted, one: Posted): boolean =>
+  one.notice.alarm !== null && other.notice.alarm === one.notice.alarm && other.atS > one.atS;
+
+/** What is too old, what a later notice says anew, what is over before quiet hours let it go. */
 function droppedEntry(
   book: AlarmBook,
   { notice, atS }: Posted,
-  receiver: string,
-  nowS: number,
+  { receiver, nowS, later }: { receiver: string; nowS: number; later: boolean },
 ): AlarmEntry | null {
   const said = { what: 'delivery', notice: notice.id, receiver, tries: 0 } as const;
   if (nowS - atS > GIVEN_UP_S)
     return { ...said, outcome: 'given-up', says: 'not delivered within three days' };
+  if (later) return { ...said, outcome: 'withdrawn', says: 'a later notice says it anew' };
   const held = !book.lines.has(receiver) && notice.kind !== 'test' && notice.kind !== 'outage';
   if (!held || notice.alarm === null || notice.kind === 'over') return null;
   const alarm = book.alarms.get(notice.alarm);
