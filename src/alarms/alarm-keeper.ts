@@ -10,7 +10,9 @@ import { alarmWords, type NoticeWords, outageWords, testWords } from '../report/
 import { DeviceWatch } from './devices.ts';
 import { type AlarmBook, emptyBook, enter } from './journal.ts';
 import {
+  type Alive,
   glanceOf,
+  outageInLeap,
   outageSince,
   type PendingOutage,
   PULSE_EVERY_S,
@@ -45,6 +47,8 @@ export class AlarmRefusal extends Error {
   }
 }
 
+/** By then a machine without a clock of its own has learnt the time (common practice), s. */
+const CLOCK_SET_S = 600;
 const ALWAYS_S = 8.64e12;
 /** Entries are kept apart by this, so that one put later drops none put before. */
 const APART_MS = 1;
@@ -60,6 +64,8 @@ export class AlarmKeeper {
   readonly #underWay = new Map<string, Promise<void>>();
   #devices: DeviceWatch;
   #pending: PendingOutage | null;
+  #alive: Alive;
+  readonly #startS: number;
   #unsaved: { id: string; atS: number; body: AlarmEntry }[] = [];
   #saving: Promise<void> = Promise.resolve();
   #pulseS = -Infinity;
@@ -74,6 +80,10 @@ export class AlarmKeeper {
     const nowS = ports.clock.nowS();
     this.#devices = new DeviceWatch(pulse?.devices ?? [], nowS);
     this.#pending = outageSince(pulse, nowS);
+    const { stopped, glance } = pulse ?? { stopped: true, glance: null };
+    const atS = this.#pending === null ? Math.max(pulse?.atS ?? -Infinity, -1e11) : nowS;
+    this.#alive = { atS, glance, stopped };
+    this.#startS = nowS;
   }
 
   /** The alarms as their record leaves them. */
@@ -108,6 +118,7 @@ export class AlarmKeeper {
   async advance(now: WellNow, isCurrent = true): Promise<void> {
     const nowS = this.#ports.clock.nowS();
     this.#lastNow = now;
+    this.#noteAlive(now, nowS);
     this.#endService(nowS);
     const silent = this.#devices.silent(nowS);
     const isBlind = this.#devices.isBlind(nowS);
@@ -228,6 +239,18 @@ export class AlarmKeeper {
     return alarm;
   }
 
+  #noteAlive(now: WellNow, nowS: number): void {
+    this.#pending ??= outageInLeap(this.#alive, nowS);
+    const { atS, stopped } = this.#alive;
+    // A clock that is not set yet is behind; the stop that was asked for ends with its leap.
+    if (nowS > atS)
+      this.#alive = {
+        atS: nowS,
+        glance: glanceOf(now) ?? this.#alive.glance,
+        stopped: stopped && nowS - atS < PULSE_EVERY_S && nowS - this.#startS < CLOCK_SET_S,
+      };
+  }
+
   #endService(nowS: number): void {
     const { service } = this.#book;
     if (service !== null && nowS >= service.untilS)
@@ -346,10 +369,11 @@ export class AlarmKeeper {
   async #pulse(now: WellNow, nowS: number, stopped: boolean): Promise<void> {
     this.#pulseS = nowS;
     const body: Pulse = {
-      atS: nowS,
+      // Behind it the clock is not set yet.
+      atS: Math.max(nowS, this.#alive.atS),
       stopped,
       devices: this.#devices.states,
-      glance: glanceOf(now),
+      glance: glanceOf(now) ?? this.#alive.glance,
       outage: this.#pending,
     };
     await this.#ports.store

@@ -64,6 +64,28 @@ describe('an outage', () => {
     expect(outagesOf(on)[0]!.toS - outagesOf(on)[0]!.fromS).toBeGreaterThan(7000);
   });
 
+  it('is seen when the clock leaps, where the machine came up with the time of before', async () => {
+    const on = await keptAlarms();
+    await on.pass(600);
+    const cutS = on.nowS;
+    await on.restart({ killed: true, awayS: -300 });
+    await on.pass(30);
+    await on.restart({ killed: true, awayS: 1 });
+    await on.pass(30);
+    on.leap(7200);
+    await on.pass(600);
+    const [outage, ...more] = outagesOf(on);
+    expect(more).toEqual([]);
+    expect(Math.abs(outage!.fromS - cutS)).toBeLessThan(2);
+    expect(outage!.toS - outage!.fromS).toBeGreaterThan(6000);
+    // After a stop that was asked for a leap is none.
+    await on.restart({ killed: false, awayS: 1 });
+    await on.pass(30);
+    on.leap(7200);
+    await on.pass(600);
+    expect(outagesOf(on)).toHaveLength(1);
+  });
+
   it('is no silence of the device', async () => {
     const on = await keptAlarms();
     for (let i = 0; i < 20; i++) {

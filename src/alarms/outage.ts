@@ -35,9 +35,26 @@ export function glanceOf({ at, pressurePaGauge, currentA, pump }: WellNow): Well
 /** The outage that a start finds; null where the service was stopped on purpose, or not away. */
 export function outageSince(pulse: Pulse | null, nowS: number): PendingOutage | null {
   if (pulse === null) return null;
-  if (pulse.outage !== null) return { ...pulse.outage, toS: pulse.outage.toS };
+  if (pulse.outage !== null) return pulse.outage;
   if (pulse.stopped || nowS - pulse.atS < OUTAGE_S) return null;
   return { fromS: pulse.atS, toS: nowS, before: pulse.glance };
+}
+
+/** When the service was last known to be there. */
+export interface Alive {
+  atS: number;
+  glance: WellGlance | null;
+  /** Its last stop was asked for: the first gap after it is none. */
+  stopped: boolean;
+}
+
+/**
+ * The outage that a leap of the clock shows: a machine without a clock of its own comes up with the
+ * time of before and learns the right one later; one that slept did not know it.
+ */
+export function outageInLeap({ atS, glance, stopped }: Alive, nowS: number): PendingOutage | null {
+  if (stopped || nowS - atS < OUTAGE_S) return null;
+  return { fromS: atS, toS: nowS, before: glance };
 }
 
 /** The outage with what the well did; null while that is not in yet. */

@@ -114,6 +114,10 @@ export async function keptAlarms(
     heard(device = 'tee') {
       keeper.heard(device, nowS, 1);
     },
+    /** The clock is set to another time. */
+    leap(lengthS: number) {
+      nowS += lengthS;
+    },
     /** Stopped on purpose, or not; started again after a while. */
     async restart(how: { killed: boolean; awayS?: number }) {
       if (!how.killed) await keeper.close();
