@@ -126,7 +126,7 @@ export class AlarmKeeper {
     const isPresent = isCurrent && now.replay === null && now.at !== null;
     const standing = {
       findings: isPresent ? now.findings : null,
-      pumpOn: now.pump.on,
+      ranS: ranS(now, nowS),
       silent,
       isBlind,
     };
@@ -419,3 +419,9 @@ export class AlarmKeeper {
 
 /** Readings older than this when they come are of the past, s. */
 const LATEST_S = 3600;
+
+/** For how long the pump has been running, as far as it is known. */
+function ranS({ pump: { on, since } }: WellNow, nowS: number): number {
+  if (on === false) return 0;
+  return since === null ? Infinity : nowS - Date.parse(since) / 1000;
+}

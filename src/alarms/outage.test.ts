@@ -64,7 +64,7 @@ describe('an outage', () => {
     expect(outagesOf(on)[0]!.toS - outagesOf(on)[0]!.fromS).toBeGreaterThan(7000);
   });
 
-  it('is seen when the clock leaps, where the machine came up with the time of before', async () => {
+  it('is seen when the clock leaps, on a machine that came up with the old time', async () => {
     const on = await keptAlarms();
     await on.pass(600);
     const cutS = on.nowS;

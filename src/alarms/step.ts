@@ -10,7 +10,8 @@ import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY, weightOf } from './rule
 export interface Standing {
   /** null while that is not known: alarms of findings stay as they are. */
   findings: readonly FindingEntry[] | null;
-  pumpOn: boolean | null;
+  /** For how long the pump has been running, s; Infinity where that is not known. */
+  ranS: number;
   /** Devices of which no readings come, and since when [Unix s]. */
   silent: readonly { device: string; sinceS: number }[];
   /** No device speaks: the findings are of before. */
@@ -73,7 +74,7 @@ interface Way {
 
 const believed = ({ probability }: { probability: number | null }): number => probability ?? 1;
 
-function causesOf({ findings, pumpOn, silent }: Standing, nowS: number): Cause[] {
+function causesOf({ findings, ranS, silent }: Standing, nowS: number): Cause[] {
   return [
     ...(findings ?? []).map((finding) => {
       const fault = finding.fault as FaultName;
@@ -82,7 +83,7 @@ function causesOf({ findings, pumpOn, silent }: Standing, nowS: number): Cause[]
         device: null,
         finding,
         since: finding.since,
-        ...concernOf(finding, { nowS, pumpOn }),
+        ...concernOf(finding, { nowS, ranS }),
       };
     }),
     ...silent.map(({ device, sinceS }) => ({
