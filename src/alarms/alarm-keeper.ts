@@ -11,6 +11,7 @@ import { DeviceWatch } from './devices.ts';
 import { type AlarmBook, emptyBook, enter } from './journal.ts';
 import {
   type Alive,
+  dutyAfter,
   glanceOf,
   outageInLeap,
   outageSince,
@@ -80,9 +81,9 @@ export class AlarmKeeper {
     const nowS = ports.clock.nowS();
     this.#devices = new DeviceWatch(pulse?.devices ?? [], nowS);
     this.#pending = outageSince(pulse, nowS);
-    const { stopped, glance } = pulse ?? { stopped: true, glance: null };
+    const { stopped, glance, duty } = pulse ?? { stopped: true, glance: null, duty: 0 };
     const atS = this.#pending === null ? Math.max(pulse?.atS ?? -Infinity, -1e11) : nowS;
-    this.#alive = { atS, glance, stopped };
+    this.#alive = { atS, glance, stopped, duty };
     this.#startS = nowS;
   }
 
@@ -126,7 +127,7 @@ export class AlarmKeeper {
     const isPresent = isCurrent && now.replay === null && now.at !== null;
     const standing = {
       findings: isPresent ? now.findings : null,
-      ranS: ranS(now, nowS),
+      duty: this.#alive.duty,
       silent,
       isBlind,
     };
@@ -241,12 +242,13 @@ export class AlarmKeeper {
 
   #noteAlive(now: WellNow, nowS: number): void {
     this.#pending ??= outageInLeap(this.#alive, nowS);
-    const { atS, stopped } = this.#alive;
+    const { atS, stopped, duty } = this.#alive;
     // A clock that is not set yet is behind; the stop that was asked for ends with its leap.
     if (nowS > atS)
       this.#alive = {
         atS: nowS,
         glance: glanceOf(now) ?? this.#alive.glance,
+        duty: dutyAfter(duty, now.pump.on, nowS - atS),
         stopped: stopped && nowS - atS < PULSE_EVERY_S && nowS - this.#startS < CLOCK_SET_S,
       };
   }
@@ -374,6 +376,7 @@ export class AlarmKeeper {
       stopped,
       devices: this.#devices.states,
       glance: glanceOf(now) ?? this.#alive.glance,
+      duty: this.#alive.duty,
       outage: this.#pending,
     };
     await this.#ports.store
@@ -419,9 +422,3 @@ export class AlarmKeeper {
 
 /** Readings older than this when they come are of the past, s. */
 const LATEST_S = 3600;
-
-/** For how long the pump has been running, as far as it is known. */
-function ranS({ pump: { on, since } }: WellNow, nowS: number): number {
-  if (on === false) return 0;
-  return since === null ? Infinity : nowS - Date.parse(since) / 1000;
-}

@@ -7,8 +7,8 @@ import { weightOf } from './rules.ts';
 const WORTH_A_LOOK = 0.1;
 /** What looks like use for so long cannot wait either, s (handbook practice: two hours of flow). */
 const TOO_LONG_S = 7200;
-/** A run of so long is none of the tank alone, s (common practice). */
-const LONG_RUN_S = 1800;
+/** The pump of a sound house runs for less of an hour than this (common practice). */
+const MOST_OF_IT = 0.5;
 
 /** How urgently a finding is told, and the belief that it is at least as bad as that. */
 export interface Concern {
@@ -23,7 +23,7 @@ export interface Concern {
  */
 export function concernOf(
   finding: FindingEntry,
-  { nowS, ranS }: { nowS: number; ranS: number },
+  { nowS, duty }: { nowS: number; duty: number },
 ): Concern {
   const { urgency, since } = finding;
   const odds = [finding as { fault: string; probability: number }, ...finding.instead];
@@ -35,5 +35,5 @@ export function concernOf(
   if (asUrgent('now') < WORTH_A_LOOK) return { urgency, probability: 1 };
   const isLong = nowS - Date.parse(since) / 1000 >= TOO_LONG_S;
   // Water that does not run any more has stopped doing harm.
-  return { urgency: isLong && ranS >= LONG_RUN_S ? 'now' : 'today', probability: 1 };
+  return { urgency: isLong && duty >= MOST_OF_IT ? 'now' : 'today', probability: 1 };
 }

@@ -25,6 +25,7 @@ export interface Pulse {
   stopped: boolean;
   devices: DeviceState[];
   glance: WellGlance | null;
+  duty: number;
   outage: PendingOutage | null;
 }
 
@@ -44,8 +45,21 @@ export function outageSince(pulse: Pulse | null, nowS: number): PendingOutage | 
 export interface Alive {
   atS: number;
   glance: WellGlance | null;
+  /** Share of the last hour or so in which the pump ran. */
+  duty: number;
   /** Its last stop was asked for: the first gap after it is none. */
   stopped: boolean;
+}
+
+const DUTY_S = 3600;
+/** A pump that was on before a gap was not so for all of it, s. */
+const MOST_AT_ONCE_S = 120;
+
+/** The share after some more time in which the pump was on or off. */
+export function dutyAfter(duty: number, on: boolean | null, lengthS: number): number {
+  if (on === null) return duty;
+  const share = 1 - Math.exp(-Math.min(lengthS, MOST_AT_ONCE_S) / DUTY_S);
+  return duty + share * ((on ? 1 : 0) - duty);
 }
 
 /**

@@ -10,8 +10,8 @@ import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY, weightOf } from './rule
 export interface Standing {
   /** null while that is not known: alarms of findings stay as they are. */
   findings: readonly FindingEntry[] | null;
-  /** For how long the pump has been running, s; Infinity where that is not known. */
-  ranS: number;
+  /** Share of the last hour or so in which the pump ran. */
+  duty: number;
   /** Devices of which no readings come, and since when [Unix s]. */
   silent: readonly { device: string; sinceS: number }[];
   /** No device speaks: the findings are of before. */
@@ -74,7 +74,7 @@ interface Way {
 
 const believed = ({ probability }: { probability: number | null }): number => probability ?? 1;
 
-function causesOf({ findings, ranS, silent }: Standing, nowS: number): Cause[] {
+function causesOf({ findings, duty, silent }: Standing, nowS: number): Cause[] {
   return [
     ...(findings ?? []).map((finding) => {
       const fault = finding.fault as FaultName;
@@ -83,7 +83,7 @@ function causesOf({ findings, ranS, silent }: Standing, nowS: number): Cause[] {
         device: null,
         finding,
         since: finding.since,
-        ...concernOf(finding, { nowS, ranS }),
+        ...concernOf(finding, { nowS, duty }),
       };
     }),
     ...silent.map(({ device, sinceS }) => ({
