@@ -15,6 +15,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   ports: { folders: ['model'], packages: [] },
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
+  alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
@@ -23,8 +24,9 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
     packages: ['node', 'aedes', 'mqtt'],
   },
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
+  notify: { folders: ['model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
   server: {
-    folders: ['model', 'ports', 'living'],
+    folders: ['model', 'ports', 'living', 'alarms'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
   },
   cli: {
@@ -40,11 +42,13 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'ports',
       'living',
       'report',
+      'alarms',
       'simulation',
       'instruments',
       'exam',
       'ingest',
       'store',
+      'notify',
       'server',
     ],
     packages: ['node', 'mqtt'],
@@ -52,7 +56,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 };
 
 /** Folders that see the machine; all others are pure. */
-const EDGES = ['ingest', 'store', 'server', 'cli'];
+const EDGES = ['ingest', 'store', 'notify', 'server', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
 const STAGES = [

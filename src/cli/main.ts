@@ -1,3 +1,4 @@
+import { alarms } from './commands/alarms.ts';
 import { check } from './commands/check.ts';
 import { demo } from './commands/demo.ts';
 import { exam } from './commands/exam.ts';
@@ -27,6 +28,10 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
                           a topic with one plain number, as in --topic "tee=pressure [psi]"
       --history <log>     a recorded log, handed in as history
       --trust-clock       the clock of this machine is right, though readings came at a later time
+      --alarms <file>     who is told of alarms, how and when; see docs/alarms.md
+
+  wellwright alarms test|new-secret|new-keys ...
+      tries out who is told of alarms, and makes the secrets for it; see docs/alarms.md
 
   wellwright store check|backup|restore|export ...
       looks after the file that readings are kept in; see docs/service.md
@@ -58,6 +63,7 @@ there on their own.
 const COMMANDS: Record<string, (args: string[]) => Promise<number>> = {
   study,
   watch,
+  alarms,
   store,
   check,
   rehearse,

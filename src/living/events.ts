@@ -1,3 +1,4 @@
+import type { AlarmEntry } from '../model/alarm.ts';
 import type { DayEntry, FindingEntry, RunEntry } from '../model/study.ts';
 import type { DeviceClock, WellNow } from '../model/well-now.ts';
 
@@ -9,6 +10,8 @@ export type LivingEvent =
   | { kind: 'finding'; well: string; finding: FindingEntry }
   /** Records from this instant on stand as late readings or a new scale have made them. */
   | { kind: 'restated'; well: string; from: string }
+  /** A line of the record of alarms. */
+  | { kind: 'alarm'; well: string; at: string; entry: AlarmEntry }
   | { kind: 'please'; well: string; please: Please }
   /** A clock is seen to be wrong; null: it is right again. */
   | { kind: 'clock'; well: string; device: string; clock: DeviceClock | null }

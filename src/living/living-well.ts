@@ -127,6 +127,11 @@ export class LivingWell {
     };
   }
 
+  /** Whether what was kept before it came to life has been analysed. */
+  get isOpen(): boolean {
+    return this.#isOpen;
+  }
+
   /** Keeps where it stands, so that the next start has little to catch up with. */
   close(): Promise<void> {
     return this.#inTurn(async () => {

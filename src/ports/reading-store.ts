@@ -72,6 +72,8 @@ export const RECORD_KINDS = [
   'calibration',
   'service',
   'note',
+  /** That the service lives, written over. */
+  'pulse',
 ] as const;
 export type RecordKind = (typeof RECORD_KINDS)[number];
 

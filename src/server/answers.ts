@@ -2,8 +2,8 @@ import Type, { type TSchema } from 'typebox';
 import { RECORD_SCHEMAS } from './documents.ts';
 
 /** What comes back of each address, for the page of OpenAPI; tests hold the answers to it. */
-const INSTANT = Type.String({ format: 'date-time' });
-const orNull = (schema: TSchema) => Type.Union([schema, Type.Null()]);
+export const INSTANT = Type.String({ format: 'date-time' });
+export const orNull = (schema: TSchema) => Type.Union([schema, Type.Null()]);
 const number = (description: string) => Type.Number({ description });
 const COUNT = Type.Integer({ minimum: 0 });
 const COUNTS = Type.Record(Type.String(), COUNT);
@@ -146,20 +146,23 @@ const QUANTITY = orNull(
     onS: orNull(number('taken on, Unix s')),
   }),
 );
+/** An object that the page of formats tells of, not this. */
+const open = (description = 'docs/formats/well-file.md') =>
+  Type.Object({}, { additionalProperties: true, description });
 export const WELL_FILE = Type.Object({
   name: Type.String(),
   id: Type.String(),
   timeZone: Type.String({ description: 'IANA zone' }),
   altitudeM: QUANTITY,
   units: Type.Enum(['us', 'si']),
-  equipment: Type.Object({}, { description: 'by name and unit, as in docs/formats/well-file.md' }),
+  equipment: open('by name and unit, as in docs/formats/well-file.md'),
   energyPrice: orNull(Type.Object({ perJ: Type.Number(), currency: Type.String() })),
   people: orNull(Type.Number()),
-  logging: Type.Object({}),
-  knownUses: Type.Array(Type.Object({})),
-  calibrations: Type.Array(Type.Object({})),
-  bucketTests: Type.Array(Type.Object({})),
-  otherTests: Type.Array(Type.Object({})),
-  services: Type.Array(Type.Object({})),
-  sensing: orNull(Type.Object({})),
+  logging: open(),
+  knownUses: Type.Array(open()),
+  calibrations: Type.Array(open()),
+  bucketTests: Type.Array(open()),
+  otherTests: Type.Array(open()),
+  services: Type.Array(open()),
+  sensing: orNull(open()),
 });

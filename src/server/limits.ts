@@ -7,6 +7,7 @@ export const SERVER_LIMITS = {
   idleS: 75,
   silentS: 120,
   targetChars: 100,
+  askBytes: 4096,
   stretches: 5000,
   records: 10_000,
   refusedShown: 1000,

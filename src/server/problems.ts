@@ -5,10 +5,13 @@ import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
 export const SERVER_PROBLEMS = {
   'bad-request': [400, 'What was asked cannot be understood'],
   'unknown-well': [404, 'No such well here'],
+  'unknown-alarm': [404, 'No such alarm here'],
   'no-readings': [404, 'No usable reading has come yet'],
   'no-analysis': [409, 'The well is not analysed'],
+  'not-possible': [409, 'That cannot be done with it now'],
   'no-such-address': [404, 'Nothing is at this address'],
   'too-slow': [408, 'The request came too slowly'],
+  'wrong-type': [415, 'The body is of another kind'],
   'too-large': [413, 'The request is too large'],
   busy: [503, 'Too many answers of this kind are under way'],
   fault: [500, 'A fault of the service'],
@@ -78,5 +81,6 @@ function problemOf(
   if (error.validation) return ['bad-request', misfit(error, request)];
   const status = error.statusCode ?? 500;
   if (status === 413) return ['too-large', error.message];
+  if (status === 415) return ['wrong-type', 'expected application/json'];
   return status < 500 ? ['bad-request', error.message] : ['fault', 'it is told in the log'];
 }

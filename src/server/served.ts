@@ -1,4 +1,5 @@
 import type { Readable } from 'node:stream';
+import type { AlarmKeeper } from '../alarms/alarm-keeper.ts';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -31,6 +32,8 @@ export interface Served {
   names: ReadonlyMap<string, string>;
   wells: LivingWells;
   store: ReadingStore;
+  /** The alarms of a well by its id; null where it has none. */
+  alarms(wellId: string): AlarmKeeper | null;
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;

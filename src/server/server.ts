@@ -5,6 +5,7 @@ import { withSchemas } from './documents.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
+import { routeAlarms } from './routes/alarms.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
@@ -41,7 +42,7 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
   app.server.maxConnections = limits.httpConnections;
   // Answers are written as they are: a schema must not drop what it does not name.
   app.setSerializerCompiler(() => (data) => JSON.stringify(data));
-  // Nothing is parsed here: only readings have a body, and the intake reads it itself.
+  // Nothing is parsed here: the intake reads readings itself, and acts read their own JSON.
   app.removeAllContentTypeParsers();
   app.addContentTypeParser('*', (_request, body, done) => done(null, body));
   app.setErrorHandler<FastifyError>((error, request, reply) =>
@@ -75,6 +76,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeStretches(api, served);
   routeLog(api, served);
   routeStudy(api, served);
+  routeAlarms(api, served);
   routeCounters(api, served);
   routeReadings(api, served);
   routeEvents(api, served);

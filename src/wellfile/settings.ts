@@ -91,7 +91,7 @@ export function readKnownUse(use: Table): KnownUse {
 }
 
 /** Two clock times; the second may be the smaller one: then the use runs over midnight. */
-function readBetween(cell: Cell): [number, number] | null {
+export function readBetween(cell: Cell): [number, number] | null {
   const items = cell.items('two times of day such as ["04:00", "07:00"]', 2, 2);
   const [fromS, toS] = (items ?? []).map(readClock);
   if (fromS == null || toS == null) return null;

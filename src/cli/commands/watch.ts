@@ -6,6 +6,7 @@ import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
+import { readAlarms } from '../watch/read-alarms.ts';
 import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
 import { logTo } from '../watch/say.ts';
@@ -15,7 +16,7 @@ const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
-  '         [--trust-clock] [--keep-raw <days>]';
+  '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]';
 
 const STORE = 'wellwright.sqlite';
 const HTTP = 8080;
@@ -32,7 +33,8 @@ export async function watch(args: string[]): Promise<number> {
   if (first === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
   const wells = await wellsOf(values.well);
   for (const text of values.history) addHistory(wells, text);
-  const { broker } = values;
+  const { broker, alarms } = values;
+  const ids = wells.map(({ well }) => well.id);
   const own = values.mqtt === undefined && broker !== undefined ? null : MQTT;
   return runService({
     wells,
@@ -47,6 +49,7 @@ export async function watch(args: string[]): Promise<number> {
         : { url: address(broker), credentials: credentialsFrom(process.env) },
     topics: values.topic.map((text) => topicOf(text, wells)),
     trustClock: values['trust-clock'],
+    ...(alarms !== undefined && { alarms: await readAlarms(alarms, ids) }),
     say: logTo(process.stderr),
     ...(values['keep-raw'] !== undefined && {
       keepRawDays: keepDays(values['keep-raw'], '--keep-raw'),
@@ -143,6 +146,7 @@ function parsed(args: string[]) {
         history: { type: 'string', multiple: true, default: [] },
         'trust-clock': { type: 'boolean', default: false },
         'keep-raw': { type: 'string' },
+        alarms: { type: 'string' },
       },
     });
   } catch (error) {

@@ -1,3 +1,4 @@
+import type { AlarmOptions } from './alarms.ts';
 import type { Service } from './service.ts';
 
 const ASIDE =
@@ -8,6 +9,14 @@ const OPEN =
   'Caution: it listens beyond this machine, and asks nobody for a name or password yet. Whoever\n' +
   'reaches these ports can read everything and send false readings. Keep them inside a network\n' +
   'of people you trust.\n';
+
+/** Who is told of alarms. */
+function alarmsLine(alarms: AlarmOptions | undefined): string {
+  const names = (alarms?.settings.receivers ?? []).map(({ name, way }) => `${name} (${way})`);
+  return names.length === 0
+    ? 'Alarms are shown and nobody is told: --alarms <file> says whom, docs/alarms.md how.'
+    : `Told of alarms: ${names.join(', ')}. A test for each: ./wellwright alarms test <file>`;
+}
 
 /** Whether an address is of this machine alone. */
 const isLoopback = (host: string): boolean =>
@@ -45,6 +54,7 @@ export function greeting({ options, ports }: Service): string {
     `Open the page: ${http}/\n`,
     `Readings are kept in ${options.store}\n`,
     ...parts,
+    `${alarmsLine(options.alarms)}\n`,
     `Events as they happen: ${http}/api/v1/events; all addresses: ${http}/api/v1/openapi.json\n` +
       'A sender for a microcontroller: device/main.py, docs/device.md. What may be sent:\n' +
       'docs/formats/live-readings.md. Ctrl-C stops it; nothing acknowledged is lost.\n',

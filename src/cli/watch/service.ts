@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { setImmediate as turn } from 'node:timers/promises';
+import { setTimeout as sleep, setImmediate as turn } from 'node:timers/promises';
 import { Counters } from '../../ingest/counters.ts';
 import { ClockWatch } from '../../ingest/inbox/clock-watch.ts';
 import { GroupInbox } from '../../ingest/inbox/inbox.ts';
@@ -16,6 +16,7 @@ import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { SqliteStore } from '../../store/sqlite/store.ts';
 import type { Credentials } from '../rehearse/sender.ts';
+import { type AlarmOptions, Alarms } from './alarms.ts';
 import { analysisVersion } from './analysis-version.ts';
 import { notBeforeS, notSet, ofClock, toldOf } from './clocks.ts';
 import { dropEveryHour } from './retention.ts';
@@ -43,6 +44,8 @@ export interface ServiceOptions {
   topics: PlainTopic[];
   /** The clock of this machine is right, whatever the store has. */
   trustClock?: boolean;
+  /** Who is told of alarms; they are kept and shown without it, too. */
+  alarms?: AlarmOptions;
   say: Say;
   /** Raw readings of longer ago are dropped for good; without it all are kept. */
   keepRawDays?: number;
@@ -66,6 +69,7 @@ export class Service {
   #inbox: GroupInbox | null = null;
   #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
+  #alarms: Alarms | null = null;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
   #timer: NodeJS.Timeout | undefined;
@@ -120,6 +124,10 @@ export class Service {
     return this.#inbox!;
   }
 
+  get alarms(): Alarms {
+    return this.#alarms!;
+  }
+
   /** Why no readings are taken just now; null where they are. */
   get holds(): string | null {
     return this.#trouble ?? this.inbox.holds;
@@ -138,19 +146,36 @@ export class Service {
     });
     const { heardBeforeS } = this.#clocks;
     for (const { well, told } of options.wells) wells.put(well, told);
+    this.#alarms = await Alarms.open({
+      ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
+      options: options.alarms ?? null,
+      tell: (event) => this.#tell(event),
+      say: options.say,
+      holds: () => this.holds,
+    });
     this.#inbox = await GroupInbox.open({
       ...{ store, waiting: store, clock, counters, limits: reader.limits },
       clocks: this.#clocks,
       notBeforeS: notBeforeS(heardBeforeS, options.trustClock ?? false),
-      onKept: (pack, kept) => wells.kept(pack, kept),
+      onKept: (pack, kept) => {
+        wells.kept(pack, kept);
+        this.alarms.heard(pack);
+      },
       onTrouble: (trouble) => this.#storeTrouble(trouble),
     });
     if (this.#inbox.holds === 'clock-not-set')
       options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
     this.#sources = await openSources(this);
-    this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
+    this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
     this.#dropTimer = dropEveryHour(this);
-    void wells.advance();
+    void this.#advance();
+  }
+
+  /** A well that is long at it does not keep the others from being told of. */
+  async #advance(): Promise<void> {
+    const late = sleep(ADVANCE_EVERY_MS, undefined, { ref: false });
+    await Promise.race([this.wells.advance(), late]);
+    await this.alarms.advance();
   }
 
   /**
@@ -164,6 +189,7 @@ export class Service {
     await this.#sources?.close();
     await this.#inbox?.close();
     await this.wells.close();
+    await this.#alarms?.close();
     await this.store.close();
     this.#inUse.leave();
   }
@@ -186,6 +212,10 @@ export class Service {
     } else if (event.kind === 'clock') {
       const level = event.clock === null ? 'told' : 'trouble';
       say({ level, well, says: ofClock(event.device, event.clock) });
+    } else if (event.kind === 'alarm') {
+      const { entry } = event;
+      if (entry.what === 'notice')
+        this.#sources?.publish(`wells/${well}/alarms`, JSON.stringify(entry.notice), false);
     } else if (event.kind === 'trouble') {
       say({ level: 'trouble', well, says: event.says });
     } else if (event.kind === 'finding') {

@@ -111,6 +111,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
   const app = await httpInterface({
     ...{ store, wells, feed, limits },
     names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
+    alarms: (wellId) => service.alarms.get(wellId),
     counters: () => counters.all(),
     take: (request) => readings.handle(request),
     logs: {

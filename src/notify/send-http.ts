@@ -1,0 +1,49 @@
+import { NotTold } from '../ports/notifier.ts';
+
+/** A receiver has so long to answer, ms. */
+export const ANSWER_WITHIN_MS = 15_000;
+
+/** Answers that time may mend; any other refusal is for good. */
+const isPassing = (status: number): boolean => status >= 500 || [408, 425, 429].includes(status);
+
+/** Posts, and resolves with what was answered where it was taken. No secret is in what it says. */
+export async function post(
+  address: string,
+  headers: Record<string, string>,
+  body: string | Uint8Array<ArrayBuffer>,
+  withinMs = ANSWER_WITHIN_MS,
+): Promise<void> {
+  const where = placeOf(address);
+  let status: number;
+  try {
+    const answer = await fetch(address, {
+      method: 'POST',
+      headers,
+      body,
+      redirect: 'manual',
+      signal: AbortSignal.timeout(withinMs),
+    });
+    status = answer.status;
+    await answer.body?.cancel();
+  } catch (error) {
+    throw new NotTold(`${where}: expected an answer, found ${causeOf(error)}`, true);
+  }
+  if (status >= 200 && status < 300) return;
+  throw new NotTold(`${where}: expected 200 to 299, found ${status}`, isPassing(status));
+}
+
+/** Where an address leads, without what may be secret in it: its path and query. */
+export function placeOf(address: string): string {
+  const { protocol, host } = new URL(address);
+  return `${protocol}//${host}`;
+}
+
+/** What went wrong with a connection, in the words of the system. */
+export function causeOf(error: unknown): string {
+  if (!(error instanceof Error)) return String(error);
+  if (error.cause !== undefined) return causeOf(error.cause);
+  if (error instanceof AggregateError && error.errors.length > 0) return causeOf(error.errors[0]);
+  const { code } = error as NodeJS.ErrnoException;
+  if (typeof code !== 'string' || error.message.includes(code)) return error.message;
+  return error.message === '' ? code : `${code} ${error.message}`;
+}

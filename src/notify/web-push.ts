@@ -1,0 +1,64 @@
+import type { Notice } from '../model/alarm.ts';
+import type { Clock } from '../ports/clock.ts';
+import type { Notifier } from '../ports/notifier.ts';
+import { encryptPush, PUSH_BYTES, type PushKeys } from './push-message.ts';
+import { ANSWER_WITHIN_MS, post } from './send-http.ts';
+import { type VapidKeys, vapidHeader } from './vapid.ts';
+
+/** As a browser gives it when it subscribes. */
+export interface Subscription {
+  endpoint: string;
+  keys: PushKeys;
+}
+
+export interface WebPushOptions {
+  subscription: Subscription;
+  keys: VapidKeys;
+  contact: string;
+  clock: Clock;
+  answerWithinMs?: number;
+}
+
+/** A push service keeps what a phone that is off has not got yet for so long, s. */
+const KEPT_S = 86_400;
+
+/** A notice to a browser that subscribed, encrypted for it alone (RFC 8030, 8291 and 8292). */
+export class WebPushNotifier implements Notifier {
+  readonly #options: WebPushOptions;
+
+  constructor(options: WebPushOptions) {
+    this.#options = options;
+  }
+
+  async tell(notice: Notice): Promise<void> {
+    const { subscription, keys, contact, clock, answerWithinMs } = this.#options;
+    const { endpoint } = subscription;
+    const sealed = encryptPush(pushText(notice), subscription.keys);
+    const headers = {
+      authorization: vapidHeader(endpoint, keys, { contact, nowS: clock.nowS() }),
+      'content-encoding': 'aes128gcm',
+      'content-type': 'application/octet-stream',
+      ttl: String(KEPT_S),
+      urgency: notice.urgency === 'now' || notice.urgency === 'today' ? 'high' : 'normal',
+    };
+    await post(endpoint, headers, new Uint8Array(sealed), answerWithinMs ?? ANSWER_WITHIN_MS);
+  }
+
+  async close(): Promise<void> {}
+}
+
+/** What fits: the text is cut from its end, where the least of it stands. */
+function pushText(notice: Notice): Buffer {
+  let { text } = notice;
+  for (;;) {
+    const whole = Buffer.from(JSON.stringify({ ...notice, text }));
+    const over = whole.length - PUSH_BYTES;
+    if (over <= 0) return whole;
+    const parts = text.split('\n\n');
+    // Whole paragraphs go; one that is too long alone is cut by as much as it takes.
+    text =
+      parts.length > 1
+        ? parts.slice(0, -1).join('\n\n')
+        : text.slice(0, Math.max(text.length - over, 0));
+  }
+}
