@@ -20,6 +20,7 @@ function rowsUnder(page: string, heading: string): string[][] {
 
 const code = (readdirSync(new URL('.', import.meta.url), { recursive: true }) as string[])
   .filter((path) => path.endsWith('.ts') && !/test\.ts$|^(limits|counters)\.ts$/.test(path))
+  .concat('../cli/watch/service.ts')
   .map((path) => readFileSync(new URL(path, import.meta.url), 'utf8'))
   .join('\n');
 

@@ -133,7 +133,10 @@ export interface ReadingStore {
   refused(wellId: string, most: number): Promise<RefusedRecord[]>;
 
   keepSnapshot(snapshot: Snapshot): Promise<void>;
-  /** The latest made by `madeBy` that has taken nothing of `beforeS` or later. */
+  /**
+   * The latest made by `madeBy` that has taken nothing of `beforeS` or later. One that does not
+   * come back as it was kept is passed over.
+   */
   snapshotBefore(wellId: string, beforeS: number, madeBy: string): Promise<Snapshot | null>;
   /** Those that have taken something of `fromS` or later are of no use any more. */
   dropSnapshotsAfter(wellId: string, fromS: number): Promise<void>;

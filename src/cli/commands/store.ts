@@ -26,8 +26,11 @@ const EVER_S = 1e11;
 const JOBS: Record<string, (files: string[], values: Values) => Promise<number>> = {
   check: ([path = '']) =>
     reading(path, async (store) => {
-      const { chunks, readings, problems } = await store.check();
-      process.stdout.write(`${path}: ${readings} readings, ${chunks} sealed hours of a channel\n`);
+      const { chunks, readings, snapshots, problems } = await store.check();
+      process.stdout.write(
+        `${path}: ${readings} readings, ${chunks} sealed hours of a channel, ` +
+          `${snapshots} snapshots\n`,
+      );
       for (const problem of problems) process.stderr.write(`${path}: ${problem}\n`);
       process.stdout.write(problems.length === 0 ? 'nothing is wrong\n' : '');
       return problems.length === 0 ? 0 : 1;

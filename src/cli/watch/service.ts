@@ -93,7 +93,7 @@ export class Service {
 
   #openStore(path: string): SqliteStore {
     try {
-      return new SqliteStore(path);
+      return new SqliteStore(path, { onDamage: (...found) => this.#damaged(...found) });
     } catch (error) {
       this.#inUse.leave();
       throw error;
@@ -172,6 +172,11 @@ export class Service {
     this.#trouble = trouble?.message ?? null;
     const says = this.#trouble ?? 'the store takes readings again';
     this.options.say({ level: trouble === null ? 'told' : 'trouble', says });
+  }
+
+  #damaged(well: string, says: string): void {
+    this.counters.add('snapshots-damaged');
+    this.options.say({ level: 'trouble', well, says });
   }
 
   #tell(event: LivingEvent): void {

@@ -2,12 +2,15 @@ import { setImmediate as turn } from 'node:timers/promises';
 import type { Summary } from '../bucket-sums.ts';
 import type { Database } from './database.ts';
 import { hourOf, readHour, sealedOf, summaryOf } from './hour.ts';
+import { checkSnapshots } from './snapshots.ts';
 
 const ROWS_A_TURN = 200;
 
 export interface Checked {
   chunks: number;
   readings: number;
+  /** Those that are sound. */
+  snapshots: number;
   /** What is wrong and where; empty where all is well. */
   problems: string[];
 }
@@ -16,7 +19,7 @@ type SummaryRow = Summary & { stream: number; hour: number; well: number; rawFro
 
 /** The database's own check; then every chunk is decoded, and its summary made anew. */
 export async function checkDatabase(db: Database): Promise<Checked> {
-  const checked: Checked = { chunks: 0, readings: 0, problems: [] };
+  const checked: Checked = { chunks: 0, readings: 0, snapshots: 0, problems: [] };
   const { problems } = checked;
   for (const row of db.all('PRAGMA integrity_check'))
     if (row.integrity_check !== 'ok') problems.push(`database: ${row.integrity_check}`);
@@ -24,9 +27,15 @@ export async function checkDatabase(db: Database): Promise<Checked> {
     problems.push(`${row.table}: row ${row.rowid} belongs to nothing`);
   await checkHours(db, checked);
   await checkFresh(db, checked);
+  const { sound, damaged } = checkSnapshots(db);
+  checked.snapshots = sound;
+  for (const { wellId, beforeS } of damaged)
+    problems.push(`well ${wellId}, snapshot of ${instant(beforeS)}: it is damaged`);
   checkRest(db, problems);
   return checked;
 }
+
+const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 async function checkHours(db: Database, checked: Checked): Promise<void> {
   const sql = `SELECT summary.stream, hour, count, first_s AS firstS, last_s AS lastS, least,

@@ -1,5 +1,4 @@
 import { setImmediate as turn } from 'node:timers/promises';
-import { constants, zstdCompressSync, zstdDecompressSync } from 'node:zlib';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import type { Channel, ReadingBatch } from '../../model/reading.ts';
 import type {
@@ -25,13 +24,20 @@ import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { countKeptBefore, noteKeptBefore } from './kept-before.ts';
 import { findWell, streamsOf, wellNamed } from './names.ts';
 import { type OldRaw, oldRawOf } from './retention.ts';
+import { packState, readSnapshot } from './snapshots.ts';
 import { putWaiting, readBoots, readWaiting, settleBoot } from './waiting.ts';
 
 /** Hours of a well that stay fresh: the one at hand and the one before. */
 const STAY_FRESH = 2;
 /** Sealed after one commit at most; what is left is sealed after the next. */
 const SEALED_AT_ONCE = 48;
-const SNAPSHOT = { params: { [constants.ZSTD_c_compressionLevel]: 6 } };
+
+interface StoreOptions extends OpenOptions {
+  /** A snapshot is not as it was written; once for each. */
+  onDamage?: (wellId: string, says: string) => void;
+}
+
+const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 /** Keeps all in one SQLite file, docs/formats/store.md. */
 export class SqliteStore implements ReadingStore, WaitingPacks {
@@ -39,12 +45,15 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   readonly #times = new SealedTimes();
   /** Hours of each well that have fresh readings, in the order they were opened. */
   readonly #open = new Map<number, Set<number>>();
+  readonly #toldDamaged = new Set<string>();
+  readonly #onDamage: (wellId: string, says: string) => void;
   /** Why sealing did not go on, while readings are kept all the same; null once it has. */
   sealingFailed: Error | null = null;
 
   /** Makes the file where there is none, and brings an older one to the newest version. */
-  constructor(path: string, options: OpenOptions = {}) {
+  constructor(path: string, options: StoreOptions = {}) {
     this.#db = new Database(path, options);
+    this.#onDamage = options.onDamage ?? (() => undefined);
     for (const { id } of this.#db.all<{ id: number }>('SELECT id FROM well'))
       this.#open.set(id, new Set(this.#freshHours(id)));
   }
@@ -135,7 +144,7 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   }
 
   async keepSnapshot({ wellId, beforeS, madeBy, state }: Snapshot): Promise<void> {
-    const packed = zstdCompressSync(Buffer.from(state), SNAPSHOT);
+    const packed = packState(state);
     const into = 'INSERT OR REPLACE INTO snapshot (well, made_by, before_s, state)';
     this.#db.write(() => {
       const { id } = wellNamed(this.#db, wellId);
@@ -144,14 +153,12 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   }
 
   async snapshotBefore(wellId: string, beforeS: number, madeBy: string): Promise<Snapshot | null> {
-    const sql = `SELECT before_s AS beforeS, state FROM snapshot
-      WHERE well = ? AND made_by = ? AND before_s <= ? ORDER BY before_s DESC LIMIT 1`;
-    const well = findWell(this.#db, wellId)?.id ?? -1;
-    type Row = { beforeS: number; state: Uint8Array };
-    const row = this.#db.get<Row>(sql, well, madeBy, beforeS);
-    if (row === undefined) return null;
-    const state = zstdDecompressSync(row.state).toString();
-    return { wellId, beforeS: row.beforeS, madeBy, state };
+    return readSnapshot(this.#db, { wellId, beforeS, madeBy }, (atS) => {
+      const which = `${wellId} ${madeBy} ${atS}`;
+      if (this.#toldDamaged.has(which)) return;
+      this.#toldDamaged.add(which);
+      this.#onDamage(wellId, `the snapshot of ${instant(atS)} is damaged and is passed over`);
+    });
   }
 
   async dropSnapshotsAfter(wellId: string, fromS: number): Promise<void> {
