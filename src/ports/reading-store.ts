@@ -109,6 +109,13 @@ export class StoreRefuses extends Error {
   }
 }
 
+/** Thrown where what was kept cannot be read any more: the disk has lost or changed some of it. */
+export class StoreDamaged extends Error {
+  constructor(detail: string) {
+    super(`the store is damaged: ${detail}`);
+  }
+}
+
 /**
  * Where readings and what came of them are kept. Every adapter passes
  * test/contract/reading-store.contract.ts. Times are Unix s; intervals hold their start, not their
@@ -117,7 +124,7 @@ export class StoreRefuses extends Error {
 export interface ReadingStore {
   /** All packs in one commit. Resolves once they are durably kept. Throws StoreRefuses. */
   keep(packs: readonly Pack[]): Promise<Kept[]>;
-  /** Every reading kept, by time, at one instant in the order received. */
+  /** Every reading kept, by time, at one instant in the order received. Throws StoreDamaged. */
   readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch>;
   /** As many stretches as asked for, of equal length. */
   buckets(

@@ -1,5 +1,6 @@
 import { STATUS_CODES } from 'node:http';
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
+import { StoreDamaged } from '../ports/reading-store.ts';
 
 /** What a request can be told instead of an answer; docs/errors.md lists them. */
 export const SERVER_PROBLEMS = {
@@ -11,6 +12,7 @@ export const SERVER_PROBLEMS = {
   'too-slow': [408, 'The request came too slowly'],
   'too-large': [413, 'The request is too large'],
   busy: [503, 'Too many answers of this kind are under way'],
+  'store-damaged': [500, 'What was kept cannot all be read'],
   fault: [500, 'A fault of the service'],
 } as const satisfies Record<string, readonly [number, string]>;
 
@@ -71,10 +73,11 @@ export function tellProblem(
 }
 
 function problemOf(
-  error: FastifyError | Refusal,
+  error: FastifyError | Refusal | StoreDamaged,
   request: FastifyRequest,
 ): [ServerProblem, string] {
   if (error instanceof Refusal) return [error.code, error.message];
+  if (error instanceof StoreDamaged) return ['store-damaged', error.message];
   if (error.validation) return ['bad-request', misfit(error, request)];
   const status = error.statusCode ?? 500;
   if (status === 413) return ['too-large', error.message];

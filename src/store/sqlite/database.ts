@@ -6,7 +6,7 @@ import {
   type StatementSync,
 } from 'node:sqlite';
 import { pathToFileURL } from 'node:url';
-import { diskError, FULL, mayStillBeRead } from './disk.ts';
+import { diskError, FULL, mayStillBeRead, readError } from './disk.ts';
 import { migrate, pragma, STEPS, StoreFileError, versionOf } from './schema.ts';
 
 export interface OpenOptions {
@@ -93,11 +93,11 @@ export class Database {
   }
 
   get<T = Row>(sql: string, ...values: SQLInputValue[]): T | undefined {
-    return this.#statement(sql).get(...values) as T | undefined;
+    return this.#read(sql, (statement) => statement.get(...values)) as T | undefined;
   }
 
   all<T = Row>(sql: string, ...values: SQLInputValue[]): T[] {
-    return this.#statement(sql).all(...values) as T[];
+    return this.#read(sql, (statement) => statement.all(...values)) as T[];
   }
 
   /** All that `work` writes, or nothing of it. Returns once it is on the disk. */
@@ -131,6 +131,14 @@ export class Database {
   close(): void {
     this.#statements.clear();
     if (this.raw.isOpen) this.raw.close();
+  }
+
+  #read<T>(sql: string, read: (statement: StatementSync) => T): T {
+    try {
+      return read(this.#statement(sql));
+    } catch (error) {
+      throw readError(error);
+    }
   }
 
   #statement(sql: string): StatementSync {

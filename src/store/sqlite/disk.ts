@@ -1,4 +1,4 @@
-import { StoreRefuses } from '../../ports/reading-store.ts';
+import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 
 /** Result codes of SQLite ("Result and Error Codes" of its manual), the low byte. */
 const BUSY = 5;
@@ -7,11 +7,14 @@ const IO_ERROR = 10;
 const CORRUPT = 11;
 export const FULL = 13;
 const CANNOT_OPEN = 14;
+const NOT_A_DATABASE = 26;
 /** The shared index of the log could not be made longer. */
 const IO_ERROR_INDEX_SIZE = 4874;
 
 /** An error of the database as what the port says of the disk; any other error as it is. */
 export function diskError(error: unknown): unknown {
+  if (error instanceof StoreDamaged)
+    return Object.assign(new StoreRefuses('disk-error', error.message), { cause: error });
   if (!(error instanceof Error) || !('errcode' in error)) return error;
   const code = Number(error.errcode);
   const refuses = (why: StoreRefuses['why']) =>
@@ -30,6 +33,13 @@ export function diskError(error: unknown): unknown {
     default:
       return error;
   }
+}
+
+/** What came of reading, where it was damage; any other error as it is. */
+export function readError(error: unknown): unknown {
+  const code = Number((error as { errcode?: number }).errcode) & 0xff;
+  if (code !== CORRUPT && code !== NOT_A_DATABASE) return error;
+  return Object.assign(new StoreDamaged((error as Error).message), { cause: error });
 }
 
 /** Whether the disk lets a store be read but not written. */

@@ -1,17 +1,18 @@
 import { setImmediate as turn } from 'node:timers/promises';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import type { Channel, ReadingBatch } from '../../model/reading.ts';
-import type {
-  Bucket,
-  Counters,
-  Kept,
-  KeptOfWell,
-  Pack,
-  ReadingStore,
-  RecordKind,
-  RefusedRecord,
-  Snapshot,
-  StoredRecord,
+import {
+  type Bucket,
+  type Counters,
+  type Kept,
+  type KeptOfWell,
+  type Pack,
+  type ReadingStore,
+  type RecordKind,
+  type RefusedRecord,
+  type Snapshot,
+  StoreDamaged,
+  type StoredRecord,
 } from '../../ports/reading-store.ts';
 import type { BootTime, WaitingPack, WaitingPacks } from '../../ports/waiting-packs.ts';
 import { checkPack } from '../check-pack.ts';
@@ -19,7 +20,7 @@ import { backupTo } from './backup.ts';
 import { readBuckets } from './buckets.ts';
 import { type Checked, checkDatabase } from './check.ts';
 import { Database, type OpenOptions } from './database.ts';
-import { dropHour, HOUR_S, hourOf, readHour, sealHour } from './hour.ts';
+import { dropHour, HOUR_S, type HourOfWell, hourOf, readHour, sealHour } from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { countKeptBefore, noteKeptBefore } from './kept-before.ts';
 import { findWell, streamsOf, wellNamed } from './names.ts';
@@ -37,6 +38,11 @@ interface StoreOptions extends OpenOptions {
   onDamage?: (wellId: string, says: string) => void;
 }
 
+const NO_READINGS: HourOfWell = {
+  stream: new Float64Array(0),
+  timeS: new Float64Array(0),
+  value: new Float64Array(0),
+};
 const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 /** Keeps all in one SQLite file, docs/formats/store.md. */
@@ -54,6 +60,8 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   constructor(path: string, options: StoreOptions = {}) {
     this.#db = new Database(path, options);
     this.#onDamage = options.onDamage ?? (() => undefined);
+    // Who only reads seals nothing, and what is damaged can be looked at.
+    if (options.readOnly) return;
     for (const { id } of this.#db.all<{ id: number }>('SELECT id FROM well'))
       this.#open.set(id, new Set(this.#freshHours(id)));
   }
@@ -79,7 +87,17 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
       }
   }
 
-  async *readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch> {
+  readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch> {
+    return this.readable({ wellId, fromS, toS }, (_hourS, error) => {
+      throw error;
+    });
+  }
+
+  /** The same past each hour that cannot be read, which is told. */
+  async *readable(
+    { wellId, fromS, toS }: { wellId: string; fromS: number; toS: number },
+    damaged: (hourS: number, error: StoreDamaged) => void,
+  ): AsyncIterable<ReadingBatch> {
     const well = findWell(this.#db, wellId);
     if (well === undefined) return;
     const channels = () =>
@@ -87,7 +105,7 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     const first = Math.max(hourOf(fromS), well.rawFromHour ?? Number.NEGATIVE_INFINITY);
     let hour = this.#nextHour(well.id, first);
     while (hour !== null && hour <= hourOf(toS)) {
-      const whole = readHour(this.#db, well.id, hour);
+      const whole = this.#wholeHour({ id: well.id, wellId }, hour, damaged);
       const channelOf = channels();
       const from = whole.timeS.findIndex((t) => t >= fromS);
       const to = whole.timeS.findLastIndex((t) => t < toS) + 1;
@@ -100,6 +118,20 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
         };
       await turn();
       hour = this.#nextHour(well.id, hour + 1);
+    }
+  }
+
+  #wholeHour(
+    { id, wellId }: { id: number; wellId: string },
+    hour: number,
+    damaged: (hourS: number, error: StoreDamaged) => void,
+  ): HourOfWell {
+    try {
+      return readHour(this.#db, id, hour);
+    } catch (error) {
+      const where = `well ${wellId}, hour ${instant(hour * HOUR_S)}`;
+      damaged(hour * HOUR_S, new StoreDamaged(`${where}: ${(error as Error).message}`));
+      return NO_READINGS;
     }
   }
 
