@@ -11,6 +11,7 @@ import { LivingWells } from '../../living/living-wells.ts';
 import { resultsPack } from '../../messages/senml/results.ts';
 import type { Well } from '../../model/well.ts';
 import type { Clock } from '../../ports/clock.ts';
+import { StoreRefuses } from '../../ports/reading-store.ts';
 import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
@@ -51,6 +52,8 @@ export interface ServiceOptions {
 }
 
 const ADVANCE_EVERY_MS = 1000;
+const TRY_WRITE_EVERY_MS = 5000;
+const TAKES_AGAIN = 'the store takes readings again';
 const SRC = join(import.meta.dirname, '..', '..');
 
 /** The service, joined of its parts: from the store inwards to the wells, outwards to who asks. */
@@ -68,6 +71,9 @@ export class Service {
   #sources: Sources | null = null;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
+  /** Why the store was not seen to write since the start; null once it was. */
+  #unwritten: string | null = null;
+  #writeTimer: NodeJS.Timeout | undefined;
   #timer: NodeJS.Timeout | undefined;
   #dropTimer: NodeJS.Timeout | undefined;
 
@@ -122,7 +128,7 @@ export class Service {
 
   /** Why no readings are taken just now; null where they are. */
   get holds(): string | null {
-    return this.#trouble ?? this.inbox.holds;
+    return this.#trouble ?? this.#unwritten ?? this.inbox.holds;
   }
 
   async #open(): Promise<void> {
@@ -142,11 +148,15 @@ export class Service {
       ...{ store, waiting: store, clock, counters, limits: reader.limits },
       clocks: this.#clocks,
       notBeforeS: notBeforeS(heardBeforeS, options.trustClock ?? false),
-      onKept: (pack, kept) => wells.kept(pack, kept),
+      onKept: (pack, kept) => {
+        this.#wrote();
+        wells.kept(pack, kept);
+      },
       onTrouble: (trouble) => this.#storeTrouble(trouble),
     });
     if (this.#inbox.holds === 'clock-not-set')
       options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
+    this.#tryWrite();
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void wells.advance(), ADVANCE_EVERY_MS);
     this.#dropTimer = dropEveryHour(this);
@@ -160,6 +170,7 @@ export class Service {
   async close(): Promise<void> {
     clearInterval(this.#timer);
     clearInterval(this.#dropTimer);
+    clearInterval(this.#writeTimer);
     this.feed.close();
     await this.#sources?.close();
     await this.#inbox?.close();
@@ -168,9 +179,30 @@ export class Service {
     this.#inUse.leave();
   }
 
+  /** Readings may be long in coming: a disk that takes none is told before. */
+  #tryWrite(): void {
+    try {
+      this.store.tryWrite();
+      this.#wrote();
+    } catch (error) {
+      if (!(error instanceof StoreRefuses)) throw error;
+      this.#writeTimer ??= setInterval(() => this.#tryWrite(), TRY_WRITE_EVERY_MS);
+      if (this.#unwritten === null) this.options.say({ level: 'trouble', says: error.message });
+      this.#unwritten = error.message;
+    }
+  }
+
+  #wrote(): void {
+    if (this.#unwritten === null) return;
+    clearInterval(this.#writeTimer);
+    this.#unwritten = null;
+    // Where the inbox met it as well, it says when that is over.
+    if (this.#trouble === null) this.options.say({ level: 'told', says: TAKES_AGAIN });
+  }
+
   #storeTrouble(trouble: Error | null): void {
     this.#trouble = trouble?.message ?? null;
-    const says = this.#trouble ?? 'the store takes readings again';
+    const says = this.#trouble ?? TAKES_AGAIN;
     this.options.say({ level: trouble === null ? 'told' : 'trouble', says });
   }
 

@@ -6,6 +6,7 @@ import {
   type StatementSync,
 } from 'node:sqlite';
 import { pathToFileURL } from 'node:url';
+import { StoreRefuses } from '../../ports/reading-store.ts';
 import { diskError, FULL, mayStillBeRead, readError } from './disk.ts';
 import { migrate, pragma, STEPS, StoreFileError, versionOf } from './schema.ts';
 
@@ -26,23 +27,29 @@ const NOT_A_DATABASE = 26;
 /** A store file that is open. Statements are made once; all writing is in transactions. */
 export class Database {
   readonly path: string;
-  readonly raw: DatabaseSync;
+  raw: DatabaseSync;
+  readonly #options: OpenOptions;
+  /** Opened to be read where it was to be written. */
+  #fellBack = false;
   readonly #statements = new Map<string, StatementSync>();
 
   constructor(path: string, options: OpenOptions = {}) {
     this.path = path;
+    this.#options = options;
     const { readOnly = false, steps = STEPS } = options;
     if (readOnly && !existsSync(path)) throw new StoreFileError(path, 'a store', 'no file');
     try {
-      this.raw = readOnly ? this.#openToRead(steps) : this.#openToWrite(options, steps);
+      this.raw = readOnly ? this.#openToRead(steps) : this.#openToWrite();
     } catch (error) {
       // What was kept stays readable on a disk that has become read-only.
       if (readOnly || !mayStillBeRead(error) || !existsSync(path)) throw diskError(error);
       this.raw = this.#openToRead(steps);
+      this.#fellBack = true;
     }
   }
 
-  #openToWrite({ mostBytes }: OpenOptions, steps: readonly string[]): DatabaseSync {
+  #openToWrite(): DatabaseSync {
+    const { mostBytes, steps = STEPS } = this.#options;
     return this.#opened(this.path, false, (raw) => {
       migrate(raw, this.path, steps);
       raw.exec('PRAGMA journal_mode = WAL');
@@ -102,6 +109,7 @@ export class Database {
 
   /** All that `work` writes, or nothing of it. Returns once it is on the disk. */
   write<T>(work: () => T): T {
+    if (this.#fellBack) this.#openAgain();
     try {
       return this.#transaction(work);
     } catch (error) {
@@ -113,6 +121,19 @@ export class Database {
       return this.#transaction(work);
     } catch (error) {
       throw diskError(error);
+    }
+  }
+
+  /** A disk that could not be written when the store was opened may be by now. */
+  #openAgain(): void {
+    try {
+      const raw = this.#openToWrite();
+      this.close();
+      this.raw = raw;
+      this.#fellBack = false;
+    } catch (error) {
+      if (!(error instanceof Error) || !mayStillBeRead(error)) throw diskError(error);
+      throw Object.assign(new StoreRefuses('read-only', error.message), { cause: error });
     }
   }
 

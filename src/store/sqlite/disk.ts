@@ -1,3 +1,5 @@
+import { statfsSync } from 'node:fs';
+import { dirname } from 'node:path';
 import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 
 /** Result codes of SQLite ("Result and Error Codes" of its manual), the low byte. */
@@ -8,6 +10,8 @@ const CORRUPT = 11;
 export const FULL = 13;
 const CANNOT_OPEN = 14;
 const NOT_A_DATABASE = 26;
+/** A commit of many packs, and the log of the database that it goes to. */
+const ROOM_BYTES = 1 << 20;
 /** The shared index of the log could not be made longer. */
 const IO_ERROR_INDEX_SIZE = 4874;
 
@@ -33,6 +37,14 @@ export function diskError(error: unknown): unknown {
     default:
       return error;
   }
+}
+
+/** Throws StoreRefuses where a disk has less space than a few commits take. */
+export function expectSpace(path: string): void {
+  const { bavail, bsize } = statfsSync(dirname(path));
+  const free = bavail * bsize;
+  if (free >= ROOM_BYTES) return;
+  throw new StoreRefuses('disk-full', `expected ${ROOM_BYTES} bytes free, found ${free}`);
 }
 
 /** What came of reading, where it was damage; any other error as it is. */

@@ -20,6 +20,7 @@ import { backupTo } from './backup.ts';
 import { readBuckets } from './buckets.ts';
 import { type Checked, checkDatabase } from './check.ts';
 import { Database, type OpenOptions } from './database.ts';
+import { expectSpace } from './disk.ts';
 import { dropHour, HOUR_S, type HourOfWell, hourOf, readHour, sealHour } from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { countKeptBefore, noteKeptBefore } from './kept-before.ts';
@@ -72,6 +73,15 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     const taken = db.write(() => packs.map((pack) => keepPack(db, this.#times, pack)));
     this.#noteOpened(taken);
     return taken.map(({ kept }) => kept);
+  }
+
+  /** Writes what the file's head has already, and no reading. Throws StoreRefuses. */
+  tryWrite(): void {
+    expectSpace(this.#db.path);
+    this.#db.write(() => {
+      const version = this.#db.get<{ user_version: number }>('PRAGMA user_version')!;
+      this.#db.raw.exec(`PRAGMA user_version = ${version.user_version}`);
+    });
   }
 
   /**
