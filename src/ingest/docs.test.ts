@@ -30,7 +30,7 @@ describe('pages of the intake say what the code has, both ways', () => {
     const held = Object.entries(LIMITS).map(([name, { most, counter }]) => [
       name,
       String(most),
-      counter ?? 'none',
+      counter ?? 'error at the start',
     ]);
     expect(printed).toEqual(held);
     for (const [name] of held) expect(code).toMatch(new RegExp(`\\b${name}\\b`));

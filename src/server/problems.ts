@@ -60,16 +60,20 @@ function misfit(error: FastifyError, request: FastifyRequest): string {
   return `${where} ${first?.message ?? error.message}, found ${JSON.stringify(found)}`;
 }
 
-/** Whatever went wrong, as problem details; faults of ours are said in the log as well. */
+/**
+ * Whatever went wrong, as problem details; faults of ours are said in the log as well. Returns what
+ * was told.
+ */
 export function tellProblem(
   error: FastifyError | Refusal,
   request: FastifyRequest,
   reply: FastifyReply,
   say: (line: string) => void,
-): void {
+): ServerProblem {
   const [code, detail] = problemOf(error, request);
   if (code === 'fault') say(`${request.method} ${request.url}: ${error.stack ?? error.message}`);
   sendProblem(reply, code, detail);
+  return code;
 }
 
 function problemOf(
