@@ -19,6 +19,7 @@ import { SqliteStore } from '../../store/sqlite/store.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { analysisVersion } from './analysis-version.ts';
 import { notBeforeS, notSet, ofClock, toldOf } from './clocks.ts';
+import { FindingLines } from './finding-lines.ts';
 import { dropEveryHour } from './retention.ts';
 import type { Say } from './say.ts';
 import { openSources, type Sources } from './sources.ts';
@@ -69,6 +70,7 @@ export class Service {
   #inbox: GroupInbox | null = null;
   #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
+  readonly #findings: FindingLines;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
   /** Why the store was not seen to write since the start; null once it was. */
@@ -82,6 +84,7 @@ export class Service {
     const limits = limitsWith();
     this.clock = options.clock ?? { nowS: () => Date.now() / 1000 };
     const { clock, counters } = this;
+    this.#findings = new FindingLines(clock, options.say);
     const wells = options.wells.map(({ well }) => well.id);
     this.reader = new PackReader({ wells, clock, counters, limits });
     this.#inUse = takeStore(options.store);
@@ -216,6 +219,7 @@ export class Service {
     const { well } = event;
     this.feed.tell(event);
     if (event.kind === 'now') {
+      this.#findings.done(well);
       const pack = JSON.stringify(resultsPack(event.now));
       this.#sources?.publish(`wells/${well}/results`, pack, true);
     } else if (event.kind === 'please') {
@@ -226,9 +230,7 @@ export class Service {
     } else if (event.kind === 'trouble') {
       say({ level: 'trouble', well, says: event.says });
     } else if (event.kind === 'finding') {
-      const { fault, probability, urgency, cleared } = event.finding;
-      const odds = `${Math.round(100 * probability)} %, ${urgency}`;
-      say({ level: 'told', well, says: `${fault}: ${cleared === null ? odds : 'over'}` });
+      this.#findings.note(well, event.finding);
     }
   }
 }
