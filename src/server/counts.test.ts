@@ -35,7 +35,7 @@ beforeEach(async () => {
     await held.promise;
   };
   app = await httpInterface({
-    ...{ store, wells, feed, limits },
+    ...{ store, wells, feed, limits, page: import.meta.dirname },
     names: new Map([['ridge', 'Ridge']]),
     counters: () => ({}),
     counts: new ServerCounts(),
