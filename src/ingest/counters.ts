@@ -20,6 +20,7 @@ export const COUNTED = [
   'media-type-refused',
   'reconnects',
   'not-told',
+  'snapshots-damaged',
 ] as const;
 
 /** Of what a pack as a whole is refused for. */

@@ -186,7 +186,12 @@ describe('what a living well tells', () => {
       ['2026-04-06', false],
       ['2026-04-07', true],
     ]);
-    expect((await all('draw')).length).toBeGreaterThan(20);
+    const draws = (await all('draw')) as typeof study.draws;
+    expect(draws.length).toBeGreaterThan(20);
+    // How old draws can be: those of the rest in hand, and of a quarter of an hour before a run.
+    const settledS = Date.parse(runs.at(-1)!.start) / 1000;
+    for (const { start } of draws) expect(Date.parse(start) / 1000).toBeLessThan(settledS - 900);
+    expect(study.draws.length).toBeGreaterThan(draws.length);
     const told = its.events.filter(({ kind }) => kind === 'run');
     expect(told.length).toBeGreaterThanOrEqual(runs.length);
   });

@@ -41,7 +41,7 @@ const PRESSURE = CHANNELS.indexOf('pressure');
 const PRESSURE_RAW = CHANNELS.indexOf('pressure-raw');
 /** An open day's record is brought up to date this often, s of reading time. */
 const RECORDS_EVERY_S = 900;
-/** More changes than this of one kind are told as one. */
+/** More changes than this of runs or days are told as one; findings are few, and each counts. */
 const TOLD_ONE_BY_ONE = 20;
 /** Half an hour of silence is worth a word, as `study` says of a gap; two days want a look. */
 const SILENCE_TOLD_S = 1800;
@@ -231,7 +231,7 @@ export class LivingWell {
   #tellRecords(kind: ToldKind, changed: StoredRecord[]): void {
     const well = this.well.id;
     if (kind === 'draw' || changed.length === 0) return;
-    if (changed.length > TOLD_ONE_BY_ONE) {
+    if (kind !== 'finding' && changed.length > TOLD_ONE_BY_ONE) {
       const fromS = changed.reduce((least, { atS }) => Math.min(least, atS), Infinity);
       this.#tell({ kind: 'restated', well, from: instant(fromS) });
       return;

@@ -111,6 +111,13 @@ export class StoreRefuses extends Error {
   }
 }
 
+/** Thrown where what was kept cannot be read any more: the disk has lost or changed some of it. */
+export class StoreDamaged extends Error {
+  constructor(detail: string) {
+    super(`the store is damaged: ${detail}`);
+  }
+}
+
 /**
  * Where readings and what came of them are kept. Every adapter passes
  * test/contract/reading-store.contract.ts. Times are Unix s; intervals hold their start, not their
@@ -119,7 +126,7 @@ export class StoreRefuses extends Error {
 export interface ReadingStore {
   /** All packs in one commit. Resolves once they are durably kept. Throws StoreRefuses. */
   keep(packs: readonly Pack[]): Promise<Kept[]>;
-  /** Every reading kept, by time, at one instant in the order received. */
+  /** Every reading kept, by time, at one instant in the order received. Throws StoreDamaged. */
   readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch>;
   /** As many stretches as asked for, of equal length. */
   buckets(
@@ -135,7 +142,10 @@ export interface ReadingStore {
   refused(wellId: string, most: number): Promise<RefusedRecord[]>;
 
   keepSnapshot(snapshot: Snapshot): Promise<void>;
-  /** The latest made by `madeBy` that has taken nothing of `beforeS` or later. */
+  /**
+   * The latest made by `madeBy` that has taken nothing of `beforeS` or later. One that does not
+   * come back as it was kept is passed over.
+   */
   snapshotBefore(wellId: string, beforeS: number, madeBy: string): Promise<Snapshot | null>;
   /** Those that have taken something of `fromS` or later are of no use any more. */
   dropSnapshotsAfter(wellId: string, fromS: number): Promise<void>;

@@ -83,6 +83,7 @@ export const STRETCHES = Type.Object({
   channel: Type.String(),
   from: INSTANT,
   to: INSTANT,
+  stretchS: number('how long each is, s'),
   stretches: Type.Array(
     Type.Object({
       from: INSTANT,

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { SERVER_LIMITS } from './limits.ts';
+import { SERVER_COUNTERS, SERVER_LIMITS } from './limits.ts';
 import { SERVER_PROBLEMS } from './problems.ts';
 
 /** Rows of the table under a heading, as cells without their back-ticks. */
@@ -16,9 +16,14 @@ function rowsUnder(page: string, heading: string): string[][] {
 }
 
 describe('pages of the HTTP interface say what the code has, both ways', () => {
-  it('bounds of docs/limits.md', () => {
-    const printed = rowsUnder('limits.md', '## HTTP interface').map((cells) => cells.slice(0, 2));
-    expect(printed).toEqual(Object.entries(SERVER_LIMITS).map(([name, most]) => [name, `${most}`]));
+  it('bounds of docs/limits.md and their counters', () => {
+    const printed = rowsUnder('limits.md', '## HTTP interface').map((cells) => cells.slice(0, 3));
+    const counters: Record<string, string | null> = SERVER_COUNTERS;
+    const held = Object.entries(SERVER_LIMITS).map(([name, most]) => [
+      ...[name, `${most}`],
+      counters[name] ?? 'turns nobody away',
+    ]);
+    expect(printed).toEqual(held);
   });
   it('codes of docs/errors.md', () => {
     const printed = rowsUnder('errors.md', '## HTTP interface').map((cells) => cells.slice(0, 2));

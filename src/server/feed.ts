@@ -26,7 +26,7 @@ export class Feed {
   readonly #heartbeat: NodeJS.Timeout;
   #kept: Sent[] = [];
   #count = 0;
-  readonly counts = { 'listeners-turned-away': 0, 'listeners-cut-off': 0 };
+  readonly counts = { 'listeners-turned-away': 0, 'listeners-cut-off': 0, 'gaps-told': 0 };
 
   /** `start`: a name of this start of the service, of letters and digits. */
   constructor(limits: ServerLimits, start: string) {
@@ -85,7 +85,10 @@ export class Feed {
     const kept = this.#kept.slice(-this.#limits.eventsKept);
     const at = kept.findIndex(({ id }) => id === lastId);
     if (at < 0 && lastId === `${this.#start}-${this.#count}`) return [];
-    if (at < 0) return ['event: gap\ndata: {"kind":"gap"}\n\n'];
+    if (at < 0) {
+      this.counts['gaps-told'] += 1;
+      return ['event: gap\ndata: {"kind":"gap"}\n\n'];
+    }
     return kept
       .slice(at + 1)
       .filter(({ well }) => wellId === null || well === wellId)

@@ -18,6 +18,26 @@ export const SERVER_LIMITS = {
   heartbeatS: 5,
 } as const;
 
+/** Which counter tells that a bound bit; null where it is a rhythm and turns nobody away. */
+export const SERVER_COUNTERS = {
+  httpConnections: 'http-turned-away',
+  headerBytes: 'http:too-large',
+  headersWithinS: 'http:too-slow',
+  requestWithinS: 'http:too-slow',
+  idleS: 'http-silent-closed',
+  silentS: 'http-silent-closed',
+  targetChars: 'http:bad-request',
+  askBytes: 'http:too-large',
+  stretches: 'http:bad-request',
+  records: 'http-in-parts',
+  refusedShown: 'http:bad-request',
+  longAnswers: 'http:busy',
+  listeners: 'listeners-turned-away',
+  listenerBytes: 'listeners-cut-off',
+  eventsKept: 'gaps-told',
+  heartbeatS: null,
+} as const satisfies Record<keyof typeof SERVER_LIMITS, string | null>;
+
 export type ServerLimits = { [name in keyof typeof SERVER_LIMITS]: number };
 
 /** The bounds, some of them set otherwise. */

@@ -1,5 +1,6 @@
 import { STATUS_CODES } from 'node:http';
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
+import { StoreDamaged } from '../ports/reading-store.ts';
 
 /** What a request can be told instead of an answer; docs/errors.md lists them. */
 export const SERVER_PROBLEMS = {
@@ -14,6 +15,7 @@ export const SERVER_PROBLEMS = {
   'wrong-type': [415, 'The body is of another kind'],
   'too-large': [413, 'The request is too large'],
   busy: [503, 'Too many answers of this kind are under way'],
+  'store-damaged': [500, 'What was kept cannot all be read'],
   fault: [500, 'A fault of the service'],
 } as const satisfies Record<string, readonly [number, string]>;
 
@@ -61,23 +63,28 @@ function misfit(error: FastifyError, request: FastifyRequest): string {
   return `${where} ${first?.message ?? error.message}, found ${JSON.stringify(found)}`;
 }
 
-/** Whatever went wrong, as problem details; faults of ours are said in the log as well. */
+/**
+ * Whatever went wrong, as problem details; faults of ours are said in the log as well. Returns what
+ * was told.
+ */
 export function tellProblem(
   error: FastifyError | Refusal,
   request: FastifyRequest,
   reply: FastifyReply,
   say: (line: string) => void,
-): void {
+): ServerProblem {
   const [code, detail] = problemOf(error, request);
   if (code === 'fault') say(`${request.method} ${request.url}: ${error.stack ?? error.message}`);
   sendProblem(reply, code, detail);
+  return code;
 }
 
 function problemOf(
-  error: FastifyError | Refusal,
+  error: FastifyError | Refusal | StoreDamaged,
   request: FastifyRequest,
 ): [ServerProblem, string] {
   if (error instanceof Refusal) return [error.code, error.message];
+  if (error instanceof StoreDamaged) return ['store-damaged', error.message];
   if (error.validation) return ['bad-request', misfit(error, request)];
   const status = error.statusCode ?? 500;
   if (status === 413) return ['too-large', error.message];

@@ -4,6 +4,7 @@ import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
+import type { ServerCounts } from './counts.ts';
 import type { Feed } from './feed.ts';
 import type { ServerLimits } from './limits.ts';
 
@@ -37,6 +38,7 @@ export interface Served {
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;
+  counts: ServerCounts;
   take(request: ReadingsRequest): Promise<ReadingsAnswer>;
   logs: Record<'csv' | 'senml', (span: LogSpan) => AsyncIterable<string>>;
   /** A study as people read it. */

@@ -1,6 +1,12 @@
 import swagger from '@fastify/swagger';
-import fastify, { type FastifyError, type FastifyInstance } from 'fastify';
+import fastify, {
+  type FastifyError,
+  type FastifyInstance,
+  type FastifyReply,
+  type FastifyRequest,
+} from 'fastify';
 import { answerBroken } from './broken-request.ts';
+import { countConnections } from './counts.ts';
 import { withSchemas } from './documents.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
@@ -26,7 +32,9 @@ const DESCRIPTION =
 
 /** The HTTP interface, not listening yet. */
 export async function httpInterface(served: Served): Promise<FastifyInstance> {
-  const { limits } = served;
+  const { limits, counts } = served;
+  const tell = (error: FastifyError, request: FastifyRequest, reply: FastifyReply) =>
+    counts.add(`http:${tellProblem(error, request, reply, served.say)}`);
   const app = fastify({
     logger: false,
     forceCloseConnections: true,
@@ -35,22 +43,25 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     connectionTimeout: limits.silentS * 1000,
     routerOptions: { maxParamLength: limits.targetChars },
     http: { maxHeaderSize: limits.headerBytes, headersTimeout: limits.headersWithinS * 1000 },
-    clientErrorHandler: answerBroken,
-    frameworkErrors: (error, request, reply) => tellProblem(error, request, reply, served.say),
+    clientErrorHandler: (error, socket) => {
+      const code = answerBroken(error, socket);
+      if (code !== null) counts.add(`http:${code}`);
+    },
+    frameworkErrors: tell,
     ajv: { customOptions: { removeAdditional: false, allErrors: false } },
   });
   app.server.maxConnections = limits.httpConnections;
+  countConnections(app.server, counts);
   // Answers are written as they are: a schema must not drop what it does not name.
   app.setSerializerCompiler(() => (data) => JSON.stringify(data));
   // Nothing is parsed here: the intake reads readings itself, and acts read their own JSON.
   app.removeAllContentTypeParsers();
   app.addContentTypeParser('*', (_request, body, done) => done(null, body));
-  app.setErrorHandler<FastifyError>((error, request, reply) =>
-    tellProblem(error, request, reply, served.say),
-  );
-  app.setNotFoundHandler((request, reply) =>
-    sendProblem(reply, 'no-such-address', `${request.method} ${request.url.slice(0, 200)}`),
-  );
+  app.setErrorHandler<FastifyError>(tell);
+  app.setNotFoundHandler((request, reply) => {
+    counts.add('http:no-such-address');
+    sendProblem(reply, 'no-such-address', `${request.method} ${request.url.slice(0, 200)}`);
+  });
   await app.register(swagger, {
     openapi: { openapi: '3.1.1', info: { title: 'Wellwright', version: '1', ...about } },
   });

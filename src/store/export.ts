@@ -20,6 +20,8 @@ const MOST_CSV_S = 1e10;
 /** A smaller time in SenML counts from the moment of arrival (RFC 8428 section 4.5.3). */
 const LEAST_SENML_S = 2 ** 28;
 
+type Kept = Pick<ReadingStore, 'readings'>;
+
 export interface Exported {
   wellId: string;
   fromS: number;
@@ -30,7 +32,7 @@ export interface Exported {
  * A recorded log (docs/formats/logs.md) of all readings of a span, piece by piece. Read back, it
  * gives the same readings in the same order, to the last bit.
  */
-export async function* exportCsv(store: ReadingStore, span: Exported): AsyncIterable<string> {
+export async function* exportCsv(store: Kept, span: Exported): AsyncIterable<string> {
   const { wellId, fromS, toS } = span;
   const present = new Set<number>();
   for await (const { count, channel } of store.readings(wellId, fromS, toS))
@@ -59,9 +61,13 @@ export async function* exportCsv(store: ReadingStore, span: Exported): AsyncIter
   }
 }
 
-/** The same as one SenML pack. Throws RangeError on times that SenML takes for relative ones. */
-export async function* exportSenml(store: ReadingStore, span: Exported): AsyncIterable<string> {
+/**
+ * The same as one SenML pack. Throws RangeError on times that SenML takes for relative ones. Like a
+ * CSV log it begins once all has been read: what cannot be is known before the first piece.
+ */
+export async function* exportSenml(store: Kept, span: Exported): AsyncIterable<string> {
   const { wellId, fromS, toS } = span;
+  for await (const _ of store.readings(wellId, fromS, toS));
   yield `[{"bn":${JSON.stringify(`${wellId}/`)}}`;
   for await (const { count, timeS, channel, value } of store.readings(wellId, fromS, toS)) {
     let text = '';

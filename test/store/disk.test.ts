@@ -26,6 +26,8 @@ describe('a store whose disk takes no more', () => {
       expect(said).toMatchObject({
         ...{ whenFull: 'disk-full', heldWhenFull: true, stillFull: 'disk-full' },
         afterSpace: null,
+        ...{ triedWhenFull: 'disk-full', triedWithSpace: null },
+        ...{ triedReadOnly: 'read-only', triedWritable: null },
         ...{ whenReadOnly: 'read-only', heldWhenReadOnly: true, afterReadOnly: null },
         ...{ heldAtLast: true, problems: [] },
       });

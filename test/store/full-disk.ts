@@ -36,27 +36,42 @@ async function keepUntilRefused(most: number): Promise<string | null> {
   return null;
 }
 
+function tried(): string | null {
+  try {
+    store.tryWrite();
+    return null;
+  } catch (error) {
+    if (error instanceof StoreRefuses) return error.why;
+    throw error;
+  }
+}
+
 const holds = async () =>
   (await allReadings(store, 'ridge')).length === acknowledged * READINGS_A_PACK;
 
-/** A disk is not made read-only under a file that is open to be written. */
-async function remount(how: 'ro' | 'rw'): Promise<void> {
-  await store.close();
-  execFileSync('mount', ['-o', `remount,${how}`, folder]);
-  store = new SqliteStore(path);
-}
+const mounted = (how: 'ro' | 'rw') => execFileSync('mount', ['-o', `remount,${how}`, folder]);
 
 const whenFull = await keepUntilRefused(MOST_PACKS);
 const keptWhenFull = acknowledged;
 const heldWhenFull = await holds();
 const stillFull = await keepUntilRefused(1);
+await store.close();
+store = new SqliteStore(path);
+const triedWhenFull = tried();
 rmSync(ballast);
+const triedWithSpace = tried();
 const afterSpace = await keepUntilRefused(50);
 await store.seal('all');
-await remount('ro');
+// A disk is not made read-only under a file that is open to be written.
+await store.close();
+mounted('ro');
+store = new SqliteStore(path);
 const whenReadOnly = await keepUntilRefused(1);
+const triedReadOnly = tried();
 const heldWhenReadOnly = await holds();
-await remount('rw');
+// Made writable again under the open store, which finds out by itself.
+mounted('rw');
+const triedWritable = tried();
 const afterReadOnly = await keepUntilRefused(50);
 const { problems } = await store.check();
 const heldAtLast = await holds();
@@ -65,6 +80,7 @@ writeSync(
   1,
   JSON.stringify({
     ...{ whenFull, keptWhenFull, heldWhenFull, stillFull, afterSpace },
+    ...{ triedWhenFull, triedWithSpace, triedReadOnly, triedWritable },
     ...{ whenReadOnly, heldWhenReadOnly, afterReadOnly, heldAtLast, problems },
   }),
 );

@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
@@ -19,11 +19,12 @@ it('a service whose disk takes no more says so, keeps what it has, and goes on',
   const folder = mkdtempSync(join(tmpdir(), 'wellwright-watch-disk-'));
   const file = join(folder, 'ridge.toml');
   writeFileSync(file, 'name = "Ridge"\n');
-  const service = await startWatch(['watch', '--well', file, '--http', '0', '--mqtt', '0']);
+  const args = ['watch', '--well', file, '--http', '0', '--mqtt', '0'];
+  let service = await startWatch(args);
   try {
     if (limit(service.process.pid!, MOST_BYTES) !== 0)
       skip('expected prlimit to limit the size of files with, found none');
-    const api = `http://127.0.0.1:${service.ports.http}/api/v1`;
+    let api = `http://127.0.0.1:${service.ports.http}/api/v1`;
     let [accepted, sent] = [0, 0];
     const post = async () => {
       const records = Array.from({ length: 500 }, (_, i) => ({
@@ -58,7 +59,23 @@ it('a service whose disk takes no more says so, keeps what it has, and goes on',
       ((await (await fetch(`${api}/wells`)).json()) as { wells: { readings: number }[] }).wells[0];
     expect(await kept()).toMatchObject({ readings: accepted });
 
+    // Started anew on such a disk, it says so before anything is sent.
+    await service.kill();
+    const log = statSync(join(folder, 'wellwright.sqlite-wal')).size;
+    service = await startWatch(args, ['prlimit', `--fsize=${log >> 1}:unlimited`]);
+    api = `http://127.0.0.1:${service.ports.http}/api/v1`;
+    const anew = await fetch(`${api}/readiness`);
+    expect(anew.status).toBe(503);
+    expect(await anew.json()).toMatchObject({
+      takesReadings: false,
+      why: expect.stringContaining('the store takes no readings (disk-'),
+    });
+    expect(service.err()).toContain('the store takes no readings (disk-');
+    expect(await kept()).toMatchObject({ readings: accepted });
+
     limit(service.process.pid!, 'unlimited');
+    // Ready again by itself: nobody has to send first.
+    await until(async () => (await fetch(`${api}/readiness`)).status === 200);
     await until(async () => (await post()).status === 200);
     expect(await kept()).toMatchObject({ readings: accepted });
     expect((await fetch(`${api}/readiness`)).status).toBe(200);

@@ -15,8 +15,10 @@ export interface Child {
   kill(): Promise<void>;
 }
 
-export function spawnWatch(args: string[]) {
-  const child = spawn(process.execPath, [MAIN, ...args], { stdio: ['ignore', 'pipe', 'pipe'] });
+/** `under`: a program that runs it. */
+export function spawnWatch(args: string[], under: string[] = []) {
+  const [program = '', ...all] = [...under, process.execPath, MAIN, ...args];
+  const child = spawn(program, all, { stdio: ['ignore', 'pipe', 'pipe'] });
   const written = { out: '', err: '' };
   child.stdout.on('data', (data) => {
     written.out += data;
@@ -28,8 +30,8 @@ export function spawnWatch(args: string[]) {
 }
 
 /** Starts it and waits until it says where it listens. */
-export async function startWatch(args: string[]): Promise<Child> {
-  const { child, written } = spawnWatch(args);
+export async function startWatch(args: string[], under: string[] = []): Promise<Child> {
+  const { child, written } = spawnWatch(args, under);
   const ended = once(child, 'exit');
   let ports: { http: number; mqtt: number } | null = null;
   while (ports === null) {

@@ -1,7 +1,7 @@
 import { once } from 'node:events';
 import { createWriteStream, existsSync } from 'node:fs';
 import { parseArgs } from 'node:util';
-import { StoreRefuses } from '../../ports/reading-store.ts';
+import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
 import { restoreStore } from '../../store/sqlite/backup.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
@@ -26,8 +26,11 @@ const EVER_S = 1e11;
 const JOBS: Record<string, (files: string[], values: Values) => Promise<number>> = {
   check: ([path = '']) =>
     reading(path, async (store) => {
-      const { chunks, readings, problems } = await store.check();
-      process.stdout.write(`${path}: ${readings} readings, ${chunks} sealed hours of a channel\n`);
+      const { chunks, readings, snapshots, problems } = await store.check();
+      process.stdout.write(
+        `${path}: ${readings} readings, ${chunks} sealed hours of a channel, ` +
+          `${snapshots} snapshots\n`,
+      );
       for (const problem of problems) process.stderr.write(`${path}: ${problem}\n`);
       process.stdout.write(problems.length === 0 ? 'nothing is wrong\n' : '');
       return problems.length === 0 ? 0 : 1;
@@ -69,7 +72,8 @@ export async function store(args: string[]): Promise<number> {
     return await job(files, values);
   } catch (error) {
     if (error instanceof StoreFileError) throw new UsageError(error.message);
-    if (error instanceof StoreRefuses) throw new UsageError(`${files[0]}: ${error.message}`);
+    if (error instanceof StoreRefuses || error instanceof StoreDamaged)
+      throw new UsageError(`${files[0]}: ${error.message}`);
     throw error;
   }
 }
@@ -102,7 +106,14 @@ async function exported(from: SqliteStore, path: string, values: Values): Promis
     throw new UsageError(`--form: expected csv or senml, found "${form}"`);
   const fromS = values.from === undefined ? -EVER_S : instantS(values.from, '--from');
   const toS = values.to === undefined ? EVER_S : instantS(values.to, '--to');
-  const pieces = (form === 'csv' ? exportCsv : exportSenml)(from, { wellId, fromS, toS });
+  const lost = new Map<number, string>();
+  const sound = {
+    readings: (...[id, startS, stopS]: Parameters<SqliteStore['readings']>) =>
+      from.readable({ wellId: id, fromS: startS, toS: stopS }, (hourS, { message }) =>
+        lost.set(hourS, message),
+      ),
+  };
+  const pieces = (form === 'csv' ? exportCsv : exportSenml)(sound, { wellId, fromS, toS });
   const to = out === undefined ? process.stdout : createWriteStream(out, { flags: 'wx' });
   const failed = new Promise<never>((_, reject) => {
     to.once('error', (error: NodeJS.ErrnoException) =>
@@ -113,7 +124,8 @@ async function exported(from: SqliteStore, path: string, values: Values): Promis
   for await (const piece of pieces)
     if (!to.write(piece)) await Promise.race([once(to, 'drain'), failed]);
   if (to !== process.stdout) await Promise.race([once(to.end(), 'finish'), failed]);
-  return 0;
+  for (const says of lost.values()) process.stderr.write(`${path}: not exported: ${says}\n`);
+  return lost.size === 0 ? 0 : 1;
 }
 
 /** Tells what would go; drops it only when told to. */

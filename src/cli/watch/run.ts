@@ -1,5 +1,5 @@
 import { unwatchFile, watchFile } from 'node:fs';
-import { StoreRefuses } from '../../ports/reading-store.ts';
+import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
 import { readWell } from '../check/read-well.ts';
 import { UsageError } from '../usage.ts';
@@ -59,10 +59,10 @@ async function opened(options: ServiceOptions): Promise<Service> {
   try {
     return await Service.open(options);
   } catch (error) {
-    const mendable = error instanceof StoreFileError || error instanceof StoreRefuses;
-    if (!mendable) throw error;
-    const where = error instanceof StoreFileError ? '' : `${options.store}: `;
-    throw new UsageError(`${where}${error.message}`);
+    if (error instanceof StoreFileError) throw new UsageError(error.message);
+    if (error instanceof StoreRefuses || error instanceof StoreDamaged)
+      throw new UsageError(`${options.store}: ${error.message}`);
+    throw error;
   }
 }
 

@@ -11,6 +11,7 @@ import { LivingWells } from '../../living/living-wells.ts';
 import { resultsPack } from '../../messages/senml/results.ts';
 import type { Well } from '../../model/well.ts';
 import type { Clock } from '../../ports/clock.ts';
+import { StoreRefuses } from '../../ports/reading-store.ts';
 import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
@@ -19,6 +20,7 @@ import type { Credentials } from '../rehearse/sender.ts';
 import { type AlarmOptions, Alarms } from './alarms.ts';
 import { analysisVersion } from './analysis-version.ts';
 import { notBeforeS, notSet, ofClock, toldOf } from './clocks.ts';
+import { FindingLines } from './finding-lines.ts';
 import { dropEveryHour } from './retention.ts';
 import type { Say } from './say.ts';
 import { openSources, type Sources } from './sources.ts';
@@ -54,6 +56,8 @@ export interface ServiceOptions {
 }
 
 const ADVANCE_EVERY_MS = 1000;
+const TRY_WRITE_EVERY_MS = 5000;
+const TAKES_AGAIN = 'the store takes readings again';
 const SRC = join(import.meta.dirname, '..', '..');
 
 /** The service, joined of its parts: from the store inwards to the wells, outwards to who asks. */
@@ -70,8 +74,12 @@ export class Service {
   #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
   #alarms: Alarms | null = null;
+  readonly #findings: FindingLines;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
+  /** Why the store was not seen to write since the start; null once it was. */
+  #unwritten: string | null = null;
+  #writeTimer: NodeJS.Timeout | undefined;
   #timer: NodeJS.Timeout | undefined;
   #dropTimer: NodeJS.Timeout | undefined;
 
@@ -80,6 +88,7 @@ export class Service {
     const limits = limitsWith();
     this.clock = options.clock ?? { nowS: () => Date.now() / 1000 };
     const { clock, counters } = this;
+    this.#findings = new FindingLines(clock, options.say);
     const wells = options.wells.map(({ well }) => well.id);
     this.reader = new PackReader({ wells, clock, counters, limits });
     this.#inUse = takeStore(options.store);
@@ -97,7 +106,7 @@ export class Service {
 
   #openStore(path: string): SqliteStore {
     try {
-      return new SqliteStore(path);
+      return new SqliteStore(path, { onDamage: (...found) => this.#damaged(...found) });
     } catch (error) {
       this.#inUse.leave();
       throw error;
@@ -130,7 +139,7 @@ export class Service {
 
   /** Why no readings are taken just now; null where they are. */
   get holds(): string | null {
-    return this.#trouble ?? this.inbox.holds;
+    return this.#trouble ?? this.#unwritten ?? this.inbox.holds;
   }
 
   async #open(): Promise<void> {
@@ -158,6 +167,7 @@ export class Service {
       clocks: this.#clocks,
       notBeforeS: notBeforeS(heardBeforeS, options.trustClock ?? false),
       onKept: (pack, kept) => {
+        this.#wrote();
         wells.kept(pack, kept);
         this.alarms.heard(pack);
       },
@@ -165,6 +175,7 @@ export class Service {
     });
     if (this.#inbox.holds === 'clock-not-set')
       options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
+    this.#tryWrite();
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
     this.#dropTimer = dropEveryHour(this);
@@ -185,6 +196,7 @@ export class Service {
   async close(): Promise<void> {
     clearInterval(this.#timer);
     clearInterval(this.#dropTimer);
+    clearInterval(this.#writeTimer);
     this.feed.close();
     await this.#sources?.close();
     await this.#inbox?.close();
@@ -194,10 +206,36 @@ export class Service {
     this.#inUse.leave();
   }
 
+  /** Readings may be long in coming: a disk that takes none is told before. */
+  #tryWrite(): void {
+    try {
+      this.store.tryWrite();
+      this.#wrote();
+    } catch (error) {
+      if (!(error instanceof StoreRefuses)) throw error;
+      this.#writeTimer ??= setInterval(() => this.#tryWrite(), TRY_WRITE_EVERY_MS);
+      if (this.#unwritten === null) this.options.say({ level: 'trouble', says: error.message });
+      this.#unwritten = error.message;
+    }
+  }
+
+  #wrote(): void {
+    if (this.#unwritten === null) return;
+    clearInterval(this.#writeTimer);
+    this.#unwritten = null;
+    // Where the inbox met it as well, it says when that is over.
+    if (this.#trouble === null) this.options.say({ level: 'told', says: TAKES_AGAIN });
+  }
+
   #storeTrouble(trouble: Error | null): void {
     this.#trouble = trouble?.message ?? null;
-    const says = this.#trouble ?? 'the store takes readings again';
+    const says = this.#trouble ?? TAKES_AGAIN;
     this.options.say({ level: trouble === null ? 'told' : 'trouble', says });
+  }
+
+  #damaged(well: string, says: string): void {
+    this.counters.add('snapshots-damaged');
+    this.options.say({ level: 'trouble', well, says });
   }
 
   #tell(event: LivingEvent): void {
@@ -205,6 +243,7 @@ export class Service {
     const { well } = event;
     this.feed.tell(event);
     if (event.kind === 'now') {
+      this.#findings.done(well);
       const pack = JSON.stringify(resultsPack(event.now));
       this.#sources?.publish(`wells/${well}/results`, pack, true);
     } else if (event.kind === 'please') {
@@ -219,9 +258,7 @@ export class Service {
     } else if (event.kind === 'trouble') {
       say({ level: 'trouble', well, says: event.says });
     } else if (event.kind === 'finding') {
-      const { fault, probability, urgency, cleared } = event.finding;
-      const odds = `${Math.round(100 * probability)} %, ${urgency}`;
-      say({ level: 'told', well, says: `${fault}: ${cleared === null ? odds : 'over'}` });
+      this.#findings.note(well, event.finding);
     }
   }
 }

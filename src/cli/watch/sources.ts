@@ -6,6 +6,7 @@ import { OwnBroker } from '../../ingest/mqtt/own-broker.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import type { ReadingSource } from '../../ports/reading-source.ts';
 import { studyText } from '../../report/study-text.ts';
+import { ServerCounts } from '../../server/counts.ts';
 import { httpInterface } from '../../server/server.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
 import { causeOf } from '../rehearse/sender.ts';
@@ -113,6 +114,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
     alarms: (wellId) => service.alarms.get(wellId),
     counters: () => counters.all(),
+    counts: new ServerCounts(),
     take: (request) => readings.handle(request),
     logs: {
       csv: (span) => exportCsv(store, span),

@@ -21,7 +21,12 @@ export function routeCounters(api: FastifyInstance, served: Served): void {
     const wells: Record<string, unknown> = {};
     for (const id of names.keys()) wells[id] = await store.counters(id);
     return {
-      sinceStart: { ...served.counters(), ...feed.counts, listening: feed.listening },
+      sinceStart: {
+        ...served.counters(),
+        ...served.counts.all(),
+        ...feed.counts,
+        listening: feed.listening,
+      },
       wells,
     };
   });

@@ -12,8 +12,8 @@ const ASKED = Type.Object(
 
 const SAYS =
   'Server-sent events: now, run, day, finding, alarm, restated, please, clock, trouble; here, ' +
-  'so often that a lost connection shows; and gap, after which whoever listens should read anew what it ' +
-  'shows. `Last-Event-ID` gives what was missed.';
+  'so often that a lost connection shows; and gap, after which whoever listens should read anew ' +
+  'what it shows. `Last-Event-ID` gives what was missed.';
 
 /** What happens, as it happens. */
 export function routeEvents(api: FastifyInstance, served: Served): void {

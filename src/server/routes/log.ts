@@ -22,10 +22,21 @@ export function routeLog(api: FastifyInstance, served: Served): void {
         const wellId = wellOf(served, params);
         const span = spanS(query);
         turns.take(reply);
+        const pieces = await begun(served.logs[form]({ wellId, ...span }));
         reply.header('content-type', TYPES[form]);
         reply.header('content-disposition', `attachment; filename="${wellId}.${form}"`);
-        return reply.send(Readable.from(served.logs[form]({ wellId, ...span })));
+        return reply.send(Readable.from(pieces));
       },
     );
   }
+}
+
+/** Up to its first piece: what keeps it from coming is told instead of it, not amid it. */
+async function begun(pieces: AsyncIterable<string>): Promise<AsyncIterable<string>> {
+  const rest = pieces[Symbol.asyncIterator]();
+  const first = await rest.next();
+  return (async function* () {
+    if (!first.done) yield first.value;
+    yield* { [Symbol.asyncIterator]: () => rest };
+  })();
 }

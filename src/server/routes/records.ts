@@ -37,6 +37,7 @@ export function routeRecords(api: FastifyInstance, served: Served): void {
         // Those of one instant are given together.
         while (cut < all.length && cut > 0 && all[cut]!.atS === all[cut - 1]!.atS) cut += 1;
         const next = cut < all.length ? instant(all[cut]!.atS) : null;
+        if (next !== null && most === served.limits.records) served.counts.add('http-in-parts');
         return { [path]: all.slice(0, cut).map(({ body }) => body), next };
       },
     );

@@ -13,6 +13,7 @@ import { type Checked, checkDatabase } from './check.ts';
 import { Database } from './database.ts';
 import { diskError } from './disk.ts';
 import { StoreFileError } from './schema.ts';
+import { dropDamagedSnapshots } from './snapshots.ts';
 
 /** All pages in one step, which sees one state of the store while others write on. */
 const ALL_PAGES = 2 ** 31 - 1;
@@ -47,6 +48,7 @@ async function intoPlace(path: string, make: (partial: string) => Promise<void>)
     await make(partial);
     const copy = new Database(partial);
     try {
+      dropDamagedSnapshots(copy);
       const checked = await checkDatabase(copy);
       const [problem] = checked.problems;
       if (problem !== undefined) throw new StoreFileError(path, 'a sound copy', problem);

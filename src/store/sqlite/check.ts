@@ -1,13 +1,17 @@
 import { setImmediate as turn } from 'node:timers/promises';
+import { StoreDamaged } from '../../ports/reading-store.ts';
 import type { Summary } from '../bucket-sums.ts';
 import type { Database } from './database.ts';
 import { hourOf, readHour, sealedOf, summaryOf } from './hour.ts';
+import { checkSnapshots } from './snapshots.ts';
 
 const ROWS_A_TURN = 200;
 
 export interface Checked {
   chunks: number;
   readings: number;
+  /** Those that are sound. */
+  snapshots: number;
   /** What is wrong and where; empty where all is well. */
   problems: string[];
 }
@@ -16,17 +20,45 @@ type SummaryRow = Summary & { stream: number; hour: number; well: number; rawFro
 
 /** The database's own check; then every chunk is decoded, and its summary made anew. */
 export async function checkDatabase(db: Database): Promise<Checked> {
-  const checked: Checked = { chunks: 0, readings: 0, problems: [] };
+  const checked: Checked = { chunks: 0, readings: 0, snapshots: 0, problems: [] };
   const { problems } = checked;
-  for (const row of db.all('PRAGMA integrity_check'))
-    if (row.integrity_check !== 'ok') problems.push(`database: ${row.integrity_check}`);
-  for (const row of db.all('PRAGMA foreign_key_check'))
-    problems.push(`${row.table}: row ${row.rowid} belongs to nothing`);
-  await checkHours(db, checked);
-  await checkFresh(db, checked);
-  checkRest(db, problems);
+  const parts: [string, () => void | Promise<void>][] = [
+    ['pages', () => checkPages(db, problems)],
+    ['references', () => checkReferences(db, problems)],
+    ['sealed hours', () => checkHours(db, checked)],
+    ['fresh readings', () => checkFresh(db, checked)],
+    ['snapshots', () => checkStates(db, checked)],
+    ['chunks and counts', () => checkRest(db, problems)],
+  ];
+  for (const [name, look] of parts)
+    try {
+      await look();
+    } catch (error) {
+      // What cannot be read is found; whatever else can be is still looked at.
+      if (!(error instanceof StoreDamaged)) throw error;
+      problems.push(`${name}: not all could be read: ${error.message}`);
+    }
   return checked;
 }
+
+function checkPages(db: Database, problems: string[]): void {
+  for (const row of db.all('PRAGMA integrity_check'))
+    if (row.integrity_check !== 'ok') problems.push(`database: ${row.integrity_check}`);
+}
+
+function checkReferences(db: Database, problems: string[]): void {
+  for (const row of db.all('PRAGMA foreign_key_check'))
+    problems.push(`${row.table}: row ${row.rowid} belongs to nothing`);
+}
+
+function checkStates(db: Database, checked: Checked): void {
+  const { sound, damaged } = checkSnapshots(db);
+  checked.snapshots = sound;
+  for (const { wellId, beforeS } of damaged)
+    checked.problems.push(`well ${wellId}, snapshot of ${instant(beforeS)}: it is damaged`);
+}
+
+const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 async function checkHours(db: Database, checked: Checked): Promise<void> {
   const sql = `SELECT summary.stream, hour, count, first_s AS firstS, last_s AS lastS, least,

@@ -6,7 +6,8 @@ import {
   type StatementSync,
 } from 'node:sqlite';
 import { pathToFileURL } from 'node:url';
-import { diskError, FULL, mayStillBeRead } from './disk.ts';
+import { StoreRefuses } from '../../ports/reading-store.ts';
+import { diskError, FULL, mayStillBeRead, readError } from './disk.ts';
 import { migrate, pragma, STEPS, StoreFileError, versionOf } from './schema.ts';
 
 export interface OpenOptions {
@@ -26,23 +27,29 @@ const NOT_A_DATABASE = 26;
 /** A store file that is open. Statements are made once; all writing is in transactions. */
 export class Database {
   readonly path: string;
-  readonly raw: DatabaseSync;
+  raw: DatabaseSync;
+  readonly #options: OpenOptions;
+  /** Opened to be read where it was to be written. */
+  #fellBack = false;
   readonly #statements = new Map<string, StatementSync>();
 
   constructor(path: string, options: OpenOptions = {}) {
     this.path = path;
+    this.#options = options;
     const { readOnly = false, steps = STEPS } = options;
     if (readOnly && !existsSync(path)) throw new StoreFileError(path, 'a store', 'no file');
     try {
-      this.raw = readOnly ? this.#openToRead(steps) : this.#openToWrite(options, steps);
+      this.raw = readOnly ? this.#openToRead(steps) : this.#openToWrite();
     } catch (error) {
       // What was kept stays readable on a disk that has become read-only.
       if (readOnly || !mayStillBeRead(error) || !existsSync(path)) throw diskError(error);
       this.raw = this.#openToRead(steps);
+      this.#fellBack = true;
     }
   }
 
-  #openToWrite({ mostBytes }: OpenOptions, steps: readonly string[]): DatabaseSync {
+  #openToWrite(): DatabaseSync {
+    const { mostBytes, steps = STEPS } = this.#options;
     return this.#opened(this.path, false, (raw) => {
       migrate(raw, this.path, steps);
       raw.exec('PRAGMA journal_mode = WAL');
@@ -93,15 +100,16 @@ export class Database {
   }
 
   get<T = Row>(sql: string, ...values: SQLInputValue[]): T | undefined {
-    return this.#statement(sql).get(...values) as T | undefined;
+    return this.#read(sql, (statement) => statement.get(...values)) as T | undefined;
   }
 
   all<T = Row>(sql: string, ...values: SQLInputValue[]): T[] {
-    return this.#statement(sql).all(...values) as T[];
+    return this.#read(sql, (statement) => statement.all(...values)) as T[];
   }
 
   /** All that `work` writes, or nothing of it. Returns once it is on the disk. */
   write<T>(work: () => T): T {
+    if (this.#fellBack) this.#openAgain();
     try {
       return this.#transaction(work);
     } catch (error) {
@@ -113,6 +121,19 @@ export class Database {
       return this.#transaction(work);
     } catch (error) {
       throw diskError(error);
+    }
+  }
+
+  /** A disk that could not be written when the store was opened may be by now. */
+  #openAgain(): void {
+    try {
+      const raw = this.#openToWrite();
+      this.close();
+      this.raw = raw;
+      this.#fellBack = false;
+    } catch (error) {
+      if (!(error instanceof Error) || !mayStillBeRead(error)) throw diskError(error);
+      throw Object.assign(new StoreRefuses('read-only', error.message), { cause: error });
     }
   }
 
@@ -131,6 +152,14 @@ export class Database {
   close(): void {
     this.#statements.clear();
     if (this.raw.isOpen) this.raw.close();
+  }
+
+  #read<T>(sql: string, read: (statement: StatementSync) => T): T {
+    try {
+      return read(this.#statement(sql));
+    } catch (error) {
+      throw readError(error);
+    }
   }
 
   #statement(sql: string): StatementSync {

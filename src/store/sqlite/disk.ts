@@ -1,4 +1,6 @@
-import { StoreRefuses } from '../../ports/reading-store.ts';
+import { statfsSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 
 /** Result codes of SQLite ("Result and Error Codes" of its manual), the low byte. */
 const BUSY = 5;
@@ -7,11 +9,16 @@ const IO_ERROR = 10;
 const CORRUPT = 11;
 export const FULL = 13;
 const CANNOT_OPEN = 14;
+const NOT_A_DATABASE = 26;
+/** A commit of many packs, and the log of the database that it goes to. */
+const ROOM_BYTES = 1 << 20;
 /** The shared index of the log could not be made longer. */
 const IO_ERROR_INDEX_SIZE = 4874;
 
 /** An error of the database as what the port says of the disk; any other error as it is. */
 export function diskError(error: unknown): unknown {
+  if (error instanceof StoreDamaged)
+    return Object.assign(new StoreRefuses('disk-error', error.message), { cause: error });
   if (!(error instanceof Error) || !('errcode' in error)) return error;
   const code = Number(error.errcode);
   const refuses = (why: StoreRefuses['why']) =>
@@ -30,6 +37,21 @@ export function diskError(error: unknown): unknown {
     default:
       return error;
   }
+}
+
+/** Throws StoreRefuses where a disk has less space than a few commits take. */
+export function expectSpace(path: string): void {
+  const { bavail, bsize } = statfsSync(dirname(path));
+  const free = bavail * bsize;
+  if (free >= ROOM_BYTES) return;
+  throw new StoreRefuses('disk-full', `expected ${ROOM_BYTES} bytes free, found ${free}`);
+}
+
+/** What came of reading, where it was damage; any other error as it is. */
+export function readError(error: unknown): unknown {
+  const code = Number((error as { errcode?: number }).errcode) & 0xff;
+  if (code !== CORRUPT && code !== NOT_A_DATABASE) return error;
+  return Object.assign(new StoreDamaged((error as Error).message), { cause: error });
 }
 
 /** Whether the disk lets a store be read but not written. */

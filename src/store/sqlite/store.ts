@@ -1,18 +1,18 @@
 import { setImmediate as turn } from 'node:timers/promises';
-import { constants, zstdCompressSync, zstdDecompressSync } from 'node:zlib';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import type { Channel, ReadingBatch } from '../../model/reading.ts';
-import type {
-  Bucket,
-  Counters,
-  Kept,
-  KeptOfWell,
-  Pack,
-  ReadingStore,
-  RecordKind,
-  RefusedRecord,
-  Snapshot,
-  StoredRecord,
+import {
+  type Bucket,
+  type Counters,
+  type Kept,
+  type KeptOfWell,
+  type Pack,
+  type ReadingStore,
+  type RecordKind,
+  type RefusedRecord,
+  type Snapshot,
+  StoreDamaged,
+  type StoredRecord,
 } from '../../ports/reading-store.ts';
 import type { BootTime, WaitingPack, WaitingPacks } from '../../ports/waiting-packs.ts';
 import { checkPack } from '../check-pack.ts';
@@ -20,18 +20,31 @@ import { backupTo } from './backup.ts';
 import { readBuckets } from './buckets.ts';
 import { type Checked, checkDatabase } from './check.ts';
 import { Database, type OpenOptions } from './database.ts';
-import { dropHour, HOUR_S, hourOf, readHour, sealHour } from './hour.ts';
+import { expectSpace } from './disk.ts';
+import { dropHour, HOUR_S, type HourOfWell, hourOf, readHour, sealHour } from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { countKeptBefore, noteKeptBefore } from './kept-before.ts';
 import { findWell, streamsOf, wellNamed } from './names.ts';
 import { type OldRaw, oldRawOf } from './retention.ts';
+import { packState, readSnapshot } from './snapshots.ts';
 import { putWaiting, readBoots, readWaiting, settleBoot } from './waiting.ts';
 
 /** Hours of a well that stay fresh: the one at hand and the one before. */
 const STAY_FRESH = 2;
 /** Sealed after one commit at most; what is left is sealed after the next. */
 const SEALED_AT_ONCE = 48;
-const SNAPSHOT = { params: { [constants.ZSTD_c_compressionLevel]: 6 } };
+
+interface StoreOptions extends OpenOptions {
+  /** A snapshot is not as it was written; once for each. */
+  onDamage?: (wellId: string, says: string) => void;
+}
+
+const NO_READINGS: HourOfWell = {
+  stream: new Float64Array(0),
+  timeS: new Float64Array(0),
+  value: new Float64Array(0),
+};
+const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 /** Keeps all in one SQLite file, docs/formats/store.md. */
 export class SqliteStore implements ReadingStore, WaitingPacks {
@@ -39,12 +52,17 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   readonly #times = new SealedTimes();
   /** Hours of each well that have fresh readings, in the order they were opened. */
   readonly #open = new Map<number, Set<number>>();
+  readonly #toldDamaged = new Set<string>();
+  readonly #onDamage: (wellId: string, says: string) => void;
   /** Why sealing did not go on, while readings are kept all the same; null once it has. */
   sealingFailed: Error | null = null;
 
   /** Makes the file where there is none, and brings an older one to the newest version. */
-  constructor(path: string, options: OpenOptions = {}) {
+  constructor(path: string, options: StoreOptions = {}) {
     this.#db = new Database(path, options);
+    this.#onDamage = options.onDamage ?? (() => undefined);
+    // Who only reads seals nothing, and what is damaged can be looked at.
+    if (options.readOnly) return;
     for (const { id } of this.#db.all<{ id: number }>('SELECT id FROM well'))
       this.#open.set(id, new Set(this.#freshHours(id)));
   }
@@ -55,6 +73,15 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     const taken = db.write(() => packs.map((pack) => keepPack(db, this.#times, pack)));
     this.#noteOpened(taken);
     return taken.map(({ kept }) => kept);
+  }
+
+  /** Writes what the file's head has already, and no reading. Throws StoreRefuses. */
+  tryWrite(): void {
+    expectSpace(this.#db.path);
+    this.#db.write(() => {
+      const version = this.#db.get<{ user_version: number }>('PRAGMA user_version')!;
+      this.#db.raw.exec(`PRAGMA user_version = ${version.user_version}`);
+    });
   }
 
   /**
@@ -70,7 +97,17 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
       }
   }
 
-  async *readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch> {
+  readings(wellId: string, fromS: number, toS: number): AsyncIterable<ReadingBatch> {
+    return this.readable({ wellId, fromS, toS }, (_hourS, error) => {
+      throw error;
+    });
+  }
+
+  /** The same past each hour that cannot be read, which is told. */
+  async *readable(
+    { wellId, fromS, toS }: { wellId: string; fromS: number; toS: number },
+    damaged: (hourS: number, error: StoreDamaged) => void,
+  ): AsyncIterable<ReadingBatch> {
     const well = findWell(this.#db, wellId);
     if (well === undefined) return;
     const channels = () =>
@@ -78,7 +115,7 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     const first = Math.max(hourOf(fromS), well.rawFromHour ?? Number.NEGATIVE_INFINITY);
     let hour = this.#nextHour(well.id, first);
     while (hour !== null && hour <= hourOf(toS)) {
-      const whole = readHour(this.#db, well.id, hour);
+      const whole = this.#wholeHour({ id: well.id, wellId }, hour, damaged);
       const channelOf = channels();
       const from = whole.timeS.findIndex((t) => t >= fromS);
       const to = whole.timeS.findLastIndex((t) => t < toS) + 1;
@@ -91,6 +128,20 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
         };
       await turn();
       hour = this.#nextHour(well.id, hour + 1);
+    }
+  }
+
+  #wholeHour(
+    { id, wellId }: { id: number; wellId: string },
+    hour: number,
+    damaged: (hourS: number, error: StoreDamaged) => void,
+  ): HourOfWell {
+    try {
+      return readHour(this.#db, id, hour);
+    } catch (error) {
+      const where = `well ${wellId}, hour ${instant(hour * HOUR_S)}`;
+      damaged(hour * HOUR_S, new StoreDamaged(`${where}: ${(error as Error).message}`));
+      return NO_READINGS;
     }
   }
 
@@ -135,7 +186,7 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   }
 
   async keepSnapshot({ wellId, beforeS, madeBy, state }: Snapshot): Promise<void> {
-    const packed = zstdCompressSync(Buffer.from(state), SNAPSHOT);
+    const packed = packState(state);
     const into = 'INSERT OR REPLACE INTO snapshot (well, made_by, before_s, state)';
     this.#db.write(() => {
       const { id } = wellNamed(this.#db, wellId);
@@ -144,14 +195,12 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   }
 
   async snapshotBefore(wellId: string, beforeS: number, madeBy: string): Promise<Snapshot | null> {
-    const sql = `SELECT before_s AS beforeS, state FROM snapshot
-      WHERE well = ? AND made_by = ? AND before_s <= ? ORDER BY before_s DESC LIMIT 1`;
-    const well = findWell(this.#db, wellId)?.id ?? -1;
-    type Row = { beforeS: number; state: Uint8Array };
-    const row = this.#db.get<Row>(sql, well, madeBy, beforeS);
-    if (row === undefined) return null;
-    const state = zstdDecompressSync(row.state).toString();
-    return { wellId, beforeS: row.beforeS, madeBy, state };
+    return readSnapshot(this.#db, { wellId, beforeS, madeBy }, (atS) => {
+      const which = `${wellId} ${madeBy} ${atS}`;
+      if (this.#toldDamaged.has(which)) return;
+      this.#toldDamaged.add(which);
+      this.#onDamage(wellId, `the snapshot of ${instant(atS)} is damaged and is passed over`);
+    });
   }
 
   async dropSnapshotsAfter(wellId: string, fromS: number): Promise<void> {
