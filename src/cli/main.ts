@@ -1,11 +1,3 @@
-import { alarms } from './commands/alarms.ts';
-import { check } from './commands/check.ts';
-import { demo } from './commands/demo.ts';
-import { exam } from './commands/exam.ts';
-import { rehearse } from './commands/rehearse.ts';
-import { store } from './commands/store.ts';
-import { study } from './commands/study.ts';
-import { watch } from './commands/watch.ts';
 import { UsageError } from './usage.ts';
 
 const USAGE = `wellwright: two signals from a household well turned into the truth about it
@@ -60,15 +52,18 @@ It is advisory and protects nothing: motor overload, dry-run cut-off and relief 
 there on their own.
 `;
 
-const COMMANDS: Record<string, (args: string[]) => Promise<number>> = {
-  study,
-  watch,
-  alarms,
-  store,
-  check,
-  rehearse,
-  exam,
-  demo,
+type Command = (args: string[]) => Promise<number>;
+
+/** Loaded when asked for: a study needs no server. */
+const COMMANDS: Record<string, () => Promise<Command>> = {
+  study: async () => (await import('./commands/study.ts')).study,
+  watch: async () => (await import('./commands/watch.ts')).watch,
+  alarms: async () => (await import('./commands/alarms.ts')).alarms,
+  store: async () => (await import('./commands/store.ts')).store,
+  check: async () => (await import('./commands/check.ts')).check,
+  rehearse: async () => (await import('./commands/rehearse.ts')).rehearse,
+  exam: async () => (await import('./commands/exam.ts')).exam,
+  demo: async () => (await import('./commands/demo.ts')).demo,
 };
 
 async function main(args: string[]): Promise<number> {
@@ -77,12 +72,13 @@ async function main(args: string[]): Promise<number> {
     process.stdout.write(USAGE);
     return name === undefined ? 2 : 0;
   }
-  const command = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
-  if (command === undefined) {
+  const load = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+  if (load === undefined) {
     process.stderr.write(`wellwright: expected a command, found "${name}"\n\n${USAGE}`);
     return 2;
   }
   try {
+    const command = await load();
     return await command(rest);
   } catch (error) {
     if (!(error instanceof UsageError)) throw error;
