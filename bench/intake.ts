@@ -12,16 +12,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { Worker } from 'node:worker_threads';
-import { Counters } from '../src/ingest/counters.ts';
-import { HttpReadings } from '../src/ingest/http/http-readings.ts';
-import { GroupInbox } from '../src/ingest/inbox/inbox.ts';
-import { limitsWith } from '../src/ingest/limits.ts';
-import { OwnBroker } from '../src/ingest/mqtt/own-broker.ts';
-import { PackReader } from '../src/ingest/pack-reader.ts';
 import type { Pack, ReadingStore } from '../src/ports/reading-store.ts';
 import { SqliteStore } from '../src/store/sqlite/store.ts';
-import { httpFront } from '../test/support/http-front.ts';
 import { MemoryReadings } from '../test/support/memory-readings.ts';
+import { openIntake } from './support/intake-parts.ts';
 import { PlainStore } from './support/plain-store.ts';
 
 const { values } = parseArgs({
@@ -64,28 +58,16 @@ const rows: Row[] = [];
 
 async function live(name: string, over: 'mqtt' | 'http', clients: number): Promise<Row> {
   const { store, close } = await STORES[name]!(join(folder, `${rows.length}`));
-  const clock = { nowS: () => Date.now() / 1000 };
-  const counters = new Counters();
-  const limits = limitsWith({ packetsPerS: 1e6, devicesAWell: 200 });
-  const waiting = new MemoryReadings();
-  const inbox = await GroupInbox.open({ store, waiting, clock, counters, limits });
-  const reader = new PackReader({ wells: ['ridge-house'], clock, counters, limits });
-  const broker = new OwnBroker({ reader, host: '127.0.0.1', port: 0 });
-  const readings = new HttpReadings(reader);
-  const front = await httpFront(readings);
-  await broker.open(inbox);
-  await readings.open(inbox);
-  const port = over === 'mqtt' ? broker.port : front.port;
+  const intake = await openIntake(store, { packetsPerS: 1e6, devicesAWell: 200 });
+  const { counters } = intake;
+  const port = over === 'mqtt' ? intake.mqttPort : intake.httpPort;
   const worker = new Worker(new URL('./support/intake-devices.ts', import.meta.url), {
     workerData: { port, clients, seconds, inFlight, over },
   });
   const sent = await new Promise<{ packs: number; seconds: number }>((resolve, reject) => {
     worker.once('message', resolve).once('error', reject);
   });
-  await front.close();
-  await broker.close();
-  await readings.close();
-  await inbox.close();
+  await intake.close();
   await close();
   const packs = counters.of('packs');
   if (counters.of('readings') < 2 * sent.packs) {

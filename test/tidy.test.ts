@@ -24,7 +24,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
     packages: ['node', 'aedes', 'mqtt'],
   },
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
-  notify: { folders: ['model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
+  notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
   server: {
     folders: ['model', 'ports', 'living', 'alarms'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],

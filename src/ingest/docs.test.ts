@@ -1,22 +1,11 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { rowsUnder } from '../../test/support/doc-rows.ts';
 import { SENML_ISSUES } from '../messages/senml/resolve.ts';
 import { COUNTED } from './counters.ts';
 import { PROBLEMS } from './http/http-readings.ts';
 import { LIMITS } from './limits.ts';
 import { LIVE_REFUSALS } from './pack-reader.ts';
-
-/** Rows of the table under a heading, as cells without their back-ticks. */
-function rowsUnder(page: string, heading: string): string[][] {
-  const text = readFileSync(new URL(`../../docs/${page}`, import.meta.url), 'utf8');
-  const section = text.split(/^(?=## )/m).find((part) => part.startsWith(`${heading}\n`)) ?? '';
-  return [...section.matchAll(/^\| *`.*\|$/gm)].map(([row]) =>
-    row
-      .split('|')
-      .slice(1, -1)
-      .map((cell) => cell.trim().replaceAll('`', '')),
-  );
-}
 
 const code = (readdirSync(new URL('.', import.meta.url), { recursive: true }) as string[])
   .filter((path) => path.endsWith('.ts') && !/test\.ts$|^(limits|counters)\.ts$/.test(path))

@@ -1,7 +1,8 @@
 import nodemailer from 'nodemailer';
+import { causeOf } from '../base/cause-of.ts';
 import type { Notice } from '../model/alarm.ts';
 import { type Notifier, NotTold } from '../ports/notifier.ts';
-import { ANSWER_WITHIN_MS, causeOf } from './send-http.ts';
+import { ANSWER_WITHIN_MS } from './send-http.ts';
 
 export interface EmailOptions {
   host: string;

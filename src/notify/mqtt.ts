@@ -1,7 +1,8 @@
 import mqtt, { type MqttClient } from 'mqtt';
+import { causeOf } from '../base/cause-of.ts';
 import type { Notice } from '../model/alarm.ts';
 import { type Notifier, NotTold } from '../ports/notifier.ts';
-import { ANSWER_WITHIN_MS, causeOf, placeOf } from './send-http.ts';
+import { ANSWER_WITHIN_MS, placeOf } from './send-http.ts';
 
 export interface MqttOptions {
   address: string;

@@ -1,3 +1,4 @@
+import { causeOf } from '../base/cause-of.ts';
 import { NotTold } from '../ports/notifier.ts';
 
 /** A receiver has so long to answer, ms. */
@@ -36,14 +37,4 @@ export async function post(
 export function placeOf(address: string): string {
   const { protocol, host } = new URL(address);
   return `${protocol}//${host}`;
-}
-
-/** What went wrong with a connection, in the words of the system. */
-export function causeOf(error: unknown): string {
-  if (!(error instanceof Error)) return String(error);
-  if (error.cause !== undefined) return causeOf(error.cause);
-  if (error instanceof AggregateError && error.errors.length > 0) return causeOf(error.errors[0]);
-  const { code } = error as NodeJS.ErrnoException;
-  if (typeof code !== 'string' || error.message.includes(code)) return error.message;
-  return error.message === '' ? code : `${code} ${error.message}`;
 }

@@ -1,19 +1,7 @@
-import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { rowsUnder } from '../../test/support/doc-rows.ts';
 import { SERVER_COUNTERS, SERVER_LIMITS } from './limits.ts';
 import { SERVER_PROBLEMS } from './problems.ts';
-
-/** Rows of the table under a heading, as cells without their back-ticks. */
-function rowsUnder(page: string, heading: string): string[][] {
-  const text = readFileSync(new URL(`../../docs/${page}`, import.meta.url), 'utf8');
-  const section = text.split(/^(?=## )/m).find((part) => part.startsWith(`${heading}\n`)) ?? '';
-  return [...section.matchAll(/^\| *`.*\|$/gm)].map(([row]) =>
-    row
-      .split('|')
-      .slice(1, -1)
-      .map((cell) => cell.trim().replaceAll('`', '')),
-  );
-}
 
 describe('pages of the HTTP interface say what the code has, both ways', () => {
   it('bounds of docs/limits.md and their counters', () => {

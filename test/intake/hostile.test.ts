@@ -2,24 +2,16 @@ import { once } from 'node:events';
 import { connect, type Socket } from 'node:net';
 import { gzipSync } from 'node:zlib';
 import mqtt from 'mqtt';
-import { afterEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { HttpReadings } from '../../src/ingest/http/http-readings.ts';
 import { StoreRefuses } from '../../src/ports/reading-store.ts';
 import { httpFront } from '../support/http-front.ts';
 import { intakeWith, NOW_S, senml, until } from '../support/intake.ts';
-import { gate, openOwnBroker } from '../support/own-broker.ts';
+import { gate, ownBrokers } from '../support/own-broker.ts';
 import { publishOf, RawMqtt } from '../support/raw-mqtt.ts';
 
 const READINGS = 'wells/ridge-house/readings';
-const closers: (() => Promise<unknown>)[] = [];
-afterEach(async () => {
-  for (const close of closers.splice(0).reverse()) await close();
-});
-const own = async (...args: Parameters<typeof openOwnBroker>) => {
-  const opened = await openOwnBroker(...args);
-  closers.push(opened.close);
-  return opened;
-};
+const { closers, own } = ownBrokers();
 
 /** The intake still does its work. */
 async function goesOn({ raw, store }: Awaited<ReturnType<typeof own>>): Promise<void> {

@@ -1,12 +1,12 @@
 import { readFileSync } from 'node:fs';
 import mqtt from 'mqtt';
-import { afterEach, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { BrokerClient } from '../../src/ingest/mqtt/broker-client.ts';
 import { StoreRefuses } from '../../src/ports/reading-store.ts';
 import { intakeWith, NOW_S, senml, until } from '../support/intake.ts';
 import { MemoryReadings } from '../support/memory-readings.ts';
 import { has, openMosquitto, run } from '../support/mosquitto.ts';
-import { gate, openOwnBroker } from '../support/own-broker.ts';
+import { gate, ownBrokers } from '../support/own-broker.ts';
 
 interface Statement {
   id: string;
@@ -31,15 +31,7 @@ function holds(...ids: string[]): string {
 }
 
 const READINGS = 'wells/ridge-house/readings';
-const closers: (() => Promise<unknown>)[] = [];
-afterEach(async () => {
-  for (const close of closers.splice(0).reverse()) await close();
-});
-const own = async (...args: Parameters<typeof openOwnBroker>) => {
-  const opened = await openOwnBroker(...args);
-  closers.push(opened.close);
-  return opened;
-};
+const { closers, own } = ownBrokers();
 
 describe('QoS 1, our broker as the receiver', () => {
   const receiver = holds('3.1.1 MQTT-4.3.2-2', '5.0 MQTT-4.3.2-4');

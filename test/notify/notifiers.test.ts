@@ -9,6 +9,7 @@ import { WebhookNotifier } from '../../src/notify/webhook.ts';
 import { type Heard, noticeOf, notifierContract } from '../contract/notifier.contract.ts';
 import { httpReceiver } from '../support/http-receiver.ts';
 import { has, openMosquitto } from '../support/mosquitto.ts';
+import { outages } from '../support/outages.ts';
 import { pushReceiver, readVapid } from '../support/push-receiver.ts';
 import { certificate, readMail, smtpReceiver } from '../support/smtp-receiver.ts';
 
@@ -102,7 +103,6 @@ const hasMosquitto = has('mosquitto');
 
 if (hasMosquitto)
   notifierContract('MQTT, with another broker', async () => {
-    const { silentServer } = await import('../support/silent-server.ts');
     let broker = await openMosquitto();
     const { port, url } = broker;
     const heard: Heard[] = [];
@@ -124,26 +124,21 @@ if (hasMosquitto)
       await listener.endAsync(true);
       await broker.close();
     };
-    const open: { close(): Promise<void> }[] = [];
+    const comes = async (at: number) => {
+      broker = await openMosquitto(at);
+      listener = await listen();
+    };
+    const broken = outages(port, { away, listen: comes });
     return {
+      ...broken,
       notifier: { tell, close: () => notifier.close() },
       heard: () => heard,
-      away,
-      back: async () => {
-        broker = await openMosquitto(port);
-        listener = await listen();
-      },
       // MQTT 3.1.1 has no word by which a broker refuses a message.
       refuse: null,
-      mute: async () => {
-        await away();
-        open.push(await silentServer(port));
-      },
       secrets: [],
       close: async () => {
         await notifier.close();
-        await away();
-        for (const one of open) await one.close();
+        await broken.close();
       },
     };
   });

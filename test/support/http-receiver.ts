@@ -1,6 +1,6 @@
 import { once } from 'node:events';
 import { createServer, type IncomingHttpHeaders, type Server } from 'node:http';
-import { silentServer } from './silent-server.ts';
+import { outages } from './outages.ts';
 
 export interface Received {
   path: string;
@@ -11,7 +11,6 @@ export interface Received {
 /** An HTTP server that keeps what is posted to it. */
 export async function httpReceiver() {
   const received: Received[] = [];
-  const open: { close(): Promise<void> }[] = [];
   let status = 204;
   let server: Server;
   const listen = async (port: number): Promise<number> => {
@@ -42,17 +41,6 @@ export async function httpReceiver() {
     answer: (with_: number) => {
       status = with_;
     },
-    away,
-    back: async () => {
-      await listen(port);
-    },
-    mute: async () => {
-      await away();
-      open.push(await silentServer(port));
-    },
-    close: async () => {
-      await away();
-      for (const one of open.splice(0)) await one.close();
-    },
+    ...outages(port, { away, listen }),
   };
 }

@@ -1,7 +1,22 @@
+import { afterEach } from 'vitest';
 import { OwnBroker, type OwnBrokerOptions } from '../../src/ingest/mqtt/own-broker.ts';
 import { type Intake, intakeWith } from './intake.ts';
 import { MemoryReadings } from './memory-readings.ts';
 import { RawMqtt } from './raw-mqtt.ts';
+
+/** Our own brokers, each closed after the test that opened it; so is what else it adds. */
+export function ownBrokers() {
+  const closers: (() => Promise<unknown>)[] = [];
+  afterEach(async () => {
+    for (const close of closers.splice(0).reverse()) await close();
+  });
+  const own = async (...args: Parameters<typeof openOwnBroker>) => {
+    const opened = await openOwnBroker(...args);
+    closers.push(opened.close);
+    return opened;
+  };
+  return { closers, own };
+}
 
 /** Our own broker on a free port, before a store in memory. */
 export async function openOwnBroker(

@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { SMTPServer } from 'smtp-server';
-import { silentServer } from './silent-server.ts';
+import { outages } from './outages.ts';
 
 export interface Mail {
   from: string;
@@ -35,7 +35,6 @@ export interface SmtpOptions {
 /** A mail server that keeps what it takes. */
 export async function smtpReceiver(options: SmtpOptions = {}) {
   const mails: Mail[] = [];
-  const open: { close(): Promise<void> }[] = [];
   const { login, tls } = options;
   let refusal: number | null = null;
   let server: SMTPServer;
@@ -81,18 +80,7 @@ export async function smtpReceiver(options: SmtpOptions = {}) {
     refuse: (code: number) => {
       refusal = code;
     },
-    away,
-    back: async () => {
-      await listen(port);
-    },
-    mute: async () => {
-      await away();
-      open.push(await silentServer(port));
-    },
-    close: async () => {
-      await away();
-      for (const one of open.splice(0)) await one.close();
-    },
+    ...outages(port, { away, listen }),
   };
 }
 

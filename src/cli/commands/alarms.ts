@@ -1,11 +1,10 @@
 import { randomBytes } from 'node:crypto';
 import { writeFile } from 'node:fs/promises';
-import { parseArgs } from 'node:util';
 import { openNotifier, SettingsFileError } from '../../notify/open.ts';
 import { newVapidKeys, publicKeyOf } from '../../notify/vapid.ts';
 import { NotTold } from '../../ports/notifier.ts';
 import { testWords } from '../../report/notice-text.ts';
-import { UsageError } from '../usage.ts';
+import { readArgs, UsageError } from '../usage.ts';
 import type { AlarmOptions } from '../watch/alarms.ts';
 import { readAlarms } from '../watch/read-alarms.ts';
 
@@ -106,10 +105,6 @@ async function writeSecret(file: string, text: string): Promise<void> {
 }
 
 function parsed(args: string[]) {
-  try {
-    const options = { help: { type: 'boolean', short: 'h', default: false } } as const;
-    return parseArgs({ args, allowPositionals: true, options });
-  } catch (error) {
-    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
-  }
+  const options = { help: { type: 'boolean', short: 'h', default: false } } as const;
+  return readArgs(USAGE, { args, allowPositionals: true, options });
 }

@@ -1,6 +1,5 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { parseArgs } from 'node:util';
 import {
   type ChainReport,
   chainFigureSvg,
@@ -22,7 +21,7 @@ import { calibrationText } from '../check/calibration-text.ts';
 import { chainText } from '../check/chain-text.ts';
 import { newWell } from '../check/new-well.ts';
 import { readWell } from '../check/read-well.ts';
-import { UsageError } from '../usage.ts';
+import { readArgs, UsageError } from '../usage.ts';
 
 const USAGE =
   'usage: wellwright check --well <well.toml> [--json] [--figures <folder>]\n' +
@@ -120,23 +119,19 @@ function channelFor(pairs: string | undefined, channel: string | undefined): Cha
 }
 
 function parsed(args: string[]) {
-  try {
-    return parseArgs({
-      args,
-      options: {
-        well: { type: 'string' },
-        json: { type: 'boolean' },
-        figures: { type: 'string' },
-        calibrate: { type: 'string' },
-        channel: { type: 'string' },
-        burst: { type: 'string' },
-        at: { type: 'string', multiple: true },
-        new: { type: 'boolean' },
-        out: { type: 'string' },
-        help: { type: 'boolean', short: 'h' },
-      },
-    });
-  } catch (error) {
-    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
-  }
+  return readArgs(USAGE, {
+    args,
+    options: {
+      well: { type: 'string' },
+      json: { type: 'boolean' },
+      figures: { type: 'string' },
+      calibrate: { type: 'string' },
+      channel: { type: 'string' },
+      burst: { type: 'string' },
+      at: { type: 'string', multiple: true },
+      new: { type: 'boolean' },
+      out: { type: 'string' },
+      help: { type: 'boolean', short: 'h' },
+    },
+  });
 }

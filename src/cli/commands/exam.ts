@@ -1,5 +1,4 @@
 import { writeFile } from 'node:fs/promises';
-import { parseArgs } from 'node:util';
 import type { CaseRecord } from '../../exam/case-record.ts';
 import { SYSTEMS } from '../../simulation/catalogue.ts';
 import { readTrace } from '../../simulation/household/trace.ts';
@@ -10,7 +9,7 @@ import { runAll } from '../exam/pool.ts';
 import { runCase } from '../exam/run-case.ts';
 import { caseText } from '../exam/show-case.ts';
 import { textFrom } from '../rehearse/prepare.ts';
-import { UsageError } from '../usage.ts';
+import { readArgs, UsageError } from '../usage.ts';
 
 const USAGE =
   'usage: wellwright exam [--short] [--systems <letters>] [--faults <a,b>] [--seed-from <n>]\n' +
@@ -121,27 +120,23 @@ function traceOf(path: string, text: string) {
 }
 
 function parsed(args: string[]) {
-  try {
-    return parseArgs({
-      args,
-      options: {
-        help: { type: 'boolean', short: 'h', default: false },
-        short: { type: 'boolean', default: false },
-        systems: { type: 'string' },
-        faults: { type: 'string' },
-        'seed-from': { type: 'string', default: '1000' },
-        days: { type: 'string' },
-        household: { type: 'string' },
-        'healthy-years': { type: 'string' },
-        workers: { type: 'string', default: '2' },
-        out: { type: 'string' },
-        report: { type: 'string' },
-        case: { type: 'string' },
-      },
-    }).values;
-  } catch (error) {
-    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
-  }
+  return readArgs(USAGE, {
+    args,
+    options: {
+      help: { type: 'boolean', short: 'h', default: false },
+      short: { type: 'boolean', default: false },
+      systems: { type: 'string' },
+      faults: { type: 'string' },
+      'seed-from': { type: 'string', default: '1000' },
+      days: { type: 'string' },
+      household: { type: 'string' },
+      'healthy-years': { type: 'string' },
+      workers: { type: 'string', default: '2' },
+      out: { type: 'string' },
+      report: { type: 'string' },
+      case: { type: 'string' },
+    },
+  }).values;
 }
 
 function number(text: string, option: string): number {

@@ -1,6 +1,5 @@
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join, resolve } from 'node:path';
-import { parseArgs } from 'node:util';
 import { rehearse as rehearsalOf } from '../../simulation/rehearse.ts';
 import type { Scenario } from '../../simulation/scenario.ts';
 import { wellFileText } from '../../simulation/well-file-text.ts';
@@ -12,7 +11,7 @@ import { packOf } from '../rehearse/pack.ts';
 import { prepare, textFrom } from '../rehearse/prepare.ts';
 import { faultNamed, readScenario, type ScenarioFile } from '../rehearse/scenario-file.ts';
 import { credentialsFrom, type Please, type Sender } from '../rehearse/sender.ts';
-import { UsageError } from '../usage.ts';
+import { readArgs, UsageError } from '../usage.ts';
 
 const USAGE =
   'usage: wellwright rehearse [<scenario.toml>] [--well <well.toml> | --system <letter>]\n' +
@@ -151,27 +150,23 @@ async function senderTo(address: string, please: (ask: Please) => void): Promise
 }
 
 function parsed(args: string[]) {
-  try {
-    return parseArgs({
-      args,
-      allowPositionals: true,
-      options: {
-        help: { type: 'boolean', short: 'h', default: false },
-        well: { type: 'string' },
-        system: { type: 'string' },
-        fault: { type: 'string', multiple: true, default: [] },
-        'from-day': { type: 'string', default: '5' },
-        severity: { type: 'string', default: '1' },
-        days: { type: 'string' },
-        seed: { type: 'string' },
-        out: { type: 'string' },
-        to: { type: 'string' },
-        faster: { type: 'string', default: '1' },
-      },
-    });
-  } catch (error) {
-    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
-  }
+  return readArgs(USAGE, {
+    args,
+    allowPositionals: true,
+    options: {
+      help: { type: 'boolean', short: 'h', default: false },
+      well: { type: 'string' },
+      system: { type: 'string' },
+      fault: { type: 'string', multiple: true, default: [] },
+      'from-day': { type: 'string', default: '5' },
+      severity: { type: 'string', default: '1' },
+      days: { type: 'string' },
+      seed: { type: 'string' },
+      out: { type: 'string' },
+      to: { type: 'string' },
+      faster: { type: 'string', default: '1' },
+    },
+  });
 }
 
 function number(text: string, option: string): number {

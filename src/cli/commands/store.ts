@@ -1,13 +1,12 @@
 import { once } from 'node:events';
 import { createWriteStream, existsSync } from 'node:fs';
-import { parseArgs } from 'node:util';
 import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
 import { restoreStore } from '../../store/sqlite/backup.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
 import { SqliteStore } from '../../store/sqlite/store.ts';
-import { UsageError } from '../usage.ts';
+import { readArgs, UsageError } from '../usage.ts';
 import { keepDays } from '../watch/retention.ts';
 
 const USAGE =
@@ -170,22 +169,18 @@ function instantS(text: string, option: string): number {
 }
 
 function parsed(args: string[]) {
-  try {
-    return parseArgs({
-      args,
-      allowPositionals: true,
-      options: {
-        help: { type: 'boolean', short: 'h', default: false },
-        well: { type: 'string' },
-        from: { type: 'string' },
-        to: { type: 'string' },
-        form: { type: 'string' },
-        out: { type: 'string' },
-        keep: { type: 'string' },
-        'for-good': { type: 'boolean', default: false },
-      },
-    });
-  } catch (error) {
-    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
-  }
+  return readArgs(USAGE, {
+    args,
+    allowPositionals: true,
+    options: {
+      help: { type: 'boolean', short: 'h', default: false },
+      well: { type: 'string' },
+      from: { type: 'string' },
+      to: { type: 'string' },
+      form: { type: 'string' },
+      out: { type: 'string' },
+      keep: { type: 'string' },
+      'for-good': { type: 'boolean', default: false },
+    },
+  });
 }

@@ -1,5 +1,4 @@
 import { readFile } from 'node:fs/promises';
-import { parseArgs } from 'node:util';
 import { LogError, readLogs } from '../../ingest/file/read-logs.ts';
 import type { Study } from '../../model/study.ts';
 import type { Well } from '../../model/well.ts';
@@ -9,7 +8,7 @@ import { studyOf } from '../../pipeline/result.ts';
 import { studyText } from '../../report/study-text.ts';
 import { formatIssue } from '../../wellfile/issue.ts';
 import { parseWellFile } from '../../wellfile/parse.ts';
-import { UsageError } from '../usage.ts';
+import { readArgs, UsageError } from '../usage.ts';
 
 const USAGE =
   'usage: wellwright study --well <well.toml> [--json] [--days <n>] [--column <a>=<b>]... <log>...';
@@ -100,21 +99,17 @@ function askedFor(args: string[]): Asked | null {
 }
 
 function parsed(args: string[]) {
-  try {
-    return parseArgs({
-      args,
-      allowPositionals: true,
-      options: {
-        help: { type: 'boolean', short: 'h', default: false },
-        well: { type: 'string' },
-        json: { type: 'boolean', default: false },
-        days: { type: 'string' },
-        column: { type: 'string', multiple: true, default: [] },
-      },
-    });
-  } catch (error) {
-    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
-  }
+  return readArgs(USAGE, {
+    args,
+    allowPositionals: true,
+    options: {
+      help: { type: 'boolean', short: 'h', default: false },
+      well: { type: 'string' },
+      json: { type: 'boolean', default: false },
+      days: { type: 'string' },
+      column: { type: 'string', multiple: true, default: [] },
+    },
+  });
 }
 
 function wholeDays(text: string): number {

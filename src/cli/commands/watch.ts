@@ -1,11 +1,10 @@
 import { existsSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
-import { parseArgs } from 'node:util';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
-import { UsageError } from '../usage.ts';
+import { readArgs, UsageError } from '../usage.ts';
 import { readAlarms } from '../watch/read-alarms.ts';
 import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
@@ -131,25 +130,21 @@ function port(text: string, option: string): number {
 }
 
 function parsed(args: string[]) {
-  try {
-    return parseArgs({
-      args,
-      options: {
-        help: { type: 'boolean', short: 'h', default: false },
-        well: { type: 'string', multiple: true, default: [] },
-        store: { type: 'string' },
-        http: { type: 'string' },
-        mqtt: { type: 'string' },
-        host: { type: 'string', default: '127.0.0.1' },
-        broker: { type: 'string' },
-        topic: { type: 'string', multiple: true, default: [] },
-        history: { type: 'string', multiple: true, default: [] },
-        'trust-clock': { type: 'boolean', default: false },
-        'keep-raw': { type: 'string' },
-        alarms: { type: 'string' },
-      },
-    });
-  } catch (error) {
-    throw new UsageError(`${error instanceof Error ? error.message : String(error)}\n${USAGE}`);
-  }
+  return readArgs(USAGE, {
+    args,
+    options: {
+      help: { type: 'boolean', short: 'h', default: false },
+      well: { type: 'string', multiple: true, default: [] },
+      store: { type: 'string' },
+      http: { type: 'string' },
+      mqtt: { type: 'string' },
+      host: { type: 'string', default: '127.0.0.1' },
+      broker: { type: 'string' },
+      topic: { type: 'string', multiple: true, default: [] },
+      history: { type: 'string', multiple: true, default: [] },
+      'trust-clock': { type: 'boolean', default: false },
+      'keep-raw': { type: 'string' },
+      alarms: { type: 'string' },
+    },
+  });
 }

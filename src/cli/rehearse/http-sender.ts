@@ -1,6 +1,7 @@
 import { setTimeout as sleep } from 'node:timers/promises';
+import { causeOf } from '../../base/cause-of.ts';
 import { UsageError } from '../usage.ts';
-import { type Credentials, causeOf, type Sender, TroubleTeller } from './sender.ts';
+import { type Credentials, type Sender, TroubleTeller } from './sender.ts';
 
 const ANSWER_WITHIN_MS = 30_000;
 const FIRST_WAIT_MS = 250;

@@ -1,6 +1,7 @@
 import mqtt, { type MqttClient } from 'mqtt';
+import { causeOf } from '../../base/cause-of.ts';
 import { UsageError } from '../usage.ts';
-import { type Credentials, causeOf, type Please, type Sender, TroubleTeller } from './sender.ts';
+import { type Credentials, type Please, type Sender, TroubleTeller } from './sender.ts';
 
 const AGAIN_AFTER_MS = 1000;
 const CONNECTS_WITHIN_MS = 15_000;

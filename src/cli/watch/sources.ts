@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { causeOf } from '../../base/cause-of.ts';
 import { LogSource } from '../../ingest/file/log-source.ts';
 import { HttpReadings } from '../../ingest/http/http-readings.ts';
 import { BrokerClient } from '../../ingest/mqtt/broker-client.ts';
@@ -9,7 +10,6 @@ import { studyText } from '../../report/study-text.ts';
 import { ServerCounts } from '../../server/counts.ts';
 import { httpInterface } from '../../server/server.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
-import { causeOf } from '../rehearse/sender.ts';
 import { UsageError } from '../usage.ts';
 import type { KeptWell, Service } from './service.ts';
 
