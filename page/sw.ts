@@ -57,7 +57,8 @@ async function answerOr(request: Request): Promise<Response> {
   const cache = await caches.open(ANSWERS_CACHE);
   try {
     const answer = await soon(fetch(request));
-    if (answer.ok) await keep(cache, request, answer.clone());
+    // A browser without room for it has the answer all the same.
+    if (answer.ok) await keep(cache, request, answer.clone()).catch(() => undefined);
     return answer;
   } catch (error) {
     const kept = await cache.match(request, { ignoreVary: true });
@@ -74,7 +75,8 @@ async function keep(cache: Cache, request: Request, answer: Response): Promise<v
   const { status } = answer;
   await cache.delete(request, { ignoreVary: true });
   await cache.put(request, new Response(await answer.blob(), { status, headers }));
-  const keys = await cache.keys();
+  // What is asked for once, as the page opens, stays; spans and such come and go.
+  const keys = (await cache.keys()).filter(({ url }) => url.includes('?'));
   for (const old of keys.slice(0, Math.max(0, keys.length - ANSWERS_MOST))) await cache.delete(old);
 }
 

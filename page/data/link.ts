@@ -21,10 +21,11 @@ export function listen({ onEvent, onGap, onLink }: Listening): () => void {
   let source: EventSource | null = null;
   let heardMs = 0;
   let tries = 0;
-  let wasLive = false;
+  let missed = false;
   let again: ReturnType<typeof setTimeout> | undefined;
 
   const lost = () => {
+    missed = true;
     source?.close();
     source = null;
     onLink('lost');
@@ -42,9 +43,9 @@ export function listen({ onEvent, onGap, onLink }: Listening): () => void {
     source.onopen = () => {
       heard();
       onLink('live');
-      // A connection of its own start knows nothing of what the last one missed.
-      if (wasLive) onGap();
-      wasLive = true;
+      // A connection of its own start knows nothing of what came while there was none.
+      if (missed) onGap();
+      missed = false;
     };
     source.onerror = lost;
     source.addEventListener('here', heard);

@@ -1,4 +1,4 @@
-import type { FindingEntry, Urgency } from '../../src/model/study.ts';
+import { type FindingEntry, URGENCIES, type Urgency } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';
@@ -7,7 +7,6 @@ import { localMoment } from '../../src/report/moments.ts';
 import { URGENCY_WORDS } from '../../src/report/words.ts';
 import { SAY } from '../words.ts';
 
-const URGENCIES: readonly Urgency[] = ['now', 'today', 'days', 'weeks', 'note'];
 /** Water still comes so far below cut-in, Pa: some 10 psi. */
 const BELOW_CUT_IN_PA = 69_000;
 /** Without a switch told of, a line below this gives hardly any water: some 15 psi. */
@@ -41,18 +40,19 @@ export function standingOf(now: WellNow, well: Well, how: How): Standing {
   const open = asking(now).filter(({ urgency }) => urgency !== 'note');
   const [first] = open;
   const urgent = first !== undefined && URGENCIES.indexOf(first.urgency) <= 1;
-  const todo = todoOf(first, open.length - 1);
   const { says, sure } = waterOf(now, well, how);
+  const todo = todoOf(first, open.length - 1, sure === false);
   if (sure === null) return { water: says, todo, state: 'unknown' };
   if (!sure || urgent) return { water: says, todo, state: 'bad' };
   return { water: says, todo, state: first === undefined ? 'well' : 'asks' };
 }
 
-function todoOf(first: FindingEntry | undefined, more: number): string {
+function todoOf(first: FindingEntry | undefined, more: number, named: boolean): string {
   if (first === undefined) return SAY.todo.none;
   const { label, wait } = URGENCY_WORDS[first.urgency];
   // What takes the water has been named already.
-  const says = NO_WATER.has(first.fault) ? wait : SAY.todo.one(label, faultWords(first.fault));
+  const says =
+    named && NO_WATER.has(first.fault) ? wait : SAY.todo.one(label, faultWords(first.fault));
   return more > 0 ? `${says} ${SAY.todo.more(more)}` : says;
 }
 
@@ -76,7 +76,7 @@ function waterOf(now: WellNow, { equipment }: Well, { isLive, figures }: How) {
   }
   const shown = gauge(pressure, 'pressure', figures);
   const cutIn = equipment.cutInPaGauge?.value;
-  const leastPa = cutIn === undefined ? HARDLY_PA : Math.min(cutIn - BELOW_CUT_IN_PA, HARDLY_PA);
+  const leastPa = cutIn === undefined ? HARDLY_PA : cutIn - BELOW_CUT_IN_PA;
   if (pressure < leastPa) return { says: SAY.water.low(shown), sure: false };
   return { says: (now.pump.on ? SAY.water.yesRunning : SAY.water.yes)(shown), sure: true };
 }

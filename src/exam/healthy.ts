@@ -1,4 +1,4 @@
-import type { Urgency } from '../model/study.ts';
+import { URGENCIES, type Urgency } from '../model/study.ts';
 import { type CaseRecord, falseIn, type Teller } from './case-record.ts';
 import { poissonUpperBound } from './poisson.ts';
 import { lastBelief } from './said.ts';
@@ -13,7 +13,6 @@ export interface Healthy {
 
 const YEAR_S = 365.25 * 86_400;
 const CONFIDENCE = 0.95;
-const URGENCIES: readonly Urgency[] = ['now', 'today', 'days', 'weeks', 'note'];
 
 /** False findings a well-year, by urgency, with the exact upper bound of each rate. */
 export function healthyOf(records: readonly CaseRecord[], teller: Teller): Healthy {

@@ -21,6 +21,8 @@ export const COUNTED = [
   'reconnects',
   'not-told',
   'snapshots-damaged',
+  'hours-damaged',
+  'not-sealed',
 ] as const;
 
 /** Of what a pack as a whole is refused for. */

@@ -1,3 +1,4 @@
+import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { Kept, Pack } from '../ports/reading-store.ts';
 import type { LivingEvent } from './events.ts';
@@ -70,6 +71,13 @@ export class LivingWells {
     return this.#entries.get(wellId)?.living ?? null;
   }
 
+  /** The study of all that is kept, once a past that is being handed in is there; null without. */
+  async study(wellId: string): Promise<Study | null> {
+    const entry = this.#entries.get(wellId);
+    await entry?.ready;
+    return entry?.living?.study() ?? null;
+  }
+
   /**
    * The well goes on once this has come to an end, well or badly: a past that is being handed in,
    * which would be late, and read twice, where the present was there first.
@@ -139,7 +147,8 @@ export class LivingWells {
   #renew(wellId: string): Entry {
     const before = this.#entries.get(wellId);
     if (before !== undefined) before.retired = true;
-    const ready = before?.living?.close().catch(() => undefined) ?? Promise.resolve();
+    // What the old one waited for, the new one waits for, too.
+    const ready = Promise.all([before?.ready, before?.living?.close().catch(() => undefined)]);
     const fresh: Entry = {
       wellId,
       living: null,

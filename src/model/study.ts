@@ -9,7 +9,9 @@ export type Ended =
   | 'chatter'
   | 'gap'
   | 'log-end';
-export type Urgency = 'now' | 'today' | 'days' | 'weeks' | 'note';
+/** The most urgent first. */
+export const URGENCIES = ['now', 'today', 'days', 'weeks', 'note'] as const;
+export type Urgency = (typeof URGENCIES)[number];
 export type TestName =
   | 'bucket'
   | 'isolation'

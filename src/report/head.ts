@@ -1,6 +1,12 @@
 import { FAULTS, type FaultName } from '../model/faults.ts';
 import type { SetAsideReason } from '../model/reading.ts';
-import type { FindingEntry, RunEntry, ScaleEntry, Study } from '../model/study.ts';
+import {
+  type FindingEntry,
+  type RunEntry,
+  type ScaleEntry,
+  type Study,
+  URGENCIES,
+} from '../model/study.ts';
 import { formatValue } from '../units/format.ts';
 import { type Figures, gauge, spread } from './figures.ts';
 import { hanging, tied } from './layout.ts';
@@ -19,13 +25,11 @@ export const NO_WATER: ReadonlySet<string> = new Set<string>([
   'frozen',
 ] satisfies FaultName[]);
 
-const URGENCY_ORDER = ['now', 'today', 'days', 'weeks', 'note'] as const;
-
 /** Findings that still stand at the end of the log, the most urgent first. */
 export function openFindings(study: Study): FindingEntry[] {
   return study.findings
     .filter((f) => f.cleared === null && f.replacedBy === null)
-    .sort((a, b) => URGENCY_ORDER.indexOf(a.urgency) - URGENCY_ORDER.indexOf(b.urgency));
+    .sort((a, b) => URGENCIES.indexOf(a.urgency) - URGENCIES.indexOf(b.urgency));
 }
 
 export const faultWords = (name: string): string =>

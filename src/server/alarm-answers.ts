@@ -1,9 +1,10 @@
 import Type from 'typebox';
 import { ALARM_STATES } from '../model/alarm.ts';
+import { URGENCIES } from '../model/study.ts';
 import { INSTANT, orNull } from './answers.ts';
 
 /** What comes back of the addresses of alarms, for the page of OpenAPI. */
-const URGENCY = Type.Enum(['now', 'today', 'days', 'note']);
+const URGENCY = Type.Enum([...URGENCIES]);
 const BY_WHOM = { by: Type.String({ description: 'who asked' }) };
 const SERVICE = Type.Object({
   did: Type.String(),

@@ -1,5 +1,5 @@
 import type { AlarmSettings, QuietHours, ReceiverSettings } from '../model/alarm-settings.ts';
-import type { Urgency } from '../model/study.ts';
+import { URGENCIES } from '../model/study.ts';
 import type { WellFileIssue } from './issue.ts';
 import { LineIndex } from './line-index.ts';
 import { findPositions } from './positions.ts';
@@ -14,7 +14,6 @@ export type AlarmFileResult =
   | { ok: false; issues: WellFileIssue[] };
 
 const WAYS = ['webhook', 'email', 'mqtt', 'web-push'] as const;
-const URGENCIES: readonly Urgency[] = ['now', 'today', 'days', 'weeks', 'note'];
 const EVERY = { kind: 'time', least: '10 s', most: '1 days' } as const;
 const SMTP_PORT = 587;
 /** More receivers than any household has. */

@@ -32,9 +32,11 @@ export function settleRun(job: Settling): void {
   const learning = isLearning(state.delivery);
   const anchor = anchorOf(state.delivery, state.tankFactor);
   const prior = withRunNoise(learning ? anchor : state.delivery);
-  const water = waterOfWeak(job);
-  const brief = water !== null && job.run.stopToS - job.run.startFromS < LONG_S;
-  const weak = brief || wasWeak(state.weak);
+  const long = job.run.stopToS - job.run.startFromS >= LONG_S;
+  const mostlyWeak = wasWeak(state.weak);
+  const water = long && !mostlyWeak ? null : waterOfWeak(job);
+  const brief = water !== null && !long;
+  const weak = brief || mostlyWeak;
   const balance = weak ? null : drawUp(job, prior);
   const before = state.delivery.b0;
   const learnt = balance !== null && isPlain(job, balance) ? learn(job, balance) : null;
@@ -46,7 +48,7 @@ export function settleRun(job: Settling): void {
     row.pumpedStd = water.pumpedStd * factor;
   } else if (weak) enterWeak(job, row, water);
   addRun(state.runs, row);
-  noteDays(job, row);
+  noteDays(job, row, weak);
   closeAmpsRun(state.amps, row.begun === 'cut-in' && row.ended === 'cut-out' && row.breaks === 0);
   if (balance !== null) addOpenings(job, balance, row);
   if (weak) state.lastWeakS = row.stopS;
@@ -57,7 +59,7 @@ export function settleRun(job: Settling): void {
     ratePerMin: learnt === null ? NaN : before * (1 + learnt.deviation),
     rateRelStd: learnt === null ? NaN : learnt.std,
     restS: state.restS,
-    weak: wasWeak(state.weak),
+    weak: mostlyWeak,
     mainsV: state.mainsV,
     cutOutMet: state.unmetCutOutPa === null,
   };

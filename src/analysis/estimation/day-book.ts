@@ -20,15 +20,17 @@ const TWO_WAYS = 0.7;
  */
 export function enterWeak(job: Settling, row: RunRow, water: WeakWater | null): void {
   const { state } = job;
+  const { tankFactor } = state;
   const parts = state.weak.byDay.map((part) => ({ part, ...pumpedOnDay(job, part) }));
   const total = parts.reduce((sum, { pumped }) => sum + pumped, 0);
   const apart = water === null || !(total > 0) ? 0 : Math.abs(water.pumped / total - 1);
-  row.pumped = total;
+  row.pumped = total * tankFactor;
   row.integral0 = NaN;
   let variance = 0;
-  for (const { part, pumped, std: own } of parts) {
+  for (const { part, pumped: unscaled, std: own } of parts) {
     const day = state.days[part.day]!;
-    const std = Math.hypot(own, TWO_WAYS * apart * pumped);
+    const pumped = unscaled * tankFactor;
+    const std = Math.hypot(own * tankFactor, TWO_WAYS * apart * pumped);
     day.weakPumped += pumped;
     // What makes one weak run misread makes the next: their errors are half of one kind.
     day.weakStd = Math.sqrt(day.weakStd ** 2 + std ** 2 + day.weakStd * std);
@@ -58,7 +60,7 @@ function pumpedOnDay({ state }: Settling, part: WeakDay): { pumped: number; std:
 }
 
 /** Books a run with the days it fell on. */
-export function noteDays(job: Settling, row: RunRow): void {
+export function noteDays(job: Settling, row: RunRow, weak: boolean): void {
   const { state } = job;
   const day = job.day(row.startS);
   day.tankDoubt = Math.max(day.tankDoubt, Math.abs(1 - state.tankFactor));
@@ -72,7 +74,7 @@ export function noteDays(job: Settling, row: RunRow): void {
     at = until;
   }
   if (!row.byDay) day.pumpedSoFar += row.pumped;
-  noteLevel(job, row, day);
+  noteLevel(job, row, day, !weak);
   noteIndex(job, day);
 }
 
@@ -85,7 +87,7 @@ export function m3PerUnit({ state, known }: Settling): number {
 /** Runs of a sound well stray less: beyond it, it is the tank that changes, and no well is seen. */
 const STRAYED_MOST = 0.12;
 
-function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
+function noteLevel(job: Settling, row: RunRow, day: DayRecord, sound: boolean): void {
   const { state, known } = job;
   const unit = m3PerUnit(job);
   const run: DrawdownRun = {
@@ -95,7 +97,7 @@ function noteLevel(job: Settling, row: RunRow, day: DayRecord): void {
     flowM3PerS: (row.pumped * unit) / Math.max(row.stopS - row.startS, 1),
     m3PerUnit: unit,
     xPerM: xPerMetre(known.band.halfPa),
-    sound: !row.byDay,
+    sound,
     tankFactor: state.tankFactor,
     curve: known.nominal,
     teaches: true,

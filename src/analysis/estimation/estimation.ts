@@ -60,7 +60,7 @@ export class Estimation {
   step(row: Row, on: boolean, noise: PressureNoise, held = false): void {
     this.#services(row.timeS);
     if (!Number.isNaN(row.currentA)) this.#addEnergy(row, on, held);
-    if (!Number.isNaN(row.pressurePa)) this.#addPressure(row, on, noise);
+    if (!Number.isNaN(row.pressurePa)) this.#addPressure(row, on, noise, held);
     else if (row.timeS - (this.state.pending?.stopToS ?? NaN) > SETTLED_AFTER_S)
       this.#settle(noise);
   }
@@ -169,7 +169,7 @@ export class Estimation {
     state.lastCurrentS = row.timeS;
   }
 
-  #addPressure(row: Row, on: boolean, noise: PressureNoise): void {
+  #addPressure(row: Row, on: boolean, noise: PressureNoise, held: boolean): void {
     const { state, known } = this;
     stepBucket(state.buckets, row.timeS, row.pressurePa);
     const friction = on ? state.frictionPa * state.netPerMin * Math.abs(state.netPerMin) : 0;
@@ -188,7 +188,7 @@ export class Estimation {
     const x = clamp((gauge - known.band.middlePaGauge) / known.band.halfPa, -2.5, 2.5);
     // What flowed since a reading before the start is not what flows in the run.
     if (!turned) this.#followNet(row.timeS, volume);
-    if (on) this.#inRun(row, volume, std, x);
+    if (on) this.#inRun(row, volume, std, x, held);
     pushWindow(state.window, { timeS: row.timeS, volume, std, root, x });
     pushTail(on ? state.runTail : state.restTail, row.timeS, row.pressurePa);
     state.lastS = row.timeS;
@@ -237,11 +237,14 @@ export class Estimation {
     else state.waiting.push({ day: index, change });
   }
 
-  #inRun(row: Row, volume: number, std: number, x: number): void {
+  #inRun(row: Row, volume: number, std: number, x: number, held: boolean): void {
     const { state } = this;
-    const { currentA, timeS } = row;
-    if (!Number.isNaN(currentA) && timeS - (state.open?.startToS ?? timeS) > 3)
-      addAmps(state.amps, x, currentA);
+    const { timeS } = row;
+    if (!Number.isNaN(row.currentA) && timeS - (state.open?.startToS ?? timeS) > 3)
+      addAmps(state.amps, x, row.currentA);
+    // A device that reports on change says nothing while amps stay as they are.
+    const still = Number.isNaN(row.currentA) && held && state.lastOn;
+    const currentA = still ? state.lastA : row.currentA;
     const { b0, b1 } = state.delivery;
     const healthyPerMin = Math.max(b0 + b1 * x, 0);
     const expectedA = expectedAmps(state.amps, x);
@@ -338,7 +341,8 @@ export class Estimation {
   /** Water used on a usual day, from whole days without trouble. */
   #noteUsual(day: DayRecord): void {
     const weakNow = this.state.open !== null && wasWeak(this.state.weak);
-    if (day.weakPumped > 0 || weakNow || day.coveredS < 80_000) return;
+    const weakToday = day.weakPumped > 0 || this.state.lastWeakS >= day.startS;
+    if (weakToday || weakNow || day.coveredS < 80_000) return;
     const used = Math.max(day.pumpedSoFar - (day.loss?.volume ?? 0), 0);
     const { usualDay } = this.state;
     this.state.usualDay = Number.isNaN(usualDay) ? used : usualDay + 0.15 * (used - usualDay);

@@ -38,7 +38,9 @@ export interface LossRate {
 
 interface RestLoss {
   atS: number;
-  /** NaN where the rest was too short for the gas to settle. */
+  /** Whether it was too short for the gas to settle. */
+  short: boolean;
+  /** NaN where it was, or where its windows do not agree. */
   rate: number;
   std: number;
   /** What its first minutes show: that counts of a well only that is known to lose. */
@@ -146,8 +148,18 @@ export function endRest(loss: LossState, last: RestReading | null): void {
   if (loss.rootMin > 0 && loss.rests.length < RESTS_KEPT) {
     const { rootMin, left, lastS: atS } = loss;
     const { rate, std } = lowestAgreement(loss.rates, loss.stds) ?? UNTOLD;
-    const early = lowestAgreement(loss.earlyRates, loss.earlyStds) ?? UNTOLD;
-    const rest = { atS, rate, std, earlyRate: early.rate, earlyStd: early.std, rootMin, left };
+    const short = loss.rates.length === 0;
+    const early = (short && lowestAgreement(loss.earlyRates, loss.earlyStds)) || UNTOLD;
+    const rest = {
+      atS,
+      short,
+      rate,
+      std,
+      earlyRate: early.rate,
+      earlyStd: early.std,
+      rootMin,
+      left,
+    };
     loss.rests.push(rest);
   }
   loss.rates = [];
@@ -266,7 +278,8 @@ function shortRests(
     const usual = lostIn(rest, rate);
     const clear = rest.earlyRate > 3 * rest.earlyStd;
     const shown = clear ? lostIn(rest, rest.earlyRate) : usual;
-    const most = clear ? shown : lostIn(rest, Infinity);
+    // Where it was long enough, and its windows do not agree, people drew.
+    const most = clear || !rest.short ? shown : lostIn(rest, Infinity);
     volume += usual + 0.5 * uneven * (shown - usual);
     std += 0.4 * uneven * Math.abs(most - usual);
   }

@@ -323,6 +323,7 @@ export function applyService(state: EstimationState, well: Well, service: Servic
   if (resets('tank') || resets('pump') || resets('well') || resets('plumbing')) {
     state.delivery = priorDelivery(known);
     state.rested = { runs: 0, mean: 0 };
+    state.lastWeakS = NaN;
     reopenPump(state.drawdown);
     reopenPump(state.level);
   }

@@ -46,12 +46,11 @@ interface Draw {
 /** Null where the run's beginning, its end or the rest beside it was not seen well enough. */
 export function weakWater(input: WeakWaterInput): WeakWater | null {
   const { window } = input;
-  const from = pointAt(window, input.startS);
-  const to = pointAt(window, input.stopS);
+  const { from, to } = endsOf(window, input.startS, input.stopS);
   const before = drawOver(window, from - BESIDE_POINTS, from, -BESIDE_S);
-  const after = drawOver(window, to + 1, to + 1 + BESIDE_POINTS, BESIDE_S);
+  const after = drawOver(window, to, to + BESIDE_POINTS, BESIDE_S);
   if (before === null || after === null || to - from < 2) return null;
-  const took = tookOver(window, input.startS, input.stopS);
+  const took = window.volume[from]! - window.volume[to]!;
   const use = useBetween(input, { from, to, before, after });
   const least = Math.max(took, 0);
   const most = Math.max((input.soundPerMin * (input.stopS - input.startS)) / 60, least);
@@ -64,8 +63,13 @@ export function weakWater(input: WeakWaterInput): WeakWater | null {
 
 /** What the tank took over a run: the least that was pumped. */
 export function tookOver(window: RunWindow, startS: number, stopS: number): number {
-  const from = pointAt(window, startS);
-  return window.volume[from]! - window.volume[pointAt(window, stopS)]!;
+  const { from, to } = endsOf(window, startS, stopS);
+  return window.volume[from]! - window.volume[to]!;
+}
+
+/** The last point before the pump was on and the first after it. */
+function endsOf(window: RunWindow, startS: number, stopS: number): { from: number; to: number } {
+  return { from: pointAt(window, startS), to: Math.min(pointAt(window, stopS) + 1, window.n - 1) };
 }
 
 /** The last point not after a time. */

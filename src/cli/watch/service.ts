@@ -15,7 +15,7 @@ import { StoreRefuses } from '../../ports/reading-store.ts';
 import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
-import { SqliteStore } from '../../store/sqlite/store.ts';
+import { type Damage, SqliteStore } from '../../store/sqlite/store.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { type AlarmOptions, Alarms } from './alarms.ts';
 import { analysisVersion } from './analysis-version.ts';
@@ -233,8 +233,13 @@ export class Service {
     this.options.say({ level: trouble === null ? 'told' : 'trouble', says });
   }
 
-  #damaged(well: string, says: string): void {
-    this.counters.add('snapshots-damaged');
+  #damaged(what: Damage, well: string, says: string): void {
+    const counter = {
+      snapshot: 'snapshots-damaged',
+      hour: 'hours-damaged',
+      sealing: 'not-sealed',
+    } as const;
+    this.counters.add(counter[what]);
     this.options.say({ level: 'trouble', well, says });
   }
 

@@ -63,9 +63,9 @@ export function readPacks(json: unknown, bounds: PackBounds): SenmlPack[] {
   const all = Array.isArray(json) ? json : [json];
   const { records, issues } = resolvePack(all.slice(0, bounds.records));
   const refused: SenmlPack['refused'] = issues.map(({ index, issue }) => ({ index, code: issue }));
-  for (let index = bounds.records; index < all.length; index++) {
-    refused.push({ index, code: 'too-many-records' });
-  }
+  // One word for all of them: a record of a few bytes is not worth an answer of its own.
+  if (all.length > bounds.records)
+    refused.push({ index: bounds.records, code: 'too-many-records' });
   const byDevice = new Map<string, typeof records>();
   for (const record of records) {
     const { index, name, device } = record;
@@ -75,8 +75,7 @@ export function readPacks(json: unknown, bounds: PackBounds): SenmlPack[] {
   }
   const packs = [...byDevice].map(([device, of]) => packOf(device, of, []));
   if (packs.length === 0) packs.push(packOf('', [], []));
-  packs[0]!.refused.push(...refused);
-  packs[0]!.refused.sort((a, b) => a.index - b.index);
+  packs[0]!.refused = [...packs[0]!.refused, ...refused].sort((a, b) => a.index - b.index);
   return packs;
 }
 

@@ -45,9 +45,10 @@ export function routeStretches(api: FastifyInstance, served: Served): void {
       const kept = (await served.store.wells()).find(({ wellId }) => wellId === well);
       if (kept === undefined) throw new Refusal('no-readings', `none of ${well}`);
       turns.take(reply);
-      const firstS = query.from === undefined ? Math.floor(kept.firstS) : asked.fromS;
-      const lastS =
-        query.to === undefined ? Math.max(Math.ceil(kept.lastS + 1), firstS + 1) : asked.toS;
+      const toS = query.to === undefined ? Math.ceil(kept.lastS + 1) : asked.toS;
+      const firstS =
+        query.from === undefined ? Math.min(Math.floor(kept.firstS), toS - 1) : asked.fromS;
+      const lastS = Math.max(toS, firstS + 1);
       const span = stretchesOf({ fromS: firstS, toS: lastS }, query.stretches ?? 1500);
       const found = await served.store.buckets(well, query.channel, span);
       const stretches = found.map(({ fromS, ...rest }) => ({ from: instant(fromS), ...rest }));

@@ -19,9 +19,9 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
   const turns = new Turns(served.limits.longAnswers);
   const studyOf = async (params: OfWell, reply: FastifyReply): Promise<Study> => {
     const well = wellOf(served, params);
-    const living = livingOf(served, well);
+    livingOf(served, well);
     turns.take(reply);
-    const study = await living.study();
+    const study = await served.wells.study(well);
     if (study === null) throw new Refusal('no-readings', `none of ${well}`);
     return study;
   };

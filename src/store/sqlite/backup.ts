@@ -6,6 +6,7 @@ import {
   openSync,
   renameSync,
   rmSync,
+  statSync,
 } from 'node:fs';
 import { dirname } from 'node:path';
 import { backup } from 'node:sqlite';
@@ -36,6 +37,8 @@ export async function backupTo(db: Database, path: string): Promise<Checked> {
 /** Brings a backup back as a new store; an older one comes to the newest version. */
 export async function restoreStore(from: string, to: string): Promise<Checked> {
   if (!existsSync(from)) throw new StoreFileError(from, 'a backup', 'no file');
+  if ((statSync(`${from}-wal`, { throwIfNoEntry: false })?.size ?? 0) > 0)
+    throw new StoreFileError(from, 'a backup', 'a store in use: back it up first');
   return intoPlace(to, async (partial) => copyFileSync(from, partial));
 }
 

@@ -28,12 +28,22 @@ export class SealedTimes {
     const key = `${stream} ${hour}`;
     let known = this.#known.get(key);
     if (known?.count !== count) {
-      known = { count, times: new Set(sealedOf(db, stream, hour)?.timeS) };
+      known = { count, times: timesOf(db, stream, hour) };
       this.#known.delete(key);
       this.#known.set(key, known);
       if (this.#known.size > MOST_CACHED) this.#known.delete(this.#known.keys().next().value!);
     }
     return known.times.has(timeS);
+  }
+}
+
+/** Of an hour that cannot be decoded none is known: rather kept twice than never. */
+function timesOf(db: Database, stream: number, hour: number): Set<number> {
+  try {
+    return new Set(sealedOf(db, stream, hour)?.timeS);
+  } catch (error) {
+    if ((error as { errcode?: number }).errcode !== undefined) throw error;
+    return new Set();
   }
 }
 

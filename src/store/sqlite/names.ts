@@ -22,6 +22,10 @@ export function findWell(db: Database, name: string): Well | undefined {
   return db.get<Well>('SELECT id, raw_from_hour AS rawFromHour FROM well WHERE name = ?', name);
 }
 
+export function nameOfWell(db: Database, id: number): string {
+  return db.get<{ name: string }>('SELECT name FROM well WHERE id = ?', id)?.name ?? '';
+}
+
 export function wellNamed(db: Database, name: string): Well {
   const known = findWell(db, name);
   if (known !== undefined) return known;

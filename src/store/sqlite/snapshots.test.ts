@@ -14,7 +14,7 @@ let path: string;
 let store: SqliteStore;
 let told: string[];
 const open = () =>
-  new SqliteStore(path, { onDamage: (well, says) => told.push(`${well}: ${says}`) });
+  new SqliteStore(path, { onDamage: (_what, well, says) => told.push(`${well}: ${says}`) });
 beforeEach(async () => {
   folder = mkdtempSync(join(tmpdir(), 'wellwright-snapshots-'));
   path = join(folder, 'store.sqlite');

@@ -24,7 +24,7 @@ import { expectSpace } from './disk.ts';
 import { dropHour, HOUR_S, type HourOfWell, hourOf, readHour, sealHour } from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { countKeptBefore, noteKeptBefore } from './kept-before.ts';
-import { findWell, streamsOf, wellNamed } from './names.ts';
+import { findWell, nameOfWell, streamsOf, wellNamed } from './names.ts';
 import { type OldRaw, oldRawOf } from './retention.ts';
 import { packState, readSnapshot } from './snapshots.ts';
 import { putWaiting, readBoots, readWaiting, settleBoot } from './waiting.ts';
@@ -34,9 +34,12 @@ const STAY_FRESH = 2;
 /** Sealed after one commit at most; what is left is sealed after the next. */
 const SEALED_AT_ONCE = 48;
 
+/** What is not as it was written, or why sealing did not go on. */
+export type Damage = 'snapshot' | 'hour' | 'sealing';
+
 interface StoreOptions extends OpenOptions {
-  /** A snapshot is not as it was written; once for each. */
-  onDamage?: (wellId: string, says: string) => void;
+  /** A snapshot or an hour is not as it was written, once for each; readings are kept still. */
+  onDamage?: (what: Damage, wellId: string, says: string) => void;
 }
 
 const NO_READINGS: HourOfWell = {
@@ -53,9 +56,7 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
   /** Hours of each well that have fresh readings, in the order they were opened. */
   readonly #open = new Map<number, Set<number>>();
   readonly #toldDamaged = new Set<string>();
-  readonly #onDamage: (wellId: string, says: string) => void;
-  /** Why sealing did not go on, while readings are kept all the same; null once it has. */
-  sealingFailed: Error | null = null;
+  readonly #onDamage: (what: Damage, wellId: string, says: string) => void;
 
   /** Makes the file where there is none, and brings an older one to the newest version. */
   constructor(path: string, options: StoreOptions = {}) {
@@ -199,7 +200,8 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
       const which = `${wellId} ${madeBy} ${atS}`;
       if (this.#toldDamaged.has(which)) return;
       this.#toldDamaged.add(which);
-      this.#onDamage(wellId, `the snapshot of ${instant(atS)} is damaged and is passed over`);
+      const says = `the snapshot of ${instant(atS)} is damaged and is passed over`;
+      this.#onDamage('snapshot', wellId, says);
     });
   }
 
@@ -346,11 +348,13 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     const wells = new Set<number>();
     for (const { well, hours } of taken)
       for (const hour of hours) if (this.#opened(well, hour)) wells.add(well);
-    try {
-      for (const well of wells) this.#sealWell(well, STAY_FRESH);
-      if (wells.size > 0) this.sealingFailed = null;
-    } catch (error) {
-      this.sealingFailed = error as Error;
+    for (const well of wells) {
+      try {
+        this.#sealWell(well, STAY_FRESH);
+      } catch (error) {
+        const says = `readings are kept, and not sealed: ${(error as Error).message}`;
+        this.#onDamage('sealing', nameOfWell(this.#db, well), says);
+      }
     }
   }
 
@@ -358,10 +362,21 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     const open = this.#open.get(well)!;
     const now = [...open].slice(0, Math.min(SEALED_AT_ONCE, Math.max(0, open.size - stay)));
     if (now.length === 0) return;
+    const damaged: [hour: number, says: string][] = [];
     this.#db.write(() => {
-      for (const hour of now) sealHour(this.#db, well, hour);
+      for (const hour of now) {
+        try {
+          sealHour(this.#db, well, hour);
+        } catch (error) {
+          // What the disk says ends all of it. An hour that cannot be decoded stays fresh.
+          if ((error as { errcode?: number }).errcode !== undefined) throw error;
+          damaged.push([hour, (error as Error).message]);
+        }
+      }
     });
     for (const hour of now) open.delete(hour);
+    for (const [hour, says] of damaged)
+      this.#onDamage('hour', nameOfWell(this.#db, well), `hour ${instant(hour * HOUR_S)}: ${says}`);
   }
 
   /** The first hour from `hour` on that has readings of the well. */

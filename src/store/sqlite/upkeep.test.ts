@@ -44,7 +44,45 @@ async function fill(hours: number, fromS = T0): Promise<void> {
   for (let i = 0; i < packs.length; i += 6) await store.keep(packs.slice(i, i + 6));
 }
 
+/** The bytes of the last sealed hour of a channel, no longer those that were written. */
+function damageLastHour(): void {
+  const db = new DatabaseSync(path);
+  db.exec("UPDATE chunk SET readings = x'28b52ffd' WHERE id = (SELECT max(id) FROM chunk)");
+  db.close();
+}
+
+describe('an hour that cannot be decoded', () => {
+  it('takes late readings, numbered or not, and others are sealed all the same', async () => {
+    await fill(5);
+    await store.seal('all');
+    await store.close();
+    damageLastHour();
+    const told: string[] = [];
+    store = new SqliteStore(path, { onDamage: (what, well) => told.push(`${what} of ${well}`) });
+    const lateS = T0 + 4.5 * HOUR_S + 1;
+    const [numbered, plain] = await store.keep([
+      packOf([[lateS, 1, 1]], { boot: 1, seq: 900 }),
+      packOf([[lateS + 1, 1, 2]], { boot: null, seq: null }),
+    ]);
+    expect([numbered!.accepted, plain!.accepted]).toEqual([1, 1]);
+    await fill(12, T0 + 10 * HOUR_S);
+    expect(told).toEqual(['hour of ridge']);
+    const db = new DatabaseSync(path);
+    const { hours } = db.prepare('SELECT count(DISTINCT hour) AS hours FROM fresh').get()!;
+    db.close();
+    // The two that stay fresh, and the damaged one with its two readings.
+    expect(hours).toBe(3);
+  });
+});
+
 describe('backup and restore', () => {
+  it('refuses what is no backup but a store in use, as part of it stands beside it', async () => {
+    await fill(1);
+    const restored = join(folder, 'restored.sqlite');
+    await expect(restoreStore(path, restored)).rejects.toThrow('a store in use');
+    expect(existsSync(restored)).toBe(false);
+  });
+
   it('copies a store in use, and brings it back the same', async () => {
     await fill(8);
     const copied = store.backup(join(folder, 'copy.sqlite'));
@@ -234,14 +272,10 @@ describe('versions of the file', () => {
     await store.seal('all');
     await store.close();
     backToVersion1(path);
-    const db = new DatabaseSync(path);
-    db.exec("UPDATE chunk SET readings = x'28b52ffd' WHERE id = (SELECT max(id) FROM chunk)");
-    db.close();
+    damageLastHour();
     const { chunks, problems } = await open(path, (one) => one.check());
     const hour = (T0 + 4 * HOUR_S) / HOUR_S;
-    // Those of the other channel are told as well: they cannot be put in their places.
     expect(problems.map((one) => one.split(': chunk: its bytes')[0])).toEqual([
-      `stream 1, hour ${hour}`,
       `stream 2, hour ${hour}`,
     ]);
     expect(chunks).toBe(9);
