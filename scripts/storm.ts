@@ -165,8 +165,8 @@ await go(BURST + 2.5 / 24, 5);
 const keeper = () => service.alarms.get(well.id)!;
 const burst = keeper().alarms.find(({ urgency }) => urgency === 'now');
 if (burst !== undefined) {
-  keeper().acknowledge(burst.id, 'Kim');
-  happens(`Kim acknowledges ${burst.fault}`);
+  keeper().acknowledge(burst.id, 'Upstairs');
+  happens(`Upstairs acknowledges ${burst.fault}`);
 }
 await go(SENSOR_DIES, 5);
 happens('a wire of the pressure sensor breaks');
@@ -178,8 +178,8 @@ await go(POWER_BACK, 60);
 happens(`the power is back; ${heart.received.length - beats} heartbeats were heard meanwhile`);
 await service.powerOn();
 await go(SERVICE, 10);
-keeper().declareService('pipe and sensor wire mended', 'Kim', 2 * HOUR_S);
-happens('Kim declares a service of two hours: pipe and sensor wire mended');
+keeper().declareService('pipe and sensor wire mended', 'Upstairs', 2 * HOUR_S);
+happens('Upstairs declares a service of two hours: pipe and sensor wire mended');
 await go(SERVICE + 3 / 24, 10);
 happens('the night is over; the well is sound again since nine');
 await go(END, 60);

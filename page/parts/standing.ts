@@ -1,4 +1,4 @@
-import { type FindingEntry, URGENCIES, type Urgency } from '../../src/model/study.ts';
+import { type FindingEntry, URGENCIES } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';

@@ -81,8 +81,11 @@ describe('an alarm', () => {
     await on.pass(60, []);
     expect(on.keeper.alarms[0]!.state).toBe('returned-unacknowledged');
     expect(on.told()).toEqual(['raised leak-burst', 'over leak-burst']);
-    on.keeper.acknowledge(on.keeper.alarms[0]!.id, 'Kim');
-    expect(on.keeper.alarms[0]!).toMatchObject({ state: 'normal', acknowledged: { by: 'Kim' } });
+    on.keeper.acknowledge(on.keeper.alarms[0]!.id, 'Upstairs');
+    expect(on.keeper.alarms[0]!).toMatchObject({
+      state: 'normal',
+      acknowledged: { by: 'Upstairs' },
+    });
   });
 
   it('that comes and goes is one alarm; what can wait is told once a day at most', async () => {
@@ -124,7 +127,7 @@ describe('an alarm', () => {
   it('that was acknowledged as less is not acknowledged as worse', async () => {
     const on = await keptAlarms();
     await on.pass(HOUR_S, [LEAK]);
-    on.keeper.acknowledge('alarm-1', 'Kim');
+    on.keeper.acknowledge('alarm-1', 'Upstairs');
     const same = { fault: 'fixture-running', probability: 1, at: LEAK.since };
     await on.step([{ ...BURST, history: [same] }]);
     expect(on.keeper.alarms[0]).toMatchObject({ state: 'unacknowledged', acknowledged: null });
@@ -189,22 +192,22 @@ describe('what a keeper does', () => {
   it('shelving holds back until it expires; what is urgent half a day at most', async () => {
     const on = await keptAlarms();
     await on.step([LEAK]);
-    on.keeper.shelve('alarm-1', 'Kim', 8 * HOUR_S);
+    on.keeper.shelve('alarm-1', 'Upstairs', 8 * HOUR_S);
     await on.pass(8 * HOUR_S - 60, [LEAK]);
     expect(on.told()).toEqual([]);
     await on.pass(120, [LEAK]);
     expect(on.told()).toEqual(['raised fixture-running']);
     expect(on.whats()).toContain('unshelved');
     await on.step([LEAK, BURST]);
-    expect(() => on.keeper.shelve('alarm-2', 'Kim', 13 * HOUR_S)).toThrow(AlarmRefusal);
-    on.keeper.shelve('alarm-2', 'Kim', 12 * HOUR_S);
-    on.keeper.unshelve('alarm-2', 'Kim');
-    expect(() => on.keeper.unshelve('alarm-2', 'Kim')).toThrow(AlarmRefusal);
+    expect(() => on.keeper.shelve('alarm-2', 'Upstairs', 13 * HOUR_S)).toThrow(AlarmRefusal);
+    on.keeper.shelve('alarm-2', 'Upstairs', 12 * HOUR_S);
+    on.keeper.unshelve('alarm-2', 'Upstairs');
+    expect(() => on.keeper.unshelve('alarm-2', 'Upstairs')).toThrow(AlarmRefusal);
   });
 
   it('a declared service keeps quiet what is new, and ends by itself', async () => {
     const on = await keptAlarms();
-    on.keeper.declareService('new tank', 'Kim');
+    on.keeper.declareService('new tank', 'Upstairs');
     await on.pass(4 * HOUR_S - 60, [BURST]);
     expect(on.told()).toEqual([]);
     expect(on.keeper.alarms[0]!.suppressed).toEqual({ by: 'service', root: 'new tank' });
@@ -215,22 +218,22 @@ describe('what a keeper does', () => {
 
   it('a service that ends early tells what stands, and not what came and went', async () => {
     const on = await keptAlarms();
-    on.keeper.declareService('new tank', 'Kim', HOUR_S);
+    on.keeper.declareService('new tank', 'Upstairs', HOUR_S);
     await on.pass(600, [BURST, WATERLOGGED]);
     await on.pass(1200, [WATERLOGGED]);
-    on.keeper.endService('Kim');
+    on.keeper.endService('Upstairs');
     await on.step([WATERLOGGED]);
     expect(on.told()).toEqual(['raised tank-waterlogged']);
-    expect(() => on.keeper.endService('Kim')).toThrow(AlarmRefusal);
-    expect(() => on.keeper.declareService('x', 'Kim', 13 * HOUR_S)).toThrow(AlarmRefusal);
+    expect(() => on.keeper.endService('Upstairs')).toThrow(AlarmRefusal);
+    expect(() => on.keeper.declareService('x', 'Upstairs', 13 * HOUR_S)).toThrow(AlarmRefusal);
   });
 
   it('is refused with what was expected and found', async () => {
     const on = await keptAlarms();
-    expect(() => on.keeper.acknowledge('alarm-9', 'Kim')).toThrow(/expected the id.*alarm-9/);
+    expect(() => on.keeper.acknowledge('alarm-9', 'Upstairs')).toThrow(/expected the id.*alarm-9/);
     await on.step([BURST]);
-    on.keeper.acknowledge('alarm-1', 'Kim');
-    expect(() => on.keeper.acknowledge('alarm-1', 'Kim')).toThrow(/found acknowledged/);
+    on.keeper.acknowledge('alarm-1', 'Upstairs');
+    expect(() => on.keeper.acknowledge('alarm-1', 'Upstairs')).toThrow(/found acknowledged/);
   });
 });
 

@@ -104,8 +104,8 @@ describe('a keeper that is started again', () => {
 function act(on: Awaited<ReturnType<typeof keptAlarms>>, what: string): void {
   const { keeper } = on;
   const open = keeper.alarms.find(({ state }) => state.includes('unacknowledged'));
-  if (what === 'acknowledge' && open !== undefined) keeper.acknowledge(open.id, 'Kim');
-  else if (what === 'shelve' && open !== undefined) keeper.shelve(open.id, 'Kim', 3600);
-  else if (what === 'service') keeper.declareService('work', 'Kim', 3600);
-  else if (what === 'end' && keeper.service !== null) keeper.endService('Kim');
+  if (what === 'acknowledge' && open !== undefined) keeper.acknowledge(open.id, 'Upstairs');
+  else if (what === 'shelve' && open !== undefined) keeper.shelve(open.id, 'Upstairs', 3600);
+  else if (what === 'service') keeper.declareService('work', 'Upstairs', 3600);
+  else if (what === 'end' && keeper.service !== null) keeper.endService('Upstairs');
 }

@@ -124,23 +124,27 @@ describe('the service tells of an alarm', () => {
       return { status: response.status, body: (await response.json()) as any };
     };
     const one = `alarms/${alarm.id}`;
-    expect((await ask(`${one}/shelve`, { by: 'Kim', hours: 13 })).body.code).toBe('not-possible');
-    expect((await ask(`${one}/shelve`, { by: 'Kim', hours: 2 })).body.shelved.by).toBe('Kim');
-    expect((await ask(`${one}/unshelve`, { by: 'Kim' })).body.shelved).toBeNull();
-    expect((await ask(`${one}/acknowledge`, { by: 'Kim' })).body.state).toBe('acknowledged');
-    expect((await ask(`${one}/acknowledge`, { by: 'Kim' })).status).toBe(409);
-    expect((await ask('alarms/alarm-99/acknowledge', { by: 'Kim' })).body.code).toBe(
+    expect((await ask(`${one}/shelve`, { by: 'Upstairs', hours: 13 })).body.code).toBe(
+      'not-possible',
+    );
+    expect((await ask(`${one}/shelve`, { by: 'Upstairs', hours: 2 })).body.shelved.by).toBe(
+      'Upstairs',
+    );
+    expect((await ask(`${one}/unshelve`, { by: 'Upstairs' })).body.shelved).toBeNull();
+    expect((await ask(`${one}/acknowledge`, { by: 'Upstairs' })).body.state).toBe('acknowledged');
+    expect((await ask(`${one}/acknowledge`, { by: 'Upstairs' })).status).toBe(409);
+    expect((await ask('alarms/alarm-99/acknowledge', { by: 'Upstairs' })).body.code).toBe(
       'unknown-alarm',
     );
-    expect((await ask(`${one}/acknowledge`, { by: 'Kim' }, 'text/plain')).status).toBe(415);
+    expect((await ask(`${one}/acknowledge`, { by: 'Upstairs' }, 'text/plain')).status).toBe(415);
     expect((await ask(`${one}/acknowledge`, { by: '' })).status).toBe(400);
     expect((await ask(`${one}/acknowledge`, { by: 'x'.repeat(9000) })).status).toBe(413);
-    const declared = await ask('service', { by: 'Kim', did: 'new motor', hours: 3 });
+    const declared = await ask('service', { by: 'Upstairs', did: 'new motor', hours: 3 });
     expect(Date.parse(declared.body.until) - Date.parse(declared.body.from)).toBe(3 * 3_600_000);
     expect((await on.get(`wells/${id}/alarms`)).body.service.did).toBe('new motor');
-    expect((await ask('service/end', { by: 'Kim' })).body).toEqual({ ended: true });
+    expect((await ask('service/end', { by: 'Upstairs' })).body).toEqual({ ended: true });
     const before = hook.received.length;
-    expect((await ask('alarms/test', { by: 'Kim' })).body.told).toHaveLength(3);
+    expect((await ask('alarms/test', { by: 'Upstairs' })).body.told).toHaveLength(3);
     expect(hook.received.length).toBe(before + 1);
 
     const { body: record } = await on.get(`wells/${id}/alarm-record`);
