@@ -38,9 +38,7 @@ export interface LossRate {
 
 interface RestLoss {
   atS: number;
-  /** Whether it was too short for the gas to settle. */
-  short: boolean;
-  /** NaN where it was, or where its windows do not agree. */
+  /** NaN where the rest was too short for the gas to settle, or its windows do not agree. */
   rate: number;
   std: number;
   /** What its first minutes show: that counts of a well only that is known to lose. */
@@ -148,18 +146,8 @@ export function endRest(loss: LossState, last: RestReading | null): void {
   if (loss.rootMin > 0 && loss.rests.length < RESTS_KEPT) {
     const { rootMin, left, lastS: atS } = loss;
     const { rate, std } = lowestAgreement(loss.rates, loss.stds) ?? UNTOLD;
-    const short = loss.rates.length === 0;
-    const early = (short && lowestAgreement(loss.earlyRates, loss.earlyStds)) || UNTOLD;
-    const rest = {
-      atS,
-      short,
-      rate,
-      std,
-      earlyRate: early.rate,
-      earlyStd: early.std,
-      rootMin,
-      left,
-    };
+    const early = lowestAgreement(loss.earlyRates, loss.earlyStds) ?? UNTOLD;
+    const rest = { atS, rate, std, earlyRate: early.rate, earlyStd: early.std, rootMin, left };
     loss.rests.push(rest);
   }
   loss.rates = [];
@@ -262,8 +250,8 @@ function lostIn({ rootMin, left }: RestLoss, rate: number): number {
 }
 
 /**
- * What was lost in rests too short to settle. They are short because people drew, or because the
- * well loses fast just then. Where it is known to lose, and at another rate in every rest (spread,
+ * What was lost in rests that do not tell: short ones, and uneven ones. People drew, or the well
+ * loses fast just then. Where it is known to lose, and at another rate in every rest (spread,
  * the standard deviation of the rate), the truth is between its usual rate and what they show.
  */
 function shortRests(
@@ -278,8 +266,7 @@ function shortRests(
     const usual = lostIn(rest, rate);
     const clear = rest.earlyRate > 3 * rest.earlyStd;
     const shown = clear ? lostIn(rest, rest.earlyRate) : usual;
-    // Where it was long enough, and its windows do not agree, people drew.
-    const most = clear || !rest.short ? shown : lostIn(rest, Infinity);
+    const most = clear ? shown : lostIn(rest, Infinity);
     volume += usual + 0.5 * uneven * (shown - usual);
     std += 0.4 * uneven * Math.abs(most - usual);
   }
