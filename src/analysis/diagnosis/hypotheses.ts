@@ -17,6 +17,7 @@ const SUDDEN: Stretch = [0.5, 1.3];
 const GRADUAL: Stretch = [0, 0.75];
 
 const OTHER_PUMP = {
+  'amps-slope': 'any',
   sudden: SUDDEN,
   fill: 'any',
   'run-length': 'any',
@@ -33,12 +34,14 @@ const OTHER_PUMP = {
 export const HYPOTHESES: readonly Hypothesis[] = [
   // The tank.
   is('tank-waterlogged', 0.05, {
+    breaks: 'any',
     flickers: 'any',
     delivery: times(1.7, 30),
     fill: times(1.4, 30),
     'run-length': times(0.03, 0.75),
     'after-stop': psi(-0.5, 14),
     amps: 'any',
+    'amps-slope': 'any',
     jitter: 'any',
     roughness: 'any',
     steepest: 'any',
@@ -89,6 +92,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     spikes: 'any',
     steepest: 'any',
     amps: 'any',
+    'amps-slope': 'any',
     'start-amps': 'any',
     'top-amps': 'any',
     'set-spread': 'any',
@@ -103,6 +107,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
           delivery: times(1.1, 2.5),
           fill: 'any',
           amps: times(1.1, 2.5),
+          'amps-slope': 'any',
           'run-length': times(0.15, 1),
           'after-stop': psi(-0.5, 6),
           jitter: 'any',
@@ -187,6 +192,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
     amps: times(0.82, 1.012),
+    'amps-slope': 'any',
     'run-length': times(1, 3),
     fade: 'any',
   }),
@@ -196,6 +202,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
     amps: times(0.975, 1.004),
+    'amps-slope': 'any',
     'run-length': times(1, 3),
     fade: 'any',
   }),
@@ -205,6 +212,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
+    'amps-slope': 'any',
     'run-length': times(1, 4),
     fade: 'any',
   }),
@@ -214,6 +222,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
+    'amps-slope': 'any',
     'run-length': times(1, 4),
     fade: 'any',
   }),
@@ -223,6 +232,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.7, 1.03),
     fill: times(0.4, 1.05),
     amps: times(0.93, 1.004),
+    'amps-slope': 'any',
     jitter: times(0.9, 4),
     'run-length': times(0.9, 8),
   }),
@@ -232,25 +242,30 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.75, 1.02),
     fill: 'any',
     amps: times(0.95, 1.004),
+    'amps-slope': 'any',
     'run-length': times(0.9, 4),
   }),
   is('running-dry', 0.03, {
+    breaks: 'any',
     duty: 'any',
     jitter: times(1.6, 60),
     fade: times(0.02, 0.8),
     delivery: times(0.3, 1.02),
     amps: times(0.4, 0.99),
+    'amps-slope': 'any',
     fill: times(0.02, 1.05),
     'run-length': times(0.9, 60),
     trips: 'any',
     'after-stop': psi(-3, 1),
   }),
   is('gas-in-water', 0.01, {
+    breaks: 'any',
     sudden: SUDDEN,
     jitter: times(1.5, 20),
     delivery: times(0.7, 1),
     fill: 'any',
     amps: times(0.85, 0.99),
+    'amps-slope': 'any',
     'run-length': 'any',
   }),
   is('drop-pipe-parted', 0.005, {
@@ -258,6 +273,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: 'any',
     fill: times(0.01, 0.5),
     amps: times(0.92, 1.03),
+    'amps-slope': 'any',
     'run-length': times(2, 400),
     loss: 'any',
     'after-stop': 'any',
@@ -270,6 +286,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: 'any',
     fill: 'any',
     amps: times(0.92, 1.03),
+    'amps-slope': 'any',
     'run-length': times(1.3, 400),
     loss: 'any',
     'after-stop': psi(1.5, 25),
@@ -279,6 +296,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('leak-burst', 0.03, {
+    'amps-slope': 'any',
     fill: 'any',
     loss: 'any',
     duty: [0.3, 1],
@@ -290,6 +308,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   passing(8, 'heavy-use', 0.3, {
+    'amps-slope': 'any',
     fill: 'any',
     duty: [0.17, 0.6],
     'start-amps': 'any',
@@ -312,13 +331,19 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   hinted('amps', 'run-capacitor-weak', 0.02, ({ runCapacitor }) =>
     runCapacitor
-      ? { amps: times(1.02, 1.4), delivery: times(0.94, 1.01), 'run-length': times(0.95, 1.3) }
+      ? {
+          amps: times(1.02, 1.4),
+          'amps-slope': [-4, -0.2],
+          delivery: times(0.94, 1.01),
+          'run-length': times(0.95, 1.3),
+        }
       : null,
   ),
   hinted('mains', 'voltage-low', 0.02, ({ runCapacitor }) => ({
     sudden: SUDDEN,
     mains: times(0.8, 0.96),
     amps: runCapacitor ? times(1.005, 1.1) : times(0.94, 1),
+    'amps-slope': 'any',
     delivery: times(0.9, 0.985),
     fill: 'any',
     'run-length': times(0.98, 1.4),
@@ -327,6 +352,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     sudden: SUDDEN,
     mains: times(1.04, 1.2),
     amps: runCapacitor ? times(0.96, 1.03) : times(1.015, 1.1),
+    'amps-slope': 'any',
     delivery: times(1, 1.07),
     fill: 'any',
     'run-length': times(0.7, 1.02),
@@ -336,6 +362,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     breaks: 'any',
     mains: 'any',
     amps: times(0.98, 1.06),
+    'amps-slope': 'any',
     jitter: times(1.2, 6),
     delivery: times(0.95, 1.005),
     'start-amps': 'any',
@@ -363,6 +390,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   is('start-circuit-weak', 0.02, { 'start-time': [0.2, 4], 'start-amps': 'any' }),
   is('overload-tripping', 0.02, {
+    breaks: 'any',
     flickers: 'any',
     trips: [0.15, 1],
     'cut-out': psi(-25, 0),
@@ -370,6 +398,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'cut-in': psi(0, 20),
     fade: 'any',
     amps: times(0.95, 1.4),
+    'amps-slope': 'any',
   }),
 
   // The pressure switch.
@@ -401,6 +430,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     stalls: 'any',
     breaks: 'any',
     jitter: 'any',
+    'amps-slope': 'any',
+    delivery: 'any',
     roughness: 'any',
     dip: psi(-1, 6),
     'cut-in': psi(-2, 2),
@@ -410,6 +441,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'start-amps': [0.12, 2.2],
     breaks: 'any',
     jitter: 'any',
+    'amps-slope': 'any',
+    delivery: 'any',
     roughness: 'any',
     dip: psi(-1, 6),
     'cut-in': psi(-2, 2),
@@ -419,6 +452,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     breaks: [0.08, 1],
     'start-amps': 'any',
     jitter: 'any',
+    'amps-slope': 'any',
+    delivery: 'any',
     roughness: 'any',
     dip: psi(-1, 6),
     'cut-in': psi(-2, 2),
@@ -427,6 +462,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
 
   // The sensors.
   is('pressure-drift', 0.04, ({ now, middlePa }) => ({
+    'amps-slope': 'any',
     'cut-in': alike(now['cut-out'], 1.3, 15),
     'cut-out': [psi(-15, -1.3), psi(1.3, 15)],
     // Gas volume goes with one over pressure: delivery seems to change by twice the shift.
@@ -435,6 +471,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': 'any',
   })),
   is('pressure-supply-sag', 0.01, {
+    'amps-slope': 'any',
     'after-stop': psi(-16, -0.8),
     'cut-out': psi(-12, -0.3),
     dip: psi(0.3, 9),
@@ -456,9 +493,11 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
     dip: 'any',
     amps: times(0.97, 1.03),
+    'amps-slope': 'any',
     loss: 'any',
   }),
   is('current-clamp-gap', 0.015, {
+    breaks: 'any',
     sudden: SUDDEN,
     amps: times(0.08, 0.93),
     jitter: 'any',
@@ -467,6 +506,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   is('current-clipped', 0.005, {
     sudden: SUDDEN,
     amps: times(0.5, 0.985),
+    'amps-slope': [-1.2, -0.5],
     jitter: [times(0.1, 0.6), times(0.9, 1.1)],
     'top-amps': [-3, -0.5],
     'start-amps': 'any',

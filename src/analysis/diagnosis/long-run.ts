@@ -32,54 +32,74 @@ interface Row {
   early: Stretch;
   /** Hours over which it is to be met; it fades beyond. */
   hours: number;
+  /** How often its amps fall only once the run goes on, where they fall. */
+  later: number;
 }
 
-/** Common practice (A.3 and B.3 of the trade's fault tables, from memory). */
+/** Low from within so long of the start is low at once. */
+export const AT_ONCE_S = 8;
+
+/**
+ * Common practice (A.3 and B.3 of the trade's fault tables, from memory). Amps that fall in a run
+ * fall with the water; a worn or uncoupled pump lacks them at once, and so does one that starts
+ * without water, of which nothing comes up.
+ */
 const ROWS: readonly Row[] = [
-  // weight, hours; amps, position, jitter, rose, early
-  row('running-dry', 0.3, 48, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.1, 1], [-0.1, 1.05]),
-  row('pump-uncoupled', 0.1, 1e4, [0.35, 0.82], [-3, 0.3], [0.2, 1.6], [-0.3, 0.06], [-0.3, 0.15]),
-  row('gas-in-water', 0.05, 12, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], [0, 0.95]),
+  // weight, hours, later; amps, position, jitter, rose, early
+  row('running-dry', 0.22, 48, 0.9, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.1, 1], [-0.1, 1.05]),
+  row('running-dry', 0.12, 48, 0.2, [0.4, 0.95], [-3, 0.95], [1.5, 60], [-0.3, 0.1], [-0.3, 0.2]),
+  row(
+    'pump-uncoupled',
+    0.1,
+    1e4,
+    0.15,
+    [0.35, 0.82],
+    [-3, 0.3],
+    [0.2, 1.6],
+    [-0.3, 0.06],
+    [-0.3, 0.15],
+  ),
+  row('gas-in-water', 0.05, 12, 0.85, [0.6, 0.97], [-1, 0.95], [1.8, 60], [0, 1], [0, 0.95]),
   row(
     'cut-out-unreachable',
     0.15,
     1e3,
-    [0.55, 0.975],
+    0.1,
+    [0.45, 0.975],
     [0.4, 0.99],
     [0.2, 3],
     [0.05, 1],
-    [0.15, 1.1],
+    [0, 1.1],
   ),
-  row('relief-lifting', 0.06, 1e3, [0.93, 1.03], [0.4, 1.3], [0.2, 2], [0.2, 2], [0.85, 1.15]),
-  row('switch-welded', 0.05, 1e3, [0.4, 1.03], [1.15, 6], [0.2, 2], [0.2, 6], [0.7, 1.15]),
-  row('drop-pipe-parted', 0.04, 1e4, [0.88, 1.03], [-3, 0.8], [0.2, 3], [-0.1, 1], [-0.3, 0.9]),
-  row('leak-burst', 0.1, 1e3, [0.97, 1.03], [-3, 0.8], [0.2, 2], [-0.1, 1], [-1, 0.9]),
-  row('heavy-use', 0.4, 5, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], [-1, 1.05]),
+  row('relief-lifting', 0.06, 1e3, 0.5, [0.93, 1.03], [0.4, 1.3], [0.2, 2], [0.2, 2], [0.85, 1.15]),
+  row('switch-welded', 0.05, 1e3, 0.5, [0.4, 1.03], [1.15, 6], [0.2, 2], [0.2, 6], [0.7, 1.15]),
+  row(
+    'drop-pipe-parted',
+    0.04,
+    1e4,
+    0.5,
+    [0.88, 1.03],
+    [-3, 0.8],
+    [0.2, 3],
+    [-0.1, 1],
+    [-0.3, 0.9],
+  ),
+  row('leak-burst', 0.1, 1e3, 0.5, [0.97, 1.03], [-3, 0.8], [0.2, 2], [-0.1, 1], [-1, 0.9]),
+  row('heavy-use', 0.4, 5, 0.5, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], [-1, 1.05]),
 ];
 
 function row(
   fault: FaultName,
   weight: number,
   hours: number,
+  later: number,
   ...[amps, position, jitter, rose, early]: [Stretch, Stretch, Stretch, Stretch, Stretch]
 ): Row {
-  return { fault, weight, hours, amps, position, jitter, rose, early };
+  return { fault, weight, hours, later, amps, position, jitter, rose, early };
 }
 
-/** Amps that fall in a run fall with the water; a worn or uncoupled pump lacks them at once. */
-const FALLS_LATER: Partial<Record<FaultName, number>> = {
-  'running-dry': 0.75,
-  'gas-in-water': 0.75,
-  'pump-uncoupled': 0.15,
-  'cut-out-unreachable': 0.1,
-};
-/** Low from within so long of the start is low at once. */
-export const AT_ONCE_S = 20;
-
-function paceOf(fault: FaultName, goodForS: number): number {
-  const later = FALLS_LATER[fault] ?? 0.5;
-  return Number.isNaN(goodForS) ? 1 : goodForS > AT_ONCE_S ? later : 1 - later;
-}
+const paceOf = ({ later }: Row, goodForS: number): number =>
+  Number.isNaN(goodForS) ? 1 : goodForS > AT_ONCE_S ? later : 1 - later;
 
 /** Odds of what keeps a run from its end, most likely first; they add up to 1. */
 export function longRunOdds(seen: LongRun): { fault: FaultName; probability: number }[] {
@@ -93,13 +113,15 @@ export function longRunOdds(seen: LongRun): { fault: FaultName; probability: num
       evenly(Math.log(seen.jitterRatio), r.jitter.map(Math.log) as [number, number], 0.35) *
       evenly(seen.rose, r.rose, 0.05) *
       evenly(seen.earlyShare, r.early, 0.06) *
-      paceOf(r.fault, seen.goodForS) *
+      paceOf(r, seen.goodForS) *
       Math.exp(-Math.max(seen.hours - 0.5, 0) / r.hours),
   }));
   const unknown = 2e-4;
   const sum = weighed.reduce((s, { w }) => s + w, unknown);
-  return [...weighed, { fault: 'unknown-trouble' as const, w: unknown }]
-    .map(({ fault, w }) => ({ fault, probability: w / sum }))
+  const odds = new Map<FaultName, number>([['unknown-trouble', unknown / sum]]);
+  for (const { fault, w } of weighed) odds.set(fault, (odds.get(fault) ?? 0) + w / sum);
+  return [...odds]
+    .map(([fault, probability]) => ({ fault, probability }))
     .toSorted((a, b) => b.probability - a.probability);
 }
 

@@ -13,6 +13,7 @@ export const MEASURES = [
   'fill',
   'fade',
   'amps',
+  'amps-slope',
   'jitter',
   'top-amps',
   'start-amps',
@@ -95,6 +96,10 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   amps: kind('ratio', 0.012, 2, 'running amps, over those learnt at the same pressure', {
     stray: 0.00002,
   }),
+  // How they lean on pressure, over how they leant: 1 learnt, 0 flat, less turned round.
+  'amps-slope': kind('number', 0.25, 4, 'slope of the amps over pressure, over what was learnt', {
+    stray: 0.002,
+  }),
   jitter: kind('ratio', 0.22, 5, 'unsteadiness of the running amps, over what was learnt', {
     stray: 0.005,
   }),
@@ -148,7 +153,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 20,
     stray: 0.0001,
   }),
-  breaks: kind('share', 0.02, 1, 'share of runs broken at once and taken up again', {
+  breaks: kind('share', 0.02, 1, 'share of runs that were broken, or whose amps leapt', {
     sound: 0,
     by: 'mean',
     last: 20,
@@ -211,6 +216,8 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     fill: known ? logShare(run.earlyShare) : NaN,
     fade: known ? logShare(run.lateShare) - Math.max(logShare(run.earlyShare), -1) : NaN,
     amps: known ? Math.log(run.meanA / (amps.a0 + amps.a1 * run.meanX)) : NaN,
+    'amps-slope':
+      known && run.leap < LEAP ? slopeOver(run.slopeA / run.meanA, amps.a1 / amps.a0) : NaN,
     jitter: known ? Math.log(run.jitterA + 0.002 * run.meanA) : NaN,
     'top-amps': known ? Math.log(run.highA / run.meanA) : NaN,
     'start-amps': known ? Math.log(run.highA / run.meanA) : NaN,
@@ -225,7 +232,7 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     'night-draws': run.nightDraws,
     duty: run.duty,
     stalls: run.byPressure ? NaN : stalled ? 1 : 0,
-    breaks: known ? (run.breaks > 0 ? 1 : 0) : NaN,
+    breaks: known ? (run.breaks > 0 || run.leap > LEAP ? 1 : 0) : NaN,
     flickers: known && seenStop ? (brief ? 1 : 0) : NaN,
     trips: !seenStop || !known || brief || !run.cutOutMet ? NaN : below ? 1 : 0,
     'start-time': run.startTimeS,
@@ -235,9 +242,17 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
   };
 }
 
+/** Running amps that leap by more were broken between two readings. */
+const LEAP = 0.06;
 /** A run as short as this is one that the contacts broke. */
 const BRIEF_S = 4;
 const SURE_PA = 0.7 * PSI_PA;
+
+/** Amps that hardly lean on pressure tell nothing by their slope, a half band. */
+const FLAT = 0.002;
+
+const slopeOver = (slope: number, learnt: number): number =>
+  Math.abs(learnt) > FLAT ? slope / learnt : NaN;
 
 /** Logarithm of a share of the expected filling; what does not rise at all counts as a fiftieth. */
 function logShare(share: number): number {

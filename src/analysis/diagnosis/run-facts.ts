@@ -21,6 +21,8 @@ export interface RunFacts {
   amps: { n: number; x: number; xx: number; a: number; xa: number };
   /** Squared change of amps from reading to reading, less its mean, and how many. */
   jitter: { n: number; sum: number; squares: number };
+  /** Greatest change of running amps from reading to reading, as a share of them. */
+  leap: number;
   highA: number;
   /** The last reading of amps, not yet taken in. */
   held: { timeS: number; x: number; currentA: number; told: boolean } | null;
@@ -72,6 +74,7 @@ export function createRunFacts(startS: number, beforePa: number): RunFacts {
     gapS: 0,
     amps: { n: 0, x: 0, xx: 0, a: 0, xa: 0 },
     jitter: { n: 0, sum: 0, squares: 0 },
+    leap: 0,
     highA: NaN,
     held: null,
     startTimeS: NaN,
@@ -127,6 +130,7 @@ function takeHeld(facts: RunFacts): void {
     facts.jitter.n += 1;
     facts.jitter.sum += change;
     facts.jitter.squares += change * change;
+    facts.leap = Math.max(facts.leap, Math.abs(change) / Math.max(currentA, facts.lastA) || 0);
   }
   facts.lastA = currentA;
   facts.lastAS = timeS;

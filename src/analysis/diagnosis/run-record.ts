@@ -36,6 +36,8 @@ export interface RunRecord {
   startTimeS: number;
   mainsV: number;
   jitterA: number;
+  /** Greatest change of running amps from reading to reading, as a share of them. */
+  leap: number;
   wigglePa: number;
   /** Delivery by its own balance, reference units a minute. */
   ratePerMin: number;
@@ -96,6 +98,7 @@ export function runRecord(
     startTimeS: facts.startTimeS,
     mainsV: settled.mainsV,
     jitterA: jitterOf(facts),
+    leap: facts.leap,
     wigglePa: wiggleOf(facts),
     ratePerMin: settled.ratePerMin,
     rateRelStd: settled.rateRelStd,

@@ -20,6 +20,8 @@ const STUCK_PA = 0.7 * PSI_PA;
 /** Odds of a run that goes on are looked at again after this. */
 const AGAIN_S = 1200;
 const START_S = 8;
+/** What the tank takes at first is known by then. */
+const EARLY_S = 90;
 
 /** What is followed of the run in hand, to say why it does not end. */
 export interface LongRunState {
@@ -29,12 +31,16 @@ export interface LongRunState {
   ratio: number;
   jitter: number;
   lastA: number;
+  /** Share of its first minute's delivery that the tank took; after a gap the run is not followed. */
+  earlyShare: number;
   /** How long amps were good before they were low for the first time, s. */
   goodForS: number;
   /** Since when pressure has stood where it stands. */
   stuckPa: number;
   stuckS: number;
   judgedS: number;
+  /** Highest pressure since it was judged last: draws come and go. */
+  topPa: number;
 }
 
 const newLongRun = (now: Instant): LongRunState => ({
@@ -43,10 +49,12 @@ const newLongRun = (now: Instant): LongRunState => ({
   ratio: NaN,
   jitter: NaN,
   lastA: NaN,
+  earlyShare: NaN,
   goodForS: NaN,
   stuckPa: now.gaugePa,
   stuckS: now.timeS,
   judgedS: NaN,
+  topPa: now.gaugePa,
 });
 
 /** A run that does not end, and a motor that takes too little while pressure does not come. */
@@ -61,6 +69,7 @@ export function watchLong(state: PlainState, now: Instant): void {
   }
   const long = state.long!;
   followLong(state, long, now);
+  if (now.timeS - state.runS <= EARLY_S) long.earlyShare = now.earlyShare;
   if (Number.isNaN(now.gaugePa)) return;
   const lastedS = now.timeS - state.runS;
   const weakS = now.timeS - state.weakS;
@@ -74,6 +83,7 @@ export function watchLong(state: PlainState, now: Instant): void {
   if (now.timeS - long.judgedS < AGAIN_S) return;
   long.judgedS = now.timeS;
   showLong(state, now, lastedS, dry ? weakS : NaN);
+  long.topPa = now.gaugePa;
 }
 
 /** Low amps and no water: below cut-in, or since the run began, or since amps fell in it. */
@@ -108,6 +118,7 @@ function followLong(state: PlainState, long: LongRunState, now: Instant): void {
   const { currentA, gaugePa, timeS } = now;
   if (!Number.isNaN(gaugePa)) {
     long.highPa = Math.max(long.highPa, gaugePa);
+    long.topPa = Math.max(long.topPa, gaugePa);
     if (Number.isNaN(long.startPa)) long.startPa = gaugePa;
     if (!(Math.abs(gaugePa - long.stuckPa) < STUCK_PA)) {
       long.stuckPa = gaugePa;
@@ -151,9 +162,9 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     ampsRatio: long.ratio,
     ampsRelStd: now.expectedRelStd,
     jitterRatio: long.jitter / state.usualJitter,
-    position: (now.gaugePa - now.cutInPa) / band,
+    position: ((Number.isNaN(dryS) ? long.topPa : now.gaugePa) - now.cutInPa) / band,
     rose: (long.highPa - long.startPa) / band,
-    earlyShare: now.earlyShare,
+    earlyShare: long.earlyShare,
     goodForS: long.goodForS,
     hours: lastedS / 3600,
   });
