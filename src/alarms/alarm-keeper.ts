@@ -51,6 +51,8 @@ export class AlarmRefusal extends Error {
 /** By then a machine without a clock of its own has learnt the time (common practice), s. */
 const CLOCK_SET_S = 600;
 const ALWAYS_S = 8.64e12;
+/** Whoever presses twice floods nobody, s. */
+const TESTS_APART_S = 60;
 /** Entries are kept apart by this, so that one put later drops none put before. */
 const APART_MS = 1;
 /** Entries that the store has not taken yet; of more the first are given up. */
@@ -70,6 +72,7 @@ export class AlarmKeeper {
   #unsaved: { id: string; atS: number; body: AlarmEntry }[] = [];
   #saving: Promise<void> = Promise.resolve();
   #pulseS = -Infinity;
+  #testedS = -Infinity;
   #lastNow: WellNow | null = null;
   #refused = false;
   #pulseFails = false;
@@ -99,9 +102,9 @@ export class AlarmKeeper {
   }
 
   /** A pack came from a device; readings of long ago do not tell that it lives. */
-  heard(device: string, newestS: number, boot: number | null): void {
+  heard(device: string, newestS: number): void {
     const nowS = this.#ports.clock.nowS();
-    if (nowS - newestS < LATEST_S) this.#devices.note(device, nowS, boot);
+    if (nowS - newestS < LATEST_S) this.#devices.note(device, nowS);
   }
 
   get alarms(): Alarm[] {
@@ -196,14 +199,18 @@ export class AlarmKeeper {
     this.#enter({ what: 'service-ended', service, by });
   }
 
-  /** Sends a test to one receiver, or to each; what became of it. */
-  async test(only?: string): Promise<{ receiver: string; says: string | null }[]> {
-    const chosen = this.#ports.receivers.filter(
-      ({ settings }) => only === undefined || settings.name === only,
-    );
+  /** Sends a test to each receiver; what became of it. */
+  async test(by: string): Promise<{ receiver: string; says: string | null }[]> {
+    const nowS = this.#ports.clock.nowS();
+    if (Math.abs(nowS - this.#testedS) < TESTS_APART_S)
+      throw new AlarmRefusal(
+        'not-possible',
+        `expected ${TESTS_APART_S} s between two tests, found ${Math.round(nowS - this.#testedS)} s`,
+      );
+    this.#testedS = nowS;
     return Promise.all(
-      chosen.map(async ({ settings: { name }, notifier }) => {
-        const notice = this.#notice('test', 'note', null, testWords(name));
+      this.#ports.receivers.map(async ({ settings: { name }, notifier }) => {
+        const notice = this.#notice('test', 'note', null, testWords(name, by));
         this.#enter({ what: 'notice', notice, to: [] });
         const says = await this.#tell(notifier, notice);
         return { receiver: name, says: says === null ? null : says.message };

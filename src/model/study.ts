@@ -12,6 +12,11 @@ export type Ended =
 /** The most urgent first. */
 export const URGENCIES = ['now', 'today', 'days', 'weeks', 'note'] as const;
 export type Urgency = (typeof URGENCIES)[number];
+
+/** 0 for a note to 4 for what cannot wait. */
+export const weightOf = (urgency: Urgency): number =>
+  URGENCIES.length - 1 - URGENCIES.indexOf(urgency);
+
 export type TestName =
   | 'bucket'
   | 'isolation'

@@ -1,6 +1,6 @@
 import type { Notice } from '../model/alarm.ts';
 import type { Clock } from '../ports/clock.ts';
-import type { Notifier } from '../ports/notifier.ts';
+import { type Notifier, NotTold } from '../ports/notifier.ts';
 import { encryptPush, PUSH_BYTES, type PushKeys } from './push-message.ts';
 import { ANSWER_WITHIN_MS, post } from './send-http.ts';
 import { type VapidKeys, vapidHeader } from './vapid.ts';
@@ -47,18 +47,20 @@ export class WebPushNotifier implements Notifier {
   async close(): Promise<void> {}
 }
 
-/** What fits: the text is cut from its end, where the least of it stands. */
+/**
+ * What fits: the text is cut from its end, where the least of it stands. Whole paragraphs go; one
+ * that is too long alone is cut by as much as it takes, and after it the line above it.
+ */
 function pushText(notice: Notice): Buffer {
-  let { text } = notice;
+  let { text, subject } = notice;
   for (;;) {
-    const whole = Buffer.from(JSON.stringify({ ...notice, text }));
+    const whole = Buffer.from(JSON.stringify({ ...notice, subject, text }));
     const over = whole.length - PUSH_BYTES;
     if (over <= 0) return whole;
-    const parts = text.split('\n\n');
-    // Whole paragraphs go; one that is too long alone is cut by as much as it takes.
-    text =
-      parts.length > 1
-        ? parts.slice(0, -1).join('\n\n')
-        : text.slice(0, Math.max(text.length - over, 0));
+    const cut = text.lastIndexOf('\n\n');
+    if (cut >= 0) text = text.slice(0, cut);
+    else if (text !== '') text = text.slice(0, -over);
+    else if (subject !== '') subject = subject.slice(0, -over);
+    else throw new NotTold('a notice whose names alone are too long for a push', false);
   }
 }

@@ -127,11 +127,11 @@ function glance(seen: WellGlance | null, well: Well): string {
   return `${pressure}, ${pump}${amps}, at ${localMoment(at, well.timeZone)}.`;
 }
 
-/** What a test of a receiver says. */
-export const testWords = (receiver: string): NoticeWords => ({
+/** What a test of a receiver says; `by` asked for it, where that is known. */
+export const testWords = (receiver: string, by: string | null): NoticeWords => ({
   subject: `Test: this is how ${receiver} is told`,
   text:
-    'Nothing is wrong. This was asked for, to see that it arrives. When an alarm comes, what to ' +
-    'do and its cautions stand here. It is advisory and protects nothing: motor overload, ' +
+    `Nothing is wrong. ${by === null ? 'This was asked for' : `${by} asked for this`}, to see ` +
+    'that it arrives. When an alarm comes, what to do and its cautions stand here. It is advisory and protects nothing: motor overload, ' +
     'dry-run cut-off and relief valve must be there on their own.',
 });

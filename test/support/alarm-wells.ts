@@ -113,7 +113,7 @@ export async function keptAlarms(
       await keeper.settled();
     },
     heard(device = 'tee') {
-      keeper.heard(device, nowS, 1);
+      keeper.heard(device, nowS);
     },
     /** The clock is set to another time. */
     leap(lengthS: number) {

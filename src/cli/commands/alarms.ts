@@ -85,7 +85,7 @@ async function testOne(
         id: `test-${randomBytes(6).toString('hex')}`,
         ...{ kind: 'test', well: 'test', wellName: 'test', urgency: 'note', at },
         ...{ alarm: null, fault: null },
-        ...testWords(settings.name),
+        ...testWords(settings.name, null),
       });
       return null;
     } finally {

@@ -59,10 +59,10 @@ export class Alarms {
   }
 
   /** A pack was kept: its device lives. */
-  heard({ wellId, device, boot, readings }: Pack): void {
+  heard({ wellId, device, readings }: Pack): void {
     let newestS = -Infinity;
     for (let i = 0; i < readings.count; i++) newestS = Math.max(newestS, readings.timeS[i]!);
-    this.#keepers.get(wellId)?.heard(device, newestS, boot);
+    this.#keepers.get(wellId)?.heard(device, newestS);
   }
 
   /** What each well has to tell now. Never throws. */

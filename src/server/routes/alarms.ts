@@ -59,9 +59,9 @@ function keeperOf(served: Served, of: OfWell): AlarmKeeper {
 }
 
 /** What a keeper's wish comes to; one that cannot be met is a refusal. */
-async function acting<T>(keeper: AlarmKeeper, act: () => T): Promise<T> {
+async function acting<T>(keeper: AlarmKeeper, act: () => T | Promise<T>): Promise<T> {
   try {
-    const done = act();
+    const done = await act();
     await keeper.written();
     return done;
   } catch (error) {
@@ -188,11 +188,9 @@ function routeService(api: FastifyInstance, served: Served): void {
   api.post<{ Params: OfWell; Body: Static<typeof WHO> }>(
     '/wells/:well/alarms/test',
     { schema: test },
-    async ({ params }) => {
+    ({ params, body: { by } }) => {
       const keeper = keeperOf(served, params);
-      const told = await keeper.test();
-      await keeper.written();
-      return { told };
+      return acting(keeper, async () => ({ told: await keeper.test(by) }));
     },
   );
 }
