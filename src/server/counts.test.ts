@@ -1,4 +1,5 @@
 import { once } from 'node:events';
+import { type IncomingMessage, request } from 'node:http';
 import { type AddressInfo, connect } from 'node:net';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { afterEach, beforeEach, expect, it } from 'vitest';
@@ -10,7 +11,15 @@ import { limitsOfServer, SERVER_COUNTERS } from './limits.ts';
 import { httpInterface } from './server.ts';
 
 const limits = limitsOfServer({
-  ...{ httpConnections: 4, headersWithinS: 0.3, requestWithinS: 0.4, silentS: 1, idleS: 0.2 },
+  ...{
+    httpConnections: 6,
+    httpConnectionsAnAddress: 4,
+    headersWithinS: 0.3,
+    requestWithinS: 0.4,
+    silentS: 1,
+    idleS: 0.2,
+  },
+  ...{ requestsPerS: 50, actsAMinute: 3 },
   ...{ records: 2, longAnswers: 1, listeners: 1, listenerBytes: 200, eventsKept: 2 },
 });
 
@@ -35,9 +44,10 @@ beforeEach(async () => {
     await held.promise;
   };
   app = await httpInterface({
-    ...{ store, wells, feed, limits, page: import.meta.dirname },
+    ...{ store, wells, feed, limits, clock, page: import.meta.dirname },
     names: new Map([['ridge', 'Ridge']]),
     counters: () => ({}),
+    storeBytes: () => 0,
     counts: new ServerCounts(),
     take: async () => ({ status: 200, headers: {}, body: '{}' }),
     logs: { csv: log, senml: log },
@@ -56,6 +66,15 @@ afterEach(async () => {
   feed.close();
   await app.close();
 });
+
+/** Another of the addresses of the loopback, all of which Linux has. */
+const from = (localAddress: string, path: string, method = 'GET') =>
+  new Promise<IncomingMessage>((resolve, reject) => {
+    const way = { port, path: `/api/v1/${path}`, method, localAddress, agent: false };
+    request(way, (response) => resolve(response.resume()))
+      .once('error', reject)
+      .end();
+  });
 
 const get = (path: string, headers: Record<string, string> = {}) =>
   fetch(`http://127.0.0.1:${port}/api/v1/${path}`, { headers });
@@ -127,9 +146,55 @@ it('counts connections that are too slow, silent, or one too many', async () => 
       .resume(),
   );
   await sleep(200);
+  // They are four too many of one address; another one still comes in, and two more are the most.
+  if (process.platform === 'linux') {
+    expect((await from('127.0.0.2', 'health')).statusCode).toBe(200);
+    const others = ['127.0.0.3', '127.0.0.4', '127.0.0.5'].map((localAddress) =>
+      connect({ port, localAddress })
+        .on('error', () => undefined)
+        .resume(),
+    );
+    await once(others[2]!, 'close');
+    for (const one of others) one.destroy();
+  }
   for (const one of many) one.destroy();
   await sleep(100);
   expect((await counts())['http-turned-away']).toBeGreaterThanOrEqual(4);
+});
+
+it.runIf(process.platform === 'linux')('asks one address to wait, and no other', async () => {
+  const told: number[] = [];
+  for (let i = 0; i < 120; i++) told.push((await from('127.0.0.2', 'health')).statusCode!);
+  expect(told.slice(0, 100)).toEqual(Array(100).fill(200));
+  const late = await from('127.0.0.2', 'health');
+  expect(told.slice(100).concat(late.statusCode!)).toContain(429);
+  const acts = [];
+  for (let i = 0; i < 5; i++) acts.push(await from('127.0.0.3', 'wells/ridge/service', 'POST'));
+  expect(acts.map(({ statusCode }) => statusCode)).toEqual([400, 400, 400, 400, 429]);
+  expect(Number(acts[4]!.headers['retry-after'])).toBeGreaterThan(10);
+  // Readings are no acts: the intake has bounds of its own for them.
+  expect((await from('127.0.0.3', 'wells/ridge/readings', 'POST')).statusCode).toBe(200);
+  expect((await from('127.0.0.4', 'health')).statusCode).toBe(200);
+  expect((await counts())['http:too-often']).toBeGreaterThanOrEqual(2);
+});
+
+it('says of every answer that it is for nobody else and not to be kept', async () => {
+  const stop = new AbortController();
+  const paths = ['wells', 'nowhere', 'wells/barn/now', 'openapi.json', 'wells/ridge/log.csv'];
+  const answers = await Promise.all(paths.map((path) => get(path)));
+  answers.push(await fetch(`http://127.0.0.1:${port}/api/v1/events`, { signal: stop.signal }));
+  for (const { headers, url } of answers) {
+    expect(headers.get('cache-control'), url).toBe('no-store');
+    expect(headers.get('x-content-type-options'), url).toBe('nosniff');
+    expect(headers.get('referrer-policy'), url).toBe('no-referrer');
+    expect(headers.get('cross-origin-resource-policy'), url).toBe('same-origin');
+    expect(headers.get('cross-origin-opener-policy'), url).toBe('same-origin');
+    expect(headers.get('content-security-policy'), url).toMatch(/^default-src 'none'; frame-anc/);
+    expect(headers.has('access-control-allow-origin'), url).toBe(false);
+  }
+  held.resolve();
+  stop.abort();
+  await Promise.all(answers.map((answer) => answer.text().catch(() => undefined)));
 });
 
 it('has a counter for every bound but the rhythm', () => {

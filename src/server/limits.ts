@@ -1,6 +1,9 @@
 /** Every bound of the HTTP interface; docs/limits.md prints this table with the reason for each. */
 export const SERVER_LIMITS = {
   httpConnections: 512,
+  httpConnectionsAnAddress: 128,
+  requestsPerS: 500,
+  actsAMinute: 60,
   headerBytes: 16_384,
   headersWithinS: 15,
   requestWithinS: 60,
@@ -21,6 +24,9 @@ export const SERVER_LIMITS = {
 /** Which counter tells that a bound bit; null where it is a rhythm and turns nobody away. */
 export const SERVER_COUNTERS = {
   httpConnections: 'http-turned-away',
+  httpConnectionsAnAddress: 'http-turned-away',
+  requestsPerS: 'http:too-often',
+  actsAMinute: 'http:too-often',
   headerBytes: 'http:too-large',
   headersWithinS: 'http:too-slow',
   requestWithinS: 'http:too-slow',

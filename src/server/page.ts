@@ -3,6 +3,7 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { extname, join, relative, sep } from 'node:path';
 import { brotliCompressSync, gzipSync } from 'node:zlib';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { PAGE_HEADERS } from './headers.ts';
 import { sendProblem } from './problems.ts';
 import type { Served } from './served.ts';
 
@@ -13,16 +14,6 @@ const TYPES: Record<string, string> = {
   '.svg': 'image/svg+xml',
   '.png': 'image/png',
   '.webmanifest': 'application/manifest+json',
-};
-
-/** Nothing but what this service itself hands out is run, shown or asked. */
-const HEADERS = {
-  'content-security-policy':
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
-    "connect-src 'self'; manifest-src 'self'; worker-src 'self'; base-uri 'none'; " +
-    "form-action 'none'; frame-ancestors 'none'",
-  'x-content-type-options': 'nosniff',
-  'referrer-policy': 'no-referrer',
 };
 
 /** Screens whose addresses a person may keep: the page itself finds out which is meant. */
@@ -73,7 +64,12 @@ export function routePage(app: FastifyInstance, { page }: Served): void {
 
 function send(file: PageFile, request: FastifyRequest, reply: FastifyReply): FastifyReply {
   const control = file.lasts ? 'public, max-age=31536000, immutable' : 'no-cache';
-  reply.headers({ ...HEADERS, 'cache-control': control, etag: file.tag, vary: 'accept-encoding' });
+  reply.headers({
+    ...PAGE_HEADERS,
+    'cache-control': control,
+    etag: file.tag,
+    vary: 'accept-encoding',
+  });
   if (request.headers['if-none-match'] === file.tag) return reply.code(304).send();
   const takes = String(request.headers['accept-encoding'] ?? '');
   const form = (['br', 'gzip'] as const).find((one) => new RegExp(`\\b${one}\\b`).test(takes));

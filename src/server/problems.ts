@@ -14,6 +14,7 @@ export const SERVER_PROBLEMS = {
   'too-slow': [408, 'The request came too slowly'],
   'wrong-type': [415, 'The body is of another kind'],
   'too-large': [413, 'The request is too large'],
+  'too-often': [429, 'Too much is asked from this address'],
   busy: [503, 'Too many answers of this kind are under way'],
   'store-damaged': [500, 'What was kept cannot all be read'],
   fault: [500, 'A fault of the service'],
@@ -24,9 +25,12 @@ export type ServerProblem = keyof typeof SERVER_PROBLEMS;
 /** Thrown by a route; told as problem details. */
 export class Refusal extends Error {
   readonly code: ServerProblem;
-  constructor(code: ServerProblem, detail: string) {
+  /** When it is worth asking again, s; null where that is not known. */
+  readonly afterS: number | null;
+  constructor(code: ServerProblem, detail: string, afterS: number | null = null) {
     super(detail);
     this.code = code;
+    this.afterS = afterS;
   }
 }
 
@@ -74,6 +78,7 @@ export function tellProblem(
   say: (line: string) => void,
 ): ServerProblem {
   const [code, detail] = problemOf(error, request);
+  if (error instanceof Refusal && error.afterS !== null) reply.header('retry-after', error.afterS);
   if (code === 'fault') say(`${request.method} ${request.url}: ${error.stack ?? error.message}`);
   sendProblem(reply, code, detail);
   return code;

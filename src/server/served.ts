@@ -3,6 +3,7 @@ import type { AlarmKeeper } from '../alarms/alarm-keeper.ts';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
+import type { Clock } from '../ports/clock.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { ServerCounts } from './counts.ts';
 import type { Feed } from './feed.ts';
@@ -38,6 +39,9 @@ export interface Served {
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;
+  clock: Clock;
+  /** What the store takes on the disk. */
+  storeBytes(): number;
   counts: ServerCounts;
   take(request: ReadingsRequest): Promise<ReadingsAnswer>;
   logs: Record<'csv' | 'senml', (span: LogSpan) => AsyncIterable<string>>;

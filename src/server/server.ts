@@ -6,8 +6,9 @@ import fastify, {
   type FastifyRequest,
 } from 'fastify';
 import { answerBroken } from './broken-request.ts';
-import { countConnections } from './counts.ts';
 import { withSchemas } from './documents.ts';
+import { boundConnections, boundRates } from './doors.ts';
+import { ANSWER_HEADERS } from './headers.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
@@ -17,6 +18,7 @@ import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
 import { routeHealth } from './routes/health.ts';
 import { routeLog } from './routes/log.ts';
+import { routeMetrics } from './routes/metrics.ts';
 import { routeNow } from './routes/now.ts';
 import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
@@ -50,8 +52,7 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     frameworkErrors: tell,
     ajv: { customOptions: { removeAdditional: false, allErrors: false } },
   });
-  app.server.maxConnections = limits.httpConnections;
-  countConnections(app.server, counts);
+  boundConnections(app.server, limits, counts);
   // Answers are written as they are: a schema must not drop what it does not name.
   app.setSerializerCompiler(() => (data) => JSON.stringify(data));
   // Nothing is parsed here: the intake reads readings itself, and acts read their own JSON.
@@ -65,8 +66,14 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
   await app.register(swagger, {
     openapi: { openapi: '3.1.1', info: { title: 'Wellwright', version: '1', ...about } },
   });
+  app.addHook('onRequest', async (_request, reply) => {
+    // Of the answer itself, so that events have them, too, which are written past fastify.
+    for (const [name, value] of Object.entries(ANSWER_HEADERS)) reply.raw.setHeader(name, value);
+  });
+  boundRates(app, limits);
   app.addHook('onSend', packed);
   routePage(app, served);
+  routeMetrics(app, served);
   await app.register(async (api) => routes(api, served), { prefix: '/api/v1' });
   await app.ready();
   return app;

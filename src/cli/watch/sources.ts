@@ -1,3 +1,4 @@
+import { statSync } from 'node:fs';
 import { join } from 'node:path';
 import { causeOf } from '../../base/cause-of.ts';
 import { LogSource } from '../../ingest/file/log-source.ts';
@@ -106,14 +107,15 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
 }
 
 async function openHttp(service: Service, open: { close(): Promise<unknown> }[]): Promise<number> {
-  const { reader, options, inbox, store, wells, feed, limits, counters } = service;
+  const { reader, options, inbox, store, wells, feed, limits, counters, clock } = service;
   const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
   await readings.open(inbox);
   const app = await httpInterface({
-    ...{ store, wells, feed, limits },
+    ...{ store, wells, feed, limits, clock },
     names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
     alarms: (wellId) => service.alarms.get(wellId),
     counters: () => counters.all(),
+    storeBytes: () => bytesOf(options.store) + bytesOf(`${options.store}-wal`),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),
     logs: {
@@ -136,6 +138,9 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
   );
   return (app.server.address() as { port: number }).port;
 }
+
+/** Of a file; 0 where there is none. */
+const bytesOf = (file: string): number => statSync(file, { throwIfNoEntry: false })?.size ?? 0;
 
 /** Logs of the past, handed in as they are. */
 async function history(service: Service, kept: KeptWell): Promise<LogSource[]> {
