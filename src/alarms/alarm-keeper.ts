@@ -202,10 +202,11 @@ export class AlarmKeeper {
   /** Sends a test to each receiver; what became of it. */
   async test(by: string): Promise<{ receiver: string; says: string | null }[]> {
     const nowS = this.#ports.clock.nowS();
-    if (Math.abs(nowS - this.#testedS) < TESTS_APART_S)
+    const apartS = Math.abs(nowS - this.#testedS);
+    if (apartS < TESTS_APART_S)
       throw new AlarmRefusal(
         'not-possible',
-        `expected ${TESTS_APART_S} s between two tests, found ${Math.round(nowS - this.#testedS)} s`,
+        `expected ${TESTS_APART_S} s between two tests, found ${Math.round(apartS)} s`,
       );
     this.#testedS = nowS;
     return Promise.all(

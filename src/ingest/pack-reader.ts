@@ -1,3 +1,4 @@
+import { Paces } from '../base/paces.ts';
 import {
   type PackBounds,
   type RecordRefusal,
@@ -13,6 +14,9 @@ import type { Limits } from './limits.ts';
 
 /** Index of a refusal that is of the pack as a whole. */
 const WHOLE_PACK = -1;
+
+/** A device that was away may bring so many seconds' worth at once. */
+const BURST_S = 50;
 
 /** Reasons that only a live reading has; docs/errors.md says what each means. */
 export const LIVE_REFUSALS = [
@@ -41,6 +45,7 @@ export class PackReader {
   readonly #clock: Clock;
   readonly #bounds: PackBounds;
   readonly #devices: Map<string, Set<string>>;
+  readonly #paces: Paces;
 
   constructor({ wells, clock, counters, limits }: PackReaderOptions) {
     if (wells.length > limits.wells) {
@@ -51,12 +56,25 @@ export class PackReader {
     this.#clock = clock;
     this.#bounds = { records: limits.recordsAPack, nameChars: limits.nameChars };
     this.#devices = new Map(wells.map((id) => [id, new Set()]));
+    const perS = limits.readingsPerSADevice;
+    this.#paces = new Paces({ perS, burst: perS * BURST_S });
   }
 
   knows(wellId: string): boolean {
     const known = this.#devices.has(wellId);
     if (!known) this.counters.add('unknown-well');
     return known;
+  }
+
+  /** How long a device that sent too much has to wait [s]; mostly 0. */
+  waitS({ wellId, device }: Arrived): number {
+    return this.#paces.waitS(`${wellId}/${device}`, performance.now() / 1000);
+  }
+
+  /** A pack is taken: it counts towards what its device may send. */
+  spend({ wellId, device, readings, refused }: Arrived): void {
+    const records = readings.count + refused.length;
+    this.#paces.spend(`${wellId}/${device}`, records, performance.now() / 1000);
   }
 
   /** The packs in a body of SenML JSON, one a device; or why nothing of it can be read. */

@@ -51,7 +51,8 @@ export function boundRates(app: FastifyInstance, limits: ServerLimits): void {
     const waitS = Math.max(requests.waitS(from, nowS), isAct ? acts.waitS(from, nowS) : 0);
     if (waitS > 0) {
       const detail = `expected at most ${requestsPerS} a second, and ${actsAMinute} acts a minute`;
-      throw new Refusal('too-often', detail, Math.ceil(waitS));
+      // A device keeps what is not taken now, and drops what is told to be of no use.
+      throw new Refusal(isReadings(request.url) ? 'busy' : 'too-often', detail, Math.ceil(waitS));
     }
     requests.spend(from, 1, nowS);
     if (isAct) acts.spend(from, 1, nowS);

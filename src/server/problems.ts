@@ -40,7 +40,7 @@ export class Refusal extends Error {
  */
 export function sendProblem(reply: FastifyReply, code: ServerProblem, detail: string): void {
   const [status, says] = SERVER_PROBLEMS[code];
-  if (status === 503) reply.header('retry-after', '5');
+  if (status === 503 && !reply.hasHeader('retry-after')) reply.header('retry-after', '5');
   reply
     .code(status)
     .header('content-type', 'application/problem+json')

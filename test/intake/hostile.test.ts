@@ -202,7 +202,7 @@ describe('over MQTT', () => {
     device.publish('wells/nobody/readings', senml(1));
     await device.until(() => device.closed);
     expect(counters.of('unknown-well')).toBe(1);
-    expect(said[0]).toMatch(/expected a topic that is known here, found 'wells\/ridge-house\/res/);
+    expect(said[0]).toMatch(/expected a topic that is known here, found "wells\/ridge-house\/res/);
     expect(store.packs).toEqual([]);
   });
 

@@ -1,6 +1,11 @@
 import { STATUS_CODES } from 'node:http';
 import type { Readable } from 'node:stream';
-import { type Inbox, InboxHolds, type ReadingSource } from '../../ports/reading-source.ts';
+import {
+  type Hold,
+  type Inbox,
+  InboxHolds,
+  type ReadingSource,
+} from '../../ports/reading-source.ts';
 import { type HandedIn, outcomeOf } from '../hand-in.ts';
 import type { PackReader } from '../pack-reader.ts';
 import { type BodyTrouble, readBody } from './read-body.ts';
@@ -95,6 +100,8 @@ export class HttpReadings implements ReadingSource {
       const deep = packs === 'too-deep';
       return problem(deep ? 'too-deep' : 'unreadable', 'expected SenML JSON (RFC 8428)');
     }
+    if (packs.some((pack) => this.#reader.waitS(pack) > 0)) return this.#tryAgain('too-fast');
+    for (const pack of packs) this.#reader.spend(pack);
     try {
       const kept = await Promise.all(packs.map((pack) => inbox.take(pack)));
       return taken(outcomeOf(packs, kept));
@@ -104,7 +111,7 @@ export class HttpReadings implements ReadingSource {
     }
   }
 
-  #tryAgain(why: 'closing' | 'full' | 'clock-not-set' | 'store-refuses'): HttpAnswer {
+  #tryAgain(why: Hold | 'too-fast'): HttpAnswer {
     this.#reader.counters.add(`held-${why}`);
     return problem('try-again', why, retryAfter());
   }

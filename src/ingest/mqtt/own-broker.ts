@@ -2,6 +2,8 @@ import { once } from 'node:events';
 import { createServer, type Server, type Socket } from 'node:net';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { Aedes, type AedesOptions, type Client, type PublishPacket } from 'aedes';
+import { networkOf } from '../../base/network-of.ts';
+import { Paces } from '../../base/paces.ts';
 import type { Arrived, Inbox, ReadingSource } from '../../ports/reading-source.ts';
 import { takePatiently } from '../hand-in.ts';
 import type { PackReader } from '../pack-reader.ts';
@@ -13,6 +15,7 @@ import { refusalOf, Topics } from './topics.ts';
 const LAST_WORDS_MS = 1000;
 /** Silence of so many keep-alives ends a connection (MQTT 3.1.1 section 3.1.2.10). */
 const KEEP_ALIVES = 1.5;
+const LONGEST_SHOWN = 100;
 
 export interface OwnBrokerOptions {
   reader: PackReader;
@@ -38,6 +41,7 @@ export class OwnBroker implements ReadingSource {
   readonly #topics: Topics;
   readonly #sockets = new Map<unknown, Guard>();
   readonly #underWay = new Set<Promise<void>>();
+  readonly #together: Paces;
   #server: Server | null = null;
   #aedes: Aedes | null = null;
   #inbox: Inbox | null = null;
@@ -46,6 +50,8 @@ export class OwnBroker implements ReadingSource {
   constructor(options: OwnBrokerOptions) {
     this.#options = options;
     this.#topics = new Topics(options.reader, options.plainTopics ?? []);
+    const perS = options.reader.limits.packetsPerSAnAddress;
+    this.#together = new Paces({ perS, burst: perS });
   }
 
   /** Where it listens, once it is open. */
@@ -100,14 +106,17 @@ export class OwnBroker implements ReadingSource {
 
   #connect(socket: Socket): void {
     const { limits, counters } = this.#options.reader;
-    const { remoteAddress } = socket;
-    const same = this.#open().filter((one) => one.remoteAddress === remoteAddress).length;
+    const from = networkOf(socket.remoteAddress ?? '');
+    const same = [...this.#sockets.values()].filter((one) => one.from === from).length;
     if (same >= limits.connectionsAnAddress) {
       counters.add('connections-turned-away');
       socket.destroy();
       return;
     }
-    this.#sockets.set(socket, new Guard(socket, limits, counters));
+    this.#sockets.set(
+      socket,
+      new Guard(socket, { from, limits, counters, together: this.#together }),
+    );
     socket.on('close', () => this.#sockets.delete(socket));
     this.#aedes?.handle(socket, undefined as never);
   }
@@ -119,6 +128,7 @@ export class OwnBroker implements ReadingSource {
   #settings(): AedesOptions {
     const { reader, authenticate } = this.#options;
     const { connectWithinS, drainS, idleS, packetsPerS, qos2InFlight } = reader.limits;
+    const { clientIdChars, topicChars } = reader.limits;
     const longest = Math.floor(idleS / KEEP_ALIVES);
     return {
       connectTimeout: connectWithinS * 1000,
@@ -129,7 +139,8 @@ export class OwnBroker implements ReadingSource {
       preConnect: (_, packet, done) => {
         packet.clean = true;
         packet.keepalive = Math.min(packet.keepalive || longest, longest);
-        done(null, true);
+        const fits = packet.clientId.length <= clientIdChars;
+        done(fits ? null : new Error('the name is too long'), fits);
       },
       ...(authenticate === undefined
         ? {}
@@ -145,7 +156,9 @@ export class OwnBroker implements ReadingSource {
       authorizeSubscribe: (client, subscription, done) => {
         const { subscriptions } = client as Client & { subscriptions: object };
         const has = Object.keys(subscriptions).length;
-        const welcome = has < reader.limits.subscriptions && !subscription.topic.startsWith('$');
+        const { topic } = subscription;
+        const fits = topic.length <= topicChars && !topic.startsWith('$');
+        const welcome = fits && has < reader.limits.subscriptions;
         if (!welcome) reader.counters.add('subscription-refused');
         done(null, welcome ? subscription : null);
       },
@@ -153,15 +166,19 @@ export class OwnBroker implements ReadingSource {
   }
 
   /** The acknowledgement waits for `done`, which comes once all packs of the message are kept. */
-  #take(client: Client | null, { topic, payload, qos }: PublishPacket, done: Done): void {
+  #take(client: Client | null, packet: PublishPacket, done: Done): void {
     if (this.#closing) return;
+    const { topic, payload, qos } = packet;
     const packs = this.#topics.packs(topic, Buffer.from(payload));
     if (packs === null) {
       const who = client?.id ?? 'a client';
-      this.#options.say?.(`${who}: expected a topic that is known here, found '${topic}'`);
+      const found = `${shown(who)}: expected a topic that is known here, found ${shown(topic)}`;
+      this.#options.say?.(found);
       done(new Error('the topic is not known here'));
       return;
     }
+    // Of what devices send nothing is retained: topics are made up by whoever sends.
+    packet.retain = false;
     const guard = this.#sockets.get(client?.conn);
     guard?.began();
     const taken = this.#keep(packs, client, qos)
@@ -175,10 +192,11 @@ export class OwnBroker implements ReadingSource {
   }
 
   async #keep(packs: Arrived[], client: Client | null, qos: number): Promise<Error | null> {
-    const { counters } = this.#options.reader;
+    const { reader } = this.#options;
+    const { counters } = reader;
     const isGone = () => this.#closing || client?.closed === true;
     const kept = await Promise.all(
-      packs.map((pack) => takePatiently(this.#inbox!, pack, { isGone, counters })),
+      packs.map((pack) => takePatiently(this.#inbox!, pack, { isGone, counters, pace: reader })),
     );
     if (!kept.includes(null)) {
       // Not waited for: acknowledgements go out in the order that messages came in.
@@ -196,5 +214,8 @@ export class OwnBroker implements ReadingSource {
     this.publish(topic, payload, false).catch((error) => this.#options.say?.(String(error)));
   }
 }
+
+/** What somebody else made up, as it can stand in a log: no control, no end. */
+const shown = (text: string): string => JSON.stringify(text.slice(0, LONGEST_SHOWN));
 
 const asError = (error: unknown) => (error instanceof Error ? error : new Error(String(error)));
