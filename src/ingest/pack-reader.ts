@@ -1,3 +1,4 @@
+import { isDeeper } from '../base/json-depth.ts';
 import { Paces } from '../base/paces.ts';
 import {
   type PackBounds,
@@ -9,7 +10,6 @@ import type { Clock } from '../ports/clock.ts';
 import type { Arrived } from '../ports/reading-source.ts';
 import type { Counters, PackRefusal } from './counters.ts';
 import { LEAST_SET_S } from './file/uptime.ts';
-import { isDeeper } from './json-depth.ts';
 import type { Limits } from './limits.ts';
 
 /** Index of a refusal that is of the pack as a whole. */

@@ -4,6 +4,10 @@ import type { LivingWell } from '../living/living-well.ts';
 import { Refusal } from './problems.ts';
 import type { Served } from './served.ts';
 
+/** Words of a person: one line, no signs of control. */
+export const oneLine = (maxLength: number, description: string) =>
+  Type.String({ minLength: 1, maxLength, pattern: '^\\P{Cc}*$', description });
+
 /** What a path names. */
 export const OF_WELL = Type.Object({
   well: Type.String({ maxLength: 32, description: 'id of the well' }),

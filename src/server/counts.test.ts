@@ -48,6 +48,7 @@ beforeEach(async () => {
     names: new Map([['ridge', 'Ridge']]),
     counters: () => ({}),
     storeBytes: () => 0,
+    hostNames: ['well.example.org'],
     counts: new ServerCounts(),
     take: async () => ({ status: 200, headers: {}, body: '{}' }),
     logs: { csv: log, senml: log },

@@ -1,5 +1,5 @@
 import type { Server } from 'node:http';
-import type { Socket } from 'node:net';
+import { isIP, type Socket } from 'node:net';
 import type { Duplex } from 'node:stream';
 import type { FastifyInstance } from 'fastify';
 import { networkOf } from '../base/network-of.ts';
@@ -11,6 +11,7 @@ import { Refusal } from './problems.ts';
 /** A page that opens asks for much at once: so many seconds' worth may come together. */
 const AT_ONCE_S = 2;
 const MINUTE_S = 60;
+const LONGEST_SHOWN = 100;
 
 /** Connections that the server ends by itself, before or after they say anything. */
 export function boundConnections(server: Server, limits: ServerLimits, counts: ServerCounts): void {
@@ -60,3 +61,31 @@ export function boundRates(app: FastifyInstance, limits: ServerLimits): void {
 }
 
 const isReadings = (url: string): boolean => /^\/api\/v1\/wells\/[^/?]+\/readings$/.test(url);
+
+/** Names that no server of the public internet can have (RFC 6761, 6762, 8375; common practice). */
+const AT_HOME = /^[^.]+$|\.(?:localhost|local|home\.arpa|internal|lan|home)$/;
+
+/**
+ * A page of another server could have its own name lead here, and a browser would let it ask what it
+ * likes as if it were ours (DNS rebinding). So the service answers to addresses, to names that only
+ * a home can give, and to those that it was told.
+ */
+export function boundHosts(app: FastifyInstance, names: readonly string[]): void {
+  const known = new Set(names.map((name) => name.toLowerCase()));
+  app.addHook('onRequest', async ({ headers: { host } }) => {
+    // Without it whoever asks is no browser.
+    if (host === undefined) return;
+    const name = nameOf(host);
+    if (isIP(name) !== 0 || AT_HOME.test(name) || known.has(name)) return;
+    const found = JSON.stringify(host.slice(0, LONGEST_SHOWN));
+    throw new Refusal('wrong-host', `expected an address or a name of the house, found ${found}`);
+  });
+}
+
+/** Of a host its name, without port, brackets and a last point. */
+const nameOf = (host: string): string =>
+  host
+    .toLowerCase()
+    .replace(/:\d*$/, '')
+    .replace(/^\[(.*)\]$/, '$1')
+    .replace(/\.$/, '');

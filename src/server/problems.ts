@@ -12,6 +12,7 @@ export const SERVER_PROBLEMS = {
   'not-possible': [409, 'That cannot be done with it now'],
   'no-such-address': [404, 'Nothing is at this address'],
   'too-slow': [408, 'The request came too slowly'],
+  'wrong-host': [421, 'The service does not go by that name'],
   'wrong-type': [415, 'The body is of another kind'],
   'too-large': [413, 'The request is too large'],
   'too-often': [429, 'Too much is asked from this address'],

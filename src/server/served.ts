@@ -49,6 +49,8 @@ export interface Served {
   textOf(study: Study, well: Well): string;
   /** Why no readings are taken just now; null where they are. */
   holds(): string | null;
+  /** Names that it is asked by, beside addresses and those of a home. */
+  hostNames: readonly string[];
   /** Folder of the built page. */
   page: string;
   say(line: string): void;

@@ -7,7 +7,7 @@ import fastify, {
 } from 'fastify';
 import { answerBroken } from './broken-request.ts';
 import { withSchemas } from './documents.ts';
-import { boundConnections, boundRates } from './doors.ts';
+import { boundConnections, boundHosts, boundRates } from './doors.ts';
 import { ANSWER_HEADERS } from './headers.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
@@ -71,6 +71,7 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     for (const [name, value] of Object.entries(ANSWER_HEADERS)) reply.raw.setHeader(name, value);
   });
   boundRates(app, limits);
+  boundHosts(app, served.hostNames);
   app.addHook('onSend', packed);
   routePage(app, served);
   routeMetrics(app, served);

@@ -13,7 +13,8 @@ import type { KeptWell } from '../watch/service.ts';
 
 const USAGE =
   'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
-  '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
+  '         [--http <port>] [--mqtt <port>] [--host <address>] [--name <host>]...\n' +
+  '         [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
   '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]';
 
@@ -39,6 +40,7 @@ export async function watch(args: string[]): Promise<number> {
     wells,
     store: storeFile(values.store ?? join(dirname(first), STORE)),
     host: values.host,
+    names: values.name,
     http: values.http === undefined ? HTTP : port(values.http, '--http'),
     mqtt: values.mqtt === undefined ? own : port(values.mqtt, '--mqtt'),
     orFree: false,
@@ -137,6 +139,7 @@ function parsed(args: string[]) {
       well: { type: 'string', multiple: true, default: [] },
       store: { type: 'string' },
       http: { type: 'string' },
+      name: { type: 'string', multiple: true, default: [] },
       mqtt: { type: 'string' },
       host: { type: 'string', default: '127.0.0.1' },
       broker: { type: 'string' },

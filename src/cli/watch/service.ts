@@ -37,6 +37,8 @@ export interface ServiceOptions {
   wells: KeptWell[];
   store: string;
   host: string;
+  /** Names that browsers ask it by, beside addresses and those of a home. */
+  names?: string[];
   /** Ports; 0 takes a free one. `orFree`: a free one as well where it is taken. */
   http: number;
   /** null where readings come from another broker only. */

@@ -124,6 +124,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     },
     textOf: (study, well) => studyText(study, well),
     holds: () => service.holds,
+    hostNames: options.names ?? [],
     page: PAGE,
     say: (says) => options.say({ level: 'trouble', says }),
   });
