@@ -25,6 +25,10 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   },
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
+  access: {
+    folders: ['ports'],
+    packages: ['node', 'reflect-metadata', '@peculiar/x509'],
+  },
   server: {
     folders: ['model', 'ports', 'living', 'alarms'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
@@ -49,6 +53,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'ingest',
       'store',
       'notify',
+      'access',
       'server',
     ],
     packages: ['node', 'mqtt'],
@@ -56,7 +61,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 };
 
 /** Folders that see the machine; all others are pure. */
-const EDGES = ['ingest', 'store', 'notify', 'server', 'cli'];
+const EDGES = ['ingest', 'store', 'notify', 'access', 'server', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
 const STAGES = [

@@ -8,10 +8,13 @@ import fastify, {
 import { answerBroken } from './broken-request.ts';
 import { countConnections } from './counts.ts';
 import { withSchemas } from './documents.ts';
+import { guard } from './guard.ts';
+import { listenerFor } from './listener.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeAlarms } from './routes/alarms.ts';
+import { routeAuthority } from './routes/authority.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
@@ -20,9 +23,11 @@ import { routeLog } from './routes/log.ts';
 import { routeNow } from './routes/now.ts';
 import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
+import { routeSignIn } from './routes/sign-in.ts';
 import { routeStretches } from './routes/stretches.ts';
 import { routeStudy } from './routes/study.ts';
 import { routeWells } from './routes/wells.ts';
+import { SECURITY, withSecurity } from './security.ts';
 import type { Served } from './served.ts';
 
 const DESCRIPTION =
@@ -38,11 +43,8 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
   const app = fastify({
     logger: false,
     forceCloseConnections: true,
-    requestTimeout: limits.requestWithinS * 1000,
-    keepAliveTimeout: limits.idleS * 1000,
-    connectionTimeout: limits.silentS * 1000,
     routerOptions: { maxParamLength: limits.targetChars },
-    http: { maxHeaderSize: limits.headerBytes, headersTimeout: limits.headersWithinS * 1000 },
+    serverFactory: listenerFor(served),
     clientErrorHandler: (error, socket) => {
       const code = answerBroken(error, socket);
       if (code !== null) counts.add(`http:${code}`);
@@ -63,16 +65,19 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     sendProblem(reply, 'no-such-address', `${request.method} ${request.url.slice(0, 200)}`);
   });
   await app.register(swagger, {
-    openapi: { openapi: '3.1.1', info: { title: 'Wellwright', version: '1', ...about } },
+    openapi: { openapi: '3.1.1', info, ...SECURITY },
+    transform: withSecurity,
   });
   app.addHook('onSend', packed);
+  guard(app, served);
   routePage(app, served);
+  routeAuthority(app, served);
   await app.register(async (api) => routes(api, served), { prefix: '/api/v1' });
   await app.ready();
   return app;
 }
 
-const about = { description: DESCRIPTION };
+const info = { title: 'Wellwright', version: '1', description: DESCRIPTION };
 
 function routes(api: FastifyInstance, served: Served): void {
   let page: Promise<object> | null = null;
@@ -90,6 +95,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeAlarms(api, served);
   routeCounters(api, served);
   routeReadings(api, served);
+  routeSignIn(api, served);
   routeEvents(api, served);
   routeHealth(api, served);
 }

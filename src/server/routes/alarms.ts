@@ -6,6 +6,7 @@ import type { DeclaredService } from '../../model/alarm.ts';
 import { ALARM, ALARM_RECORD, ALARMS, DECLARED, ENDED, TESTED } from '../alarm-answers.ts';
 import { answers } from '../answers.ts';
 import { instant, OF_WELL, type OfWell, SPAN, spanS, wellOf } from '../ask.ts';
+import { jsonAsked } from '../json-asked.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
@@ -37,14 +38,7 @@ const STANDING =
 /** Alarms of a well, and what a keeper does about them. */
 export function routeAlarms(api: FastifyInstance, served: Served): void {
   api.register(async (own) => {
-    own.addContentTypeParser(
-      'application/json',
-      { parseAs: 'string', bodyLimit: served.limits.askBytes },
-      own.getDefaultJsonParser('error', 'error'),
-    );
-    own.addContentTypeParser('*', (_request, _body, done) =>
-      done(new Refusal('wrong-type', 'expected application/json')),
-    );
+    jsonAsked(own, served.limits);
     routeShown(own, served);
     routeActs(own, served);
     routeService(own, served);
