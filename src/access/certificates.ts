@@ -39,8 +39,8 @@ const namesFor = (vouched: readonly string[]): string[] => [
 ];
 
 /**
- * The certificate of the service, made anew where it ends soon or the machine has another address
- * by now. `renewed` says whether it was.
+ * The certificate of the service, made anew where it ends soon, begins later (the clock was wrong),
+ * or the machine has another address by now. `renewed` says whether it was.
  */
 export async function serverCertificate(
   folder: string,
@@ -57,7 +57,8 @@ export async function serverCertificate(
   const present = read(folder, [SERVER_CERT, SERVER_KEY]);
   const names = namesFor(vouched);
   const isClockSet = nowS > beginsS(authority.cert);
-  const isGood = endsS(present.cert) - nowS > LEAST_LEFT_S && isFor(present.cert, names);
+  const isOfNow = beginsS(present.cert) <= nowS && endsS(present.cert) - nowS > LEAST_LEFT_S;
+  const isGood = isOfNow && isFor(present.cert, names);
   if (isGood || !isClockSet) return { ...present, renewed: false };
   const made = await newServerCertificate(authority, names, nowS);
   write(folder, [SERVER_CERT, SERVER_KEY], made);

@@ -20,7 +20,7 @@ beforeAll(async () => {
     device: t.bearer(access.keys['ridge/tee']),
     other: t.basic('barn/tee', access.keys['barn/tee']),
   };
-});
+}, 30_000);
 afterAll(async () => {
   await on.close();
   access.remove();

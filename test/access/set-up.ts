@@ -81,6 +81,17 @@ export function ask(
   });
 }
 
+/** Listens to events over TLS until the other end is through. */
+export function listen(
+  url: string,
+  options: { ca: string; headers: Record<string, string> },
+  ended: () => void,
+): void {
+  request(url, { ...options, agent: false }, (response) =>
+    response.resume().on('end', ended),
+  ).end();
+}
+
 export const json = { 'content-type': 'application/json' };
 export const senml = { 'content-type': 'application/senml+json' };
 export const bearer = (key = '') => ({ authorization: `Bearer ${key}` });
