@@ -2,7 +2,7 @@ import { useEffect, useState } from 'preact/hooks';
 import type { Well } from '../src/model/well.ts';
 import type { WellNow } from '../src/model/well-now.ts';
 import { localMoment } from '../src/report/moments.ts';
-import { ask, ofWell } from './data/api.ts';
+import { ask, ofWell, SESSION_OVER } from './data/api.ts';
 import type { Listed, Outline } from './data/outline.ts';
 import { useAsked } from './data/use-asked.ts';
 import { type Live, useLive } from './data/use-live.ts';
@@ -62,6 +62,10 @@ function usePlace(): Place {
 
 export function App() {
   const live = useLive();
+  useEffect(() => {
+    // A stream that ends does not say why: the session may be over.
+    if (live.link === 'lost') globalThis.dispatchEvent(new Event(SESSION_OVER));
+  }, [live.link]);
   const place = usePlace();
   if (live.wells === null) return <Waiting live={live} />;
   if (live.wells.length === 0) return <Plain says={SAY.noWells} />;

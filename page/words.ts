@@ -10,6 +10,24 @@ export const SAY = {
     water: 'Water',
     condition: 'Condition',
   },
+  door: {
+    title: 'Sign in',
+    name: 'Name',
+    passphrase: 'Passphrase',
+    in: 'Sign in',
+    asking: 'Asking…',
+    refused: {
+      'wrong-sign-in': 'Name or passphrase is wrong.',
+      'too-many-tries': 'Too many tries from here: wait a minute, then try again.',
+    } as Record<string, string>,
+    notReached: 'The service cannot be reached.',
+    note:
+      'The keeper of the well makes the names and passphrases: “owner”, or one for looking only. ' +
+      'A lost one cannot be found again, only replaced.',
+    asOwner: (name: string) => `Signed in as ${name}.`,
+    asReader: (name: string) => `Signed in as ${name}, to look only.`,
+    out: 'Sign out',
+  },
   sheets: 'Sheets of this well',
   sheet: (number: number, of: number) => `Sheet ${number} of ${of}`,
   wellLabel: 'Well',

@@ -26,6 +26,10 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   },
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
+  access: {
+    folders: ['ports'],
+    packages: ['node', 'reflect-metadata', '@peculiar/x509'],
+  },
   server: {
     folders: ['base', 'model', 'ports', 'living', 'alarms'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
@@ -51,6 +55,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'ingest',
       'store',
       'notify',
+      'access',
       'server',
     ],
     packages: ['node', 'mqtt'],
@@ -58,7 +63,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 };
 
 /** Folders that see the machine; all others are pure. */
-const EDGES = ['ingest', 'store', 'notify', 'server', 'cli'];
+const EDGES = ['ingest', 'store', 'notify', 'access', 'server', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
 const STAGES = [

@@ -15,10 +15,19 @@ export class Refused extends Error {
   }
 }
 
+/** Happens where an answer is refused for want of a session. */
+export const SESSION_OVER = 'session-over';
+
+/** What a refused answer comes to. */
+export function refusal(status: number, { code, detail }: { code?: string; detail?: string }) {
+  if (code === 'sign-in') globalThis.dispatchEvent(new Event(SESSION_OVER));
+  return new Refused(code ?? `${status}`, detail ?? '');
+}
+
 export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer<T>> {
   const response = await fetch(API + path, signal ? { signal } : {});
   const body = await response.json();
-  if (!response.ok) throw new Refused(body.code ?? `${response.status}`, body.detail ?? '');
+  if (!response.ok) throw refusal(response.status, body);
   return { body: body as T, keptAt: response.headers.get('x-kept') };
 }
 
@@ -26,8 +35,7 @@ export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer
 export async function askText(path: string): Promise<string> {
   const response = await fetch(API + path);
   if (response.ok) return response.text();
-  const { code, detail } = await response.json();
-  throw new Refused(code, detail);
+  throw refusal(response.status, await response.json());
 }
 
 export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();

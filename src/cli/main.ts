@@ -21,9 +21,15 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       --history <log>     a recorded log, handed in as history
       --trust-clock       the clock of this machine is right, though readings came at a later time
       --alarms <file>     who is told of alarms, how and when; see docs/alarms.md
+      --access <folder>   who is let in; --host needs it, and TLS is spoken then (8443, 8883)
+      --plain-mqtt <port> takes readings with a key but without TLS, too
 
   wellwright alarms test|new-secret|new-keys ...
       tries out who is told of alarms, and makes the secrets for it; see docs/alarms.md
+
+  wellwright access set-up|let-in|shut-out|new-certificates|show ...
+      says who is let in from the house network, and makes keys and certificates; see
+      docs/access.md
 
   wellwright store check|backup|restore|export ...
       looks after the file that readings are kept in; see docs/service.md
@@ -58,6 +64,7 @@ type Command = (args: string[]) => Promise<number>;
 const COMMANDS: Record<string, () => Promise<Command>> = {
   study: async () => (await import('./commands/study.ts')).study,
   watch: async () => (await import('./commands/watch.ts')).watch,
+  access: async () => (await import('./commands/access.ts')).access,
   alarms: async () => (await import('./commands/alarms.ts')).alarms,
   store: async () => (await import('./commands/store.ts')).store,
   check: async () => (await import('./commands/check.ts')).check,

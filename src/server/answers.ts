@@ -35,6 +35,17 @@ export const answers = (description: string, schema: TSchema, type = 'applicatio
 
 export const TEXT = Type.String();
 export const LIVES = Type.Object({ lives: Type.Literal(true) });
+export const WHO = Type.Object({
+  signIn: Type.Boolean({ description: 'whether one has to sign in here at all' }),
+  who: orNull(
+    Type.Object({
+      role: Type.Enum(['owner', 'reader', 'device']),
+      name: Type.String(),
+      well: orNull(Type.String({ description: 'the one well of a device' })),
+    }),
+  ),
+});
+export const SIGNED_OUT = Type.Object({ out: Type.Literal(true) });
 export const READY = Type.Object({
   ready: Type.Boolean(),
   takesReadings: Type.Boolean(),

@@ -60,9 +60,13 @@ async function studySchemas(): Promise<Record<string, Schema>> {
 
 /** The page of OpenAPI with all schemas that it names, and what a device hands in. */
 export async function withSchemas(page: object): Promise<object> {
-  const made = structuredClone(page) as { paths: Record<string, Record<string, Schema>> };
+  const made = structuredClone(page) as {
+    paths: Record<string, Record<string, Schema>>;
+    components?: object;
+  };
   for (const of of Object.values(made.paths)) if (of.post) of.post.requestBody ??= SENML;
-  const whole = JSON.stringify({ ...made, components: { schemas: await studySchemas() } });
+  const components = { ...made.components, schemas: await studySchemas() };
+  const whole = JSON.stringify({ ...made, components });
   const placed = whole
     .replaceAll('"#/$defs/', '"#/components/schemas/')
     .replaceAll(/\{"x-named":"(\w+)"\}/g, '{"$ref":"#/components/schemas/$1"}');

@@ -7,6 +7,7 @@ import { Paces } from '../base/paces.ts';
 import type { ServerCounts } from './counts.ts';
 import type { ServerLimits } from './limits.ts';
 import { Refusal } from './problems.ts';
+import type { Served } from './served.ts';
 
 /** A page that opens asks for much at once: so many seconds' worth may come together. */
 const AT_ONCE_S = 2;
@@ -68,15 +69,15 @@ const AT_HOME = /^[^.]+$|\.(?:localhost|local|home\.arpa|internal|lan|home)$/;
 /**
  * A page of another server could have its own name lead here, and a browser would let it ask what it
  * likes as if it were ours (DNS rebinding). So the service answers to addresses, to names that only
- * a home can give, and to those that it was told.
+ * a home can give, to those of its certificate and to those that it was told.
  */
-export function boundHosts(app: FastifyInstance, names: readonly string[]): void {
-  const known = new Set(names.map((name) => name.toLowerCase()));
+export function boundHosts(app: FastifyInstance, { hostNames, gate }: Served): void {
+  const known = new Set(hostNames.map((name) => name.toLowerCase()));
   app.addHook('onRequest', async ({ headers: { host } }) => {
     // Without it whoever asks is no browser.
     if (host === undefined) return;
     const name = nameOf(host);
-    if (isIP(name) !== 0 || AT_HOME.test(name) || known.has(name)) return;
+    if (isIP(name) !== 0 || AT_HOME.test(name) || known.has(name) || gate?.isOurs(name)) return;
     const found = JSON.stringify(host.slice(0, LONGEST_SHOWN));
     throw new Refusal('wrong-host', `expected an address or a name of the house, found ${found}`);
   });

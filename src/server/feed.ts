@@ -5,6 +5,8 @@ import type { ServerLimits } from './limits.ts';
 interface Listener {
   response: ServerResponse;
   wellId: string | null;
+  /** Whether whoever listens still may. */
+  holds(): boolean;
 }
 
 interface Sent {
@@ -32,7 +34,10 @@ export class Feed {
   constructor(limits: ServerLimits, start: string) {
     this.#limits = limits;
     this.#start = start;
-    const beat = () => this.#write([...this.#listeners], 'event: here\ndata: {"kind":"here"}\n\n');
+    const beat = () => {
+      this.#endWhoMayNot();
+      this.#write([...this.#listeners], 'event: here\ndata: {"kind":"here"}\n\n');
+    };
     this.#heartbeat = setInterval(beat, limits.heartbeatS * 1000).unref();
   }
 
@@ -61,8 +66,8 @@ export class Feed {
   }
 
   /** `lastId`: of the last event that this one has heard. */
-  listen(response: ServerResponse, wellId: string | null, lastId: string | null): void {
-    const listener = { response, wellId };
+  listen({ lastId, ...listener }: Listener & { lastId: string | null }): void {
+    const { response, wellId } = listener;
     this.#listeners.add(listener);
     response.on('close', () => this.#listeners.delete(listener));
     response.on('error', () => this.#listeners.delete(listener));
@@ -79,6 +84,15 @@ export class Feed {
     clearInterval(this.#heartbeat);
     for (const { response } of this.#listeners) response.end();
     this.#listeners.clear();
+  }
+
+  /** A session that is over, a key revoked. */
+  #endWhoMayNot(): void {
+    for (const listener of this.#listeners) {
+      if (listener.holds()) continue;
+      this.#listeners.delete(listener);
+      listener.response.end();
+    }
   }
 
   #since(lastId: string, wellId: string | null): string[] {

@@ -19,6 +19,9 @@ const TYPES: Record<string, string> = {
 /** Screens whose addresses a person may keep: the page itself finds out which is meant. */
 const SCREENS = ['/', '/wells/:well', '/wells/:well/:screen(^(runs|water|condition)$)'];
 
+/** The page holds nothing of any well: who may look at one it asks then. */
+const OF_PAGE = { schema: { hide: true }, config: { may: 'anyone' } } as const;
+
 interface PageFile {
   type: string;
   plain: Buffer;
@@ -57,9 +60,8 @@ export function routePage(app: FastifyInstance, { page }: Served): void {
     }
     return send(file, request, reply);
   };
-  for (const url of SCREENS) app.get(url, { schema: { hide: true } }, give('/index.html'));
-  for (const name of files.keys())
-    if (name !== '/index.html') app.get(name, { schema: { hide: true } }, give(name));
+  for (const url of SCREENS) app.get(url, OF_PAGE, give('/index.html'));
+  for (const name of files.keys()) if (name !== '/index.html') app.get(name, OF_PAGE, give(name));
 }
 
 function send(file: PageFile, request: FastifyRequest, reply: FastifyReply): FastifyReply {

@@ -5,6 +5,12 @@ import { StoreDamaged } from '../ports/reading-store.ts';
 /** What a request can be told instead of an answer; docs/errors.md lists them. */
 export const SERVER_PROBLEMS = {
   'bad-request': [400, 'What was asked cannot be understood'],
+  'sign-in': [401, 'Only who is let in may see this'],
+  'wrong-sign-in': [401, 'Name or passphrase is wrong'],
+  'wrong-key': [401, 'The key is not in force'],
+  'not-allowed': [403, 'That is not for you to do'],
+  'wrong-origin': [403, 'Another page asks'],
+  'too-many-tries': [429, 'Too many tries to sign in'],
   'unknown-well': [404, 'No such well here'],
   'unknown-alarm': [404, 'No such alarm here'],
   'no-readings': [404, 'No usable reading has come yet'],
@@ -42,6 +48,9 @@ export class Refusal extends Error {
 export function sendProblem(reply: FastifyReply, code: ServerProblem, detail: string): void {
   const [status, says] = SERVER_PROBLEMS[code];
   if (status === 503 && !reply.hasHeader('retry-after')) reply.header('retry-after', '5');
+  if (status === 429 && !reply.hasHeader('retry-after')) reply.header('retry-after', '60');
+  // Without a word of Basic: no browser is to ask in a window of its own (RFC 9110 section 11.6.1).
+  if (status === 401) reply.header('www-authenticate', 'Bearer');
   reply
     .code(status)
     .header('content-type', 'application/problem+json')

@@ -4,6 +4,7 @@ import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { Clock } from '../ports/clock.ts';
+import type { Gate } from '../ports/gate.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { ServerCounts } from './counts.ts';
 import type { Feed } from './feed.ts';
@@ -37,6 +38,10 @@ export interface Served {
   /** The alarms of a well by its id; null where it has none. */
   alarms(wellId: string): AlarmKeeper | null;
   feed: Feed;
+  /** Who is let in; null where all who are on this machine are. */
+  gate: Gate | null;
+  /** Spoken with everybody where it is given. */
+  tls: { cert: string; key: string } | null;
   limits: ServerLimits;
   counters(): Record<string, number>;
   clock: Clock;

@@ -8,11 +8,14 @@ import fastify, {
 import { answerBroken } from './broken-request.ts';
 import { withSchemas } from './documents.ts';
 import { boundConnections, boundHosts, boundRates } from './doors.ts';
+import { guard } from './guard.ts';
 import { ANSWER_HEADERS } from './headers.ts';
+import { listenerFor } from './listener.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeAlarms } from './routes/alarms.ts';
+import { routeAuthority } from './routes/authority.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
@@ -22,9 +25,11 @@ import { routeMetrics } from './routes/metrics.ts';
 import { routeNow } from './routes/now.ts';
 import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
+import { routeSignIn } from './routes/sign-in.ts';
 import { routeStretches } from './routes/stretches.ts';
 import { routeStudy } from './routes/study.ts';
 import { routeWells } from './routes/wells.ts';
+import { SECURITY, withSecurity } from './security.ts';
 import type { Served } from './served.ts';
 
 const DESCRIPTION =
@@ -40,11 +45,8 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
   const app = fastify({
     logger: false,
     forceCloseConnections: true,
-    requestTimeout: limits.requestWithinS * 1000,
-    keepAliveTimeout: limits.idleS * 1000,
-    connectionTimeout: limits.silentS * 1000,
     routerOptions: { maxParamLength: limits.targetChars },
-    http: { maxHeaderSize: limits.headerBytes, headersTimeout: limits.headersWithinS * 1000 },
+    serverFactory: listenerFor(served),
     clientErrorHandler: (error, socket) => {
       const code = answerBroken(error, socket);
       if (code !== null) counts.add(`http:${code}`);
@@ -64,23 +66,26 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     sendProblem(reply, 'no-such-address', `${request.method} ${request.url.slice(0, 200)}`);
   });
   await app.register(swagger, {
-    openapi: { openapi: '3.1.1', info: { title: 'Wellwright', version: '1', ...about } },
+    openapi: { openapi: '3.1.1', info, ...SECURITY },
+    transform: withSecurity,
   });
   app.addHook('onRequest', async (_request, reply) => {
     // Of the answer itself, so that events have them, too, which are written past fastify.
     for (const [name, value] of Object.entries(ANSWER_HEADERS)) reply.raw.setHeader(name, value);
   });
   boundRates(app, limits);
-  boundHosts(app, served.hostNames);
+  boundHosts(app, served);
   app.addHook('onSend', packed);
+  guard(app, served);
   routePage(app, served);
   routeMetrics(app, served);
+  routeAuthority(app, served);
   await app.register(async (api) => routes(api, served), { prefix: '/api/v1' });
   await app.ready();
   return app;
 }
 
-const about = { description: DESCRIPTION };
+const info = { title: 'Wellwright', version: '1', description: DESCRIPTION };
 
 function routes(api: FastifyInstance, served: Served): void {
   let page: Promise<object> | null = null;
@@ -98,6 +103,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeAlarms(api, served);
   routeCounters(api, served);
   routeReadings(api, served);
+  routeSignIn(api, served);
   routeEvents(api, served);
   routeHealth(api, served);
 }

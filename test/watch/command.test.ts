@@ -120,20 +120,6 @@ describe('watch', () => {
     expect(await text()).toMatch(/^Edited again \(edited\)/);
   });
 
-  it('listens beyond this machine only when told, and says what that means', async () => {
-    child = await startWatch([
-      'watch',
-      '--well',
-      ridge,
-      ...PORTS,
-      ...files('c'),
-      '--host',
-      '0.0.0.0',
-    ]);
-    expect(child.out()).toContain('Caution: it listens beyond this machine');
-    expect(child.out()).toContain(`http://localhost:${child.ports.http}/`);
-  });
-
   it('takes from a broker that runs already, and from topics with one plain number', async () => {
     if (!has('mosquitto')) return;
     const broker = await openMosquitto();
@@ -189,6 +175,11 @@ describe('watch', () => {
         ['--well', ridge, '--well', barn, '--history', 'log.csv'],
         /--history: expected one of the wells ridge-house, barn, found "none"/,
       ],
+      [
+        ['--well', ridge, '--host', '0.0.0.0'],
+        /--host 0\.0\.0\.0: expected --access <folder> beside it, found none/,
+      ],
+      [['--well', ridge, '--plain-mqtt', '1883'], /--plain-mqtt: expected --access/],
       [['--well', ridge, '--store', folder], /--store: expected a file, found the folder/],
       [['--well', ridge, '--store', '/none/a'], /--store: expected the folder of .*found none/],
     ];

@@ -110,7 +110,7 @@ describe('results of a well', () => {
     const { connect } = await import('node:net');
     const socket = connect(on.service.ports.http, '127.0.0.1');
     await once(socket, 'connect');
-    socket.write('GET /api/v1/events HTTP/1.1\r\nhost: x\r\n\r\n');
+    socket.write('GET /api/v1/events HTTP/1.1\r\nhost: localhost\r\n\r\n');
     await until(() => on.service.feed.listening === 1);
     socket.pause();
     const says = 'x'.repeat(100_000);

@@ -5,6 +5,7 @@ import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { readArgs, UsageError } from '../usage.ts';
+import { isLoopback } from '../watch/loopback.ts';
 import { readAlarms } from '../watch/read-alarms.ts';
 import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
@@ -16,11 +17,13 @@ const USAGE =
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--name <host>]...\n' +
   '         [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
-  '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]';
+  '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]\n' +
+  '         [--access <folder>] [--plain-mqtt <port>]';
 
 const STORE = 'wellwright.sqlite';
-const HTTP = 8080;
-const MQTT = 1883;
+/** Where it listens without TLS, and with it. */
+const PLAIN = { http: 8080, mqtt: 1883 };
+const SECURE = { http: 8443, mqtt: 8883 };
 
 /** `watch`: the service, day and night. */
 export async function watch(args: string[]): Promise<number> {
@@ -35,14 +38,18 @@ export async function watch(args: string[]): Promise<number> {
   for (const text of values.history) addHistory(wells, text);
   const { broker, alarms } = values;
   const ids = wells.map(({ well }) => well.id);
-  const own = values.mqtt === undefined && broker !== undefined ? null : MQTT;
+  checkOpened(values);
+  const usual = values.access === undefined ? PLAIN : SECURE;
+  const own = values.mqtt === undefined && broker !== undefined ? null : usual.mqtt;
   return runService({
     wells,
     store: storeFile(values.store ?? join(dirname(first), STORE)),
     host: values.host,
     names: values.name,
-    http: values.http === undefined ? HTTP : port(values.http, '--http'),
+    http: values.http === undefined ? usual.http : port(values.http, '--http'),
     mqtt: values.mqtt === undefined ? own : port(values.mqtt, '--mqtt'),
+    plainMqtt:
+      values['plain-mqtt'] === undefined ? null : port(values['plain-mqtt'], '--plain-mqtt'),
     orFree: false,
     broker:
       broker === undefined
@@ -51,11 +58,26 @@ export async function watch(args: string[]): Promise<number> {
     topics: values.topic.map((text) => topicOf(text, wells)),
     trustClock: values['trust-clock'],
     ...(alarms !== undefined && { alarms: await readAlarms(alarms, ids) }),
+    ...(values.access !== undefined && { accessFolder: values.access }),
     say: logTo(process.stderr),
     ...(values['keep-raw'] !== undefined && {
       keepRawDays: keepDays(values['keep-raw'], '--keep-raw'),
     }),
   });
+}
+
+/** Nobody opens it to the house without having said who is let in. */
+function checkOpened(values: { host: string; access?: string; 'plain-mqtt'?: string }): void {
+  const { host, access, 'plain-mqtt': plain } = values;
+  if (access !== undefined) return;
+  if (!isLoopback(host))
+    throw new UsageError(
+      `--host ${host}: expected --access <folder> beside it, found none: whoever reaches the ` +
+        'ports could read everything and send false readings. Set up who is let in first: ' +
+        'wellwright access set-up <new folder>',
+    );
+  if (plain !== undefined)
+    throw new UsageError('--plain-mqtt: expected --access <folder> beside it, found none');
 }
 
 async function wellsOf(files: string[]): Promise<KeptWell[]> {
@@ -148,6 +170,8 @@ function parsed(args: string[]) {
       'trust-clock': { type: 'boolean', default: false },
       'keep-raw': { type: 'string' },
       alarms: { type: 'string' },
+      access: { type: 'string' },
+      'plain-mqtt': { type: 'string' },
     },
   });
 }

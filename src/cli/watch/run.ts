@@ -1,4 +1,5 @@
 import { unwatchFile, watchFile } from 'node:fs';
+import { AccessError } from '../../access/access-error.ts';
 import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
 import { readWell } from '../check/read-well.ts';
@@ -59,7 +60,8 @@ async function opened(options: ServiceOptions): Promise<Service> {
   try {
     return await Service.open(options);
   } catch (error) {
-    if (error instanceof StoreFileError) throw new UsageError(error.message);
+    if (error instanceof StoreFileError || error instanceof AccessError)
+      throw new UsageError(error.message);
     if (error instanceof StoreRefuses || error instanceof StoreDamaged)
       throw new UsageError(`${options.store}: ${error.message}`);
     throw error;

@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { setTimeout as sleep, setImmediate as turn } from 'node:timers/promises';
+import { Access } from '../../access/access.ts';
 import { Counters } from '../../ingest/counters.ts';
 import { ClockWatch } from '../../ingest/inbox/clock-watch.ts';
 import { GroupInbox } from '../../ingest/inbox/inbox.ts';
@@ -53,6 +54,10 @@ export interface ServiceOptions {
   say: Say;
   /** Raw readings of longer ago are dropped for good; without it all are kept. */
   keepRawDays?: number;
+  /** Folder of who is let in; without it whoever is on this machine, and nobody else. */
+  accessFolder?: string;
+  /** Port where readings are taken with a key but without TLS; null where none is. */
+  plainMqtt?: number | null;
   /** That of the machine, unless a bench lets a year pass faster. */
   clock?: Clock;
 }
@@ -76,6 +81,7 @@ export class Service {
   #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
   #alarms: Alarms | null = null;
+  #access: Access | null = null;
   readonly #findings: FindingLines;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
@@ -127,8 +133,8 @@ export class Service {
     }
   }
 
-  get ports(): { http: number; mqtt: number | null } {
-    return this.#sources?.ports ?? { http: 0, mqtt: null };
+  get ports(): Sources['ports'] {
+    return this.#sources?.ports ?? { http: 0, mqtt: null, plainMqtt: null };
   }
 
   get inbox(): GroupInbox {
@@ -137,6 +143,11 @@ export class Service {
 
   get alarms(): Alarms {
     return this.#alarms!;
+  }
+
+  /** Who is let in; null where whoever is on this machine is. */
+  get access(): Access | null {
+    return this.#access;
   }
 
   /** Why no readings are taken just now; null where they are. */
@@ -178,6 +189,12 @@ export class Service {
     if (this.#inbox.holds === 'clock-not-set')
       options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
     this.#tryWrite();
+    const { accessFolder: folder, say } = options;
+    if (folder !== undefined)
+      this.#access = await Access.open({
+        ...{ folder, clock },
+        say: (level, says) => say({ level, says }),
+      });
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
     this.#dropTimer = dropEveryHour(this);
@@ -201,6 +218,7 @@ export class Service {
     clearInterval(this.#writeTimer);
     this.feed.close();
     await this.#sources?.close();
+    this.#access?.close();
     await this.#inbox?.close();
     await this.wells.close();
     await this.#alarms?.close();

@@ -1,5 +1,7 @@
 import { statSync } from 'node:fs';
+import { Server as TlsServer } from 'node:https';
 import { join } from 'node:path';
+import type { Tls } from '../../access/access.ts';
 import { causeOf } from '../../base/cause-of.ts';
 import { LogSource } from '../../ingest/file/log-source.ts';
 import { HttpReadings } from '../../ingest/http/http-readings.ts';
@@ -18,7 +20,7 @@ import type { KeptWell, Service } from './service.ts';
 const PAGE = join(import.meta.dirname, '..', '..', '..', 'dist', 'page');
 
 export interface Sources {
-  ports: { http: number; mqtt: number | null };
+  ports: { http: number; mqtt: number | null; plainMqtt: number | null };
   /** Tells whoever listens at our broker and at the other one. */
   publish(topic: string, payload: string, retain: boolean): void;
   /** Nothing more comes in; resolves once what came is acknowledged or given up. */
@@ -33,8 +35,13 @@ export async function openSources(service: Service): Promise<Sources> {
   };
   try {
     const brokers: (OwnBroker | BrokerClient)[] = [];
-    const own = await ownBroker(service);
+    const { access } = service;
+    const { mqtt, plainMqtt } = service.options;
+    const own = await ownBroker(service, mqtt, access?.tls ?? null);
     if (own !== null) open.push(brokers[brokers.push(own) - 1]!);
+    access?.onTls((tls) => own?.renew(tls));
+    const plain = await ownBroker(service, plainMqtt ?? null, null);
+    if (plain !== null) open.push(brokers[brokers.push(plain) - 1]!);
     const http = await openHttp(service, open);
     const other = await otherBroker(service);
     if (other !== null) open.push(brokers[brokers.push(other) - 1]!);
@@ -45,7 +52,8 @@ export async function openSources(service: Service): Promise<Sources> {
           service.options.say({ level: 'trouble', says: `${topic}: ${causeOf(error)}` });
         });
     };
-    return { ports: { http, mqtt: own?.port ?? null }, publish, close };
+    const ports = { http, mqtt: own?.port ?? null, plainMqtt: plain?.port ?? null };
+    return { ports, publish, close };
   } catch (error) {
     await close();
     throw error;
@@ -73,13 +81,18 @@ async function listen<T>(
   }
 }
 
-async function ownBroker(service: Service): Promise<OwnBroker | null> {
+async function ownBroker(
+  service: Service,
+  asked: number | null,
+  tls: Tls | null,
+): Promise<OwnBroker | null> {
   const { reader, options, inbox } = service;
-  if (options.mqtt === null) return null;
+  if (asked === null) return null;
   const say = (says: string) => options.say({ level: 'told', says });
-  return listen(service, { name: 'mqtt', port: options.mqtt }, async (port) => {
+  return listen(service, { name: 'mqtt', port: asked }, async (port) => {
     const { host, topics: plainTopics } = options;
-    const broker = new OwnBroker({ reader, host, port, plainTopics, say });
+    const gate = service.access;
+    const broker = new OwnBroker({ reader, host, port, plainTopics, gate, tls, say });
     try {
       await broker.open(inbox);
       return broker;
@@ -107,11 +120,11 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
 }
 
 async function openHttp(service: Service, open: { close(): Promise<unknown> }[]): Promise<number> {
-  const { reader, options, inbox, store, wells, feed, limits, counters, clock } = service;
+  const { reader, options, inbox, store, wells, feed, limits, counters, clock, access } = service;
   const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
   await readings.open(inbox);
   const app = await httpInterface({
-    ...{ store, wells, feed, limits, clock },
+    ...{ store, wells, feed, limits, clock, gate: access, tls: access?.tls ?? null },
     names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
     alarms: (wellId) => service.alarms.get(wellId),
     counters: () => counters.all(),
@@ -128,6 +141,8 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     page: PAGE,
     say: (says) => options.say({ level: 'trouble', says }),
   });
+  const { server } = app;
+  if (server instanceof TlsServer) access?.onTls((tls) => server.setSecureContext(tls));
   open.push({
     close: async () => {
       await readings.close();

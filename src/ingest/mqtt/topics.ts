@@ -26,6 +26,13 @@ export class Topics {
     return ['wells/+/readings', ...this.#plain.map(({ filter }) => filter)];
   }
 
+  /** The wells that a message on a topic is of; none where the topic is none of ours. */
+  wells(topic: string): string[] {
+    const wellId = READINGS.exec(topic)?.[1];
+    if (wellId !== undefined) return [wellId];
+    return this.#plain.filter(({ filter }) => takesTopic(filter, topic)).map((one) => one.wellId);
+  }
+
   /** The packs of a message, null where the topic is none of ours. */
   packs(topic: string, payload: Uint8Array): Arrived[] | null {
     if (topic.length > this.#reader.limits.topicChars || NO_NAME.test(topic)) {

@@ -28,8 +28,12 @@ export function routeEvents(api: FastifyInstance, served: Served): void {
     if (!served.feed.hasRoom())
       throw new Refusal('busy', `expected at most ${served.limits.listeners} listeners`);
     const lastId = request.headers['last-event-id'];
+    const { who } = request;
     reply.hijack();
-    served.feed.listen(reply.raw, wellId, typeof lastId === 'string' ? lastId : null);
+    served.feed.listen({
+      ...{ response: reply.raw, wellId, holds: () => who.holds() },
+      lastId: typeof lastId === 'string' ? lastId : null,
+    });
     return reply;
   });
 }
