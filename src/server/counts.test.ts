@@ -172,7 +172,7 @@ it.runIf(process.platform === 'linux')('asks one address to wait, and no other',
   expect(told.slice(100).concat(late.statusCode!)).toContain(429);
   const acts = [];
   for (let i = 0; i < 5; i++) acts.push(await from('127.0.0.3', 'wells/ridge/service', 'POST'));
-  expect(acts.map(({ statusCode }) => statusCode)).toEqual([400, 400, 400, 400, 429]);
+  expect(acts.map(({ statusCode }) => statusCode)).toEqual([415, 415, 415, 415, 429]);
   expect(Number(acts[4]!.headers['retry-after'])).toBeGreaterThan(10);
   // Readings are no acts: the intake has bounds of its own for them.
   expect((await from('127.0.0.3', 'wells/ridge/readings', 'POST')).statusCode).toBe(200);
