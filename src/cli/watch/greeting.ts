@@ -29,7 +29,8 @@ function nameOf({ options, access }: Service): string {
   const { host } = options;
   if (host !== '0.0.0.0' && host !== '::') return host;
   const known = (access?.names ?? []).filter((name) => isIP(name) !== 0 && !isLoopback(name));
-  return known.find((name) => isIP(name) === 4) ?? known[0] ?? 'localhost';
+  const reached = known.filter((name) => host === '::' || isIP(name) === 4);
+  return reached.find((name) => isIP(name) === 4) ?? reached[0] ?? 'localhost';
 }
 
 const inUrl = (name: string): string => (isIP(name) === 6 ? `[${name}]` : name);
