@@ -1,4 +1,4 @@
-import { mkdir, readdir } from 'node:fs/promises';
+import { readdir } from 'node:fs/promises';
 import { AccessError } from '../../access/access-error.ts';
 import { makeCertificates, shownAuthority } from '../../access/certificates.ts';
 import { newPassphrase } from '../../access/passphrase.ts';
@@ -13,6 +13,7 @@ import {
   withPerson,
   writeEntries,
 } from '../../access/register.ts';
+import { makeSecretFolder } from '../../access/secret-file.ts';
 import { typedSecret } from '../access/typed-secret.ts';
 import { readArgs, UsageError } from '../usage.ts';
 
@@ -75,7 +76,7 @@ export async function access(args: string[]): Promise<number> {
 }
 
 async function setUp(folder: string, values: Values): Promise<string> {
-  await mkdir(folder, { recursive: true, mode: 0o700 });
+  makeSecretFolder(folder);
   const there = await readdir(folder);
   if (there.length > 0)
     throw new UsageError(`${folder}: expected a new folder, found ${there.length} files in it`);
