@@ -15,7 +15,7 @@ export const OWNERS = 'the old barn has a blue door';
 export const READERS = 'nobody counts the fence posts';
 
 /** A folder of access as a keeper makes it: an owner, a reader, a program and two devices. */
-export async function accessFolder() {
+export async function accessFolder(more: string[] = []) {
   const folder = mkdtempSync(join(tmpdir(), 'wellwright-access-'));
   const nowS = Date.now() / 1000;
   const names = await makeCertificates(folder, [], nowS);
@@ -23,7 +23,7 @@ export async function accessFolder() {
   entries = await withPerson(entries, OWNER, { passphrase: OWNERS, nowS });
   entries = await withPerson(entries, 'family', { passphrase: READERS, nowS });
   const keys: Record<string, string> = {};
-  for (const name of ['ridge/tee', 'barn/tee', 'display']) {
+  for (const name of ['ridge/tee', 'barn/tee', 'display', ...more]) {
     const made = withKey(entries, name, nowS);
     entries = made.entries;
     keys[name] = made.key;
