@@ -28,13 +28,11 @@ const ANYBODYS = ['', 'text/plain', 'multipart/form-data', 'application/x-www-fo
 /** Looks at every request before any route does: by which name, from which page, by whom. */
 export function guard(app: FastifyInstance, { gate }: Served): void {
   app.decorateRequest('who');
-  app.addHook('onRequest', async (request, reply) => {
+  app.addHook('onRequest', async (request) => {
     checkHost(request, gate);
     if (!SAFE.includes(request.method)) checkOrigin(request);
     request.who = gate === null ? OWNER_HERE : whoOf(request, gate);
     checkRight(request);
-    // What somebody may see is not left lying in a browser for the next.
-    if (request.routeOptions.config.may !== 'anyone') reply.header('cache-control', 'no-store');
   });
 }
 
