@@ -55,27 +55,29 @@ export function ask(
     headers?: Record<string, string>;
     body?: string;
     servername?: string;
+    /** The address that it asks from. */
+    localAddress?: string;
   },
 ): Promise<Told> {
-  const { ca, method = 'GET', headers = {}, body, servername } = options;
+  const { ca, method = 'GET', headers = {}, body, servername, localAddress } = options;
+  const way = {
+    ...(servername !== undefined && { servername }),
+    ...(localAddress !== undefined && { localAddress }),
+  };
   return new Promise((resolve, reject) => {
-    const asking = request(
-      url,
-      { ca, method, headers, agent, ...(servername !== undefined && { servername }) },
-      (response) => {
-        let text = '';
-        // A stream of events has no end: its head is the answer.
-        const told = () => {
-          resolve({ status: response.statusCode ?? 0, headers: response.headers, text });
-          asking.destroy();
-        };
-        if (response.headers['content-type'] === 'text/event-stream') return told();
-        response.on('data', (piece) => {
-          text += piece;
-        });
-        response.on('end', told);
-      },
-    );
+    const asking = request(url, { ca, method, headers, agent, ...way }, (response) => {
+      let text = '';
+      // A stream of events has no end: its head is the answer.
+      const told = () => {
+        resolve({ status: response.statusCode ?? 0, headers: response.headers, text });
+        asking.destroy();
+      };
+      if (response.headers['content-type'] === 'text/event-stream') return told();
+      response.on('data', (piece) => {
+        text += piece;
+      });
+      response.on('end', told);
+    });
     asking.on('error', reject);
     asking.end(body);
   });
