@@ -89,6 +89,8 @@ describe('access', () => {
       [['shut-out', house, 'nobody'], /expected one of owner, family, .*found "nobody"/],
       [['shut-out', house, 'owner'], /the owner stays/],
       [['show', house, 'x'], /expected no name, found "x"/],
+      [['show', house, '--key'], /show: expected no --key, found one\nusage/],
+      [['let-in', house, 'a', '--name', 'b'], /let-in: expected no --name/],
     ];
     for (const [args, says] of cases)
       await expect(access(args), args.join(' ')).rejects.toThrow(says);

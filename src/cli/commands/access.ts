@@ -36,7 +36,8 @@ const JOBS: Record<string, (folder: string, values: Values, name: string) => Pro
   },
   'new-certificates': async (folder, values) => {
     const entries = readEntries(folder);
-    const names = await makeCertificates(folder, values.name, nowS());
+    const given = [...new Set([...entries.names, ...values.name])];
+    const names = await makeCertificates(folder, given, nowS());
     writeEntries(folder, { ...entries, names });
     return `${authorityText(folder)}Phones and devices are to trust this one from now on.\n`;
   },
@@ -66,6 +67,7 @@ export async function access(args: string[]): Promise<number> {
       `expected ${needsName ? 'one name' : 'no name'}, found "${found}"\n${USAGE}`,
     );
   }
+  checkOptions(job, values);
   try {
     process.stdout.write(await does(folder, values, name));
     return 0;
@@ -73,6 +75,20 @@ export async function access(args: string[]): Promise<number> {
     if (error instanceof AccessError) throw new UsageError(error.message);
     throw error;
   }
+}
+
+/** Which options each takes. */
+const TAKES: Record<string, (keyof Values)[]> = {
+  'set-up': ['name', 'typed'],
+  'let-in': ['typed', 'key'],
+  'new-certificates': ['name'],
+};
+
+function checkOptions(job: string, { name, typed, key }: Values): void {
+  const given = { name: name.length > 0, typed, key };
+  for (const [option, isGiven] of Object.entries(given))
+    if (isGiven && !TAKES[job]?.some((one) => one === option))
+      throw new UsageError(`${job}: expected no --${option}, found one\n${USAGE}`);
 }
 
 async function setUp(folder: string, values: Values): Promise<string> {
