@@ -129,6 +129,15 @@ describe('TLS', () => {
     }
   });
 
+  it('says where it listens at an address that its certificate is not for', async () => {
+    const at = { accessFolder: access.folder, host: '127.0.0.2' };
+    const on = await joined(['name = "Ridge"\n'], at);
+    await on.close();
+    expect(on.said.map(({ says }) => says)).toContainEqual(
+      expect.stringMatching(/the certificate is not for 127\.0\.0\.2.*--name 127\.0\.0\.2/),
+    );
+  });
+
   it('goes by certificates made anew while the service runs', async () => {
     const on = await joined(['name = "Ridge"\n'], { accessFolder: access.folder });
     const before = on.service.access?.tls.cert;
