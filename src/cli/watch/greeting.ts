@@ -8,9 +8,11 @@ const ASIDE =
   'Advisory only: it protects nothing. Motor overload, dry-run cut-off and relief valve must be\n' +
   'there on their own.\n';
 
-const letIn = (folder: string) =>
+const letIn = (folder: string, http: string) =>
   `Who may see and do what: ./wellwright access show ${folder}. A key for a device, with\n` +
-  `its name in place of <device>: ./wellwright access let-in ${folder} <well>/<device>\n`;
+  `its name in place of <device>: ./wellwright access let-in ${folder} <well>/<device>\n` +
+  `A phone fetches the certificate to trust at ${http}/ca.crt; compare its fingerprint\n` +
+  'with that of "access show" first (docs/access.md).\n';
 
 const PLAIN_MQTT =
   'Caution: MQTT without TLS is open, as asked. Whoever listens in on the house network can\n' +
@@ -92,7 +94,7 @@ export function greeting(service: Service): string {
     `Events as they happen: ${http}/api/v1/events; all addresses: ${http}/api/v1/openapi.json\n` +
       'A sender for a microcontroller: device/main.py, docs/device.md. What may be sent:\n' +
       'docs/formats/live-readings.md. Ctrl-C stops it; nothing acknowledged is lost.\n',
-    ...(access === null ? [] : [letIn(options.accessFolder ?? '')]),
+    ...(access === null ? [] : [letIn(options.accessFolder ?? '', http)]),
     ...(ports.plainMqtt === null ? [] : [PLAIN_MQTT]),
     ASIDE,
   ];
