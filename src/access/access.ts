@@ -80,6 +80,13 @@ export class Access implements Gate {
     this.#onTls.push(told);
   }
 
+  /** Devices let in of wells that are none of these: a name mistyped, or a well no longer here. */
+  devicesOfOthers(wells: readonly string[]): string[] {
+    return this.#entries.keys
+      .filter(({ well }) => well !== null && !wells.includes(well))
+      .map(({ name }) => name);
+  }
+
   isOurs(host: string): boolean {
     return this.#names.has(host.toLowerCase());
   }

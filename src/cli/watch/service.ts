@@ -195,11 +195,13 @@ export class Service {
   }
 
   async #openAccess(): Promise<void> {
-    const { accessFolder: folder, host, say } = this.options;
+    const { accessFolder: folder, host, say, wells } = this.options;
     if (folder === undefined) return;
     const { clock } = this;
     const tell = (level: 'told' | 'trouble', says: string) => say({ level, says });
     this.#access = await Access.open({ folder, clock, say: tell });
+    for (const name of this.#access.devicesOfOthers(wells.map(({ well }) => well.id)))
+      tell('trouble', `${name} is let in, and its well is none of those of this service`);
     if (['0.0.0.0', '::'].includes(host) || this.#access.isOurs(host)) return;
     const mend = `wellwright access new-certificates ${folder} --name ${host}`;
     tell('trouble', `the certificate is not for ${host}, and who asks there is warned: ${mend}`);
