@@ -1,5 +1,6 @@
-import { unwatchFile, watchFile } from 'node:fs';
+import { accessSync, constants, unwatchFile, watchFile } from 'node:fs';
 import type { Gate, SignedIn, Who } from '../ports/gate.ts';
+import { AccessError } from './access-error.ts';
 import { Attempts } from './attempts.ts';
 import { serverCertificate, shownAuthority } from './certificates.ts';
 import { isSecret, partsOf } from './key.ts';
@@ -47,6 +48,7 @@ export class Access implements Gate {
   static async open(options: AccessOptions): Promise<Access> {
     const { folder, clock } = options;
     const entries = readEntries(folder);
+    checkWritable(folder);
     const { cert, key, renewed } = await serverCertificate(folder, entries.names, clock.nowS());
     const access = new Access(options, entries, { cert, key });
     if (renewed) access.#sayRenewed();
@@ -76,6 +78,13 @@ export class Access implements Gate {
   /** Told each time the certificate is made anew. */
   onTls(told: (tls: Tls) => void): void {
     this.#onTls.push(told);
+  }
+
+  /** Devices let in of wells that are none of these: a name mistyped, or a well no longer here. */
+  devicesOfOthers(wells: readonly string[]): string[] {
+    return this.#entries.keys
+      .filter(({ well }) => well !== null && !wells.includes(well))
+      .map(({ name }) => name);
   }
 
   isOurs(host: string): boolean {
@@ -173,5 +182,15 @@ export class Access implements Gate {
   #sayRenewed(): void {
     const { serverUntil } = shownAuthority(this.#options.folder);
     this.#options.say('told', `the certificate was made anew and is valid until ${serverUntil}`);
+  }
+}
+
+/** Sessions are kept there, and a certificate that is made anew. */
+function checkWritable(folder: string): void {
+  try {
+    accessSync(folder, constants.W_OK);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    throw new AccessError(`${folder}: expected a folder to write sessions in, found ${code}`);
   }
 }

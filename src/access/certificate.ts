@@ -9,7 +9,7 @@ export interface Certified {
 }
 
 const DAY_S = 86_400;
-/** Phones take no certificate of a server that lives for more than 825 days. */
+/** Some phones take no certificate of a server for more than 825 days (from memory). */
 const SERVER_DAYS = 397;
 const AUTHORITY_DAYS = 3650;
 /** A phone whose clock is behind takes it all the same. */

@@ -1,5 +1,5 @@
 import { X509Certificate } from 'node:crypto';
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { isIP } from 'node:net';
 import { join } from 'node:path';
 import { AccessError } from './access-error.ts';
@@ -106,13 +106,19 @@ const beginsS = (cert: string): number => Date.parse(new X509Certificate(cert).v
 const dayOf = (timeS: number): string => new Date(timeS * 1000).toISOString().slice(0, 10);
 
 function read(folder: string, [cert = '', key = '']: string[]): Certified {
-  const [certFile, keyFile] = [join(folder, cert), join(folder, key)];
-  for (const file of [certFile, keyFile])
-    if (!existsSync(file))
+  const text = (name: string) => {
+    const file = join(folder, name);
+    try {
+      return readFileSync(file, 'utf8');
+    } catch (error) {
+      const { code } = error as NodeJS.ErrnoException;
       throw new AccessError(
-        `${file}: expected a file, found none: wellwright access new-certificates ${folder}`,
+        `${file}: expected to read it, found ${code}: is the folder yours? If it is lost: ` +
+          `wellwright access new-certificates ${folder}`,
       );
-  return { cert: readFileSync(certFile, 'utf8'), key: readFileSync(keyFile, 'utf8') };
+    }
+  };
+  return { cert: text(cert), key: text(key) };
 }
 
 function write(folder: string, [cert = '', key = '']: string[], made: Certified): void {

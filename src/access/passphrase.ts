@@ -8,8 +8,8 @@ export interface Kept {
 }
 
 /**
- * Cost of scrypt (RFC 7914): 32 MiB and three passes, one of the settings of equal strength that
- * the OWASP Password Storage Cheat Sheet names, so that a small machine can do it.
+ * Cost of scrypt (RFC 7914): 32 MiB and three passes, so that a small machine can do it; of the
+ * same strength as 128 MiB once (OWASP Password Storage Cheat Sheet, from memory).
  */
 const COST = { n: 2 ** 15, r: 8, p: 3 };
 const SALT_BYTES = 16;

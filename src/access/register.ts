@@ -36,6 +36,8 @@ export interface Entries {
 }
 
 const FILE = 'access.json';
+/** SHA-256 in base64url. */
+const HASH = /^[\w-]{43}$/;
 const NAME = /^[a-z0-9-]{1,32}$/;
 const DEVICE = /^([a-z0-9-]{1,32})\/([a-z0-9-]{1,32})$/;
 
@@ -48,18 +50,38 @@ export function readEntries(folder: string): Entries {
       `${folder}: expected access to be set up there (wellwright access set-up ${folder}), ` +
         'found nothing',
     );
-  try {
-    const entries = JSON.parse(readFileSync(file, 'utf8')) as Entries;
-    const { version, names, people, keys } = entries;
-    const lists = [names, people, keys].every(Array.isArray);
-    if (version === 1 && lists && people.some(({ role }) => role === 'owner')) return entries;
-  } catch (error) {
-    const code = (error as NodeJS.ErrnoException).code;
-    if (code !== undefined)
-      throw new AccessError(`${file}: expected to read who is let in, found ${code}`);
-    // Told below: what is in the file is secret.
-  }
+  const found = parsed(file);
+  if (isEntries(found)) return found;
   throw new AccessError(`${file}: expected who is let in, version 1, found something else`);
+}
+
+/** null where it is no JSON: what is in the file is secret, so that no error may show it. */
+function parsed(file: string): unknown {
+  try {
+    return JSON.parse(readFileSync(file, 'utf8'));
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    if (code === undefined) return null;
+    throw new AccessError(`${file}: expected to read who is let in, found ${code}`);
+  }
+}
+
+function isEntries(found: unknown): found is Entries {
+  const { version, names, people, keys } = (found ?? {}) as Partial<Entries>;
+  if (version !== 1 || ![names, people, keys].every(Array.isArray)) return false;
+  const isText = (...all: unknown[]) => all.every((one) => typeof one === 'string');
+  const isPerson = ({ name, role, since, passphrase }: Person) =>
+    isText(name, since, passphrase?.salt, passphrase?.hash) &&
+    ['owner', 'reader'].includes(role) &&
+    Object.values(passphrase.cost ?? { none: 0 }).every((cost) => cost > 0);
+  const isKey = ({ name, well, id, hash, since }: Key) =>
+    isText(name, id, hash, since, well ?? '') && HASH.test(hash);
+  return (
+    isText(...(names ?? [])) &&
+    (people ?? []).every(isPerson) &&
+    (keys ?? []).every(isKey) &&
+    (people ?? []).some(({ role }) => role === 'owner')
+  );
 }
 
 export const writeEntries = (folder: string, entries: Entries): void =>

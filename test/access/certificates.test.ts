@@ -6,8 +6,11 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Access } from '../../src/access/access.ts';
 import { newAuthority, newServerCertificate } from '../../src/access/certificate.ts';
+import { makeCertificates } from '../../src/access/certificates.ts';
+import { readEntries, writeEntries } from '../../src/access/register.ts';
 import { run } from '../support/mosquitto.ts';
 import { joined } from '../watch/joined.ts';
+import { until } from '../watch/until.ts';
 import * as t from './set-up.ts';
 
 const DAY_S = 86_400;
@@ -99,8 +102,9 @@ describe('the certificate of the service', () => {
 describe('TLS', () => {
   it('is 1.2 or newer on both ports, by the authority, and all there is', async () => {
     const on = await joined(['name = "Ridge"\n'], { accessFolder: access.folder });
+    const { http, mqtt } = on.service.ports;
     try {
-      for (const port of [on.service.ports.http, on.service.ports.mqtt]) {
+      for (const port of [http, mqtt]) {
         const hello = (...more: string[]) =>
           run('openssl', [
             ...['s_client', '-connect', `127.0.0.1:${port}`, '-verify_return_error', '-brief'],
@@ -120,6 +124,39 @@ describe('TLS', () => {
       await expect(fetch(`${plain}/health`)).rejects.toThrow();
       const told = await t.ask(`${on.api}/health`, { ca: readFileSync(access.ca, 'utf8') });
       expect(told.status).toBe(200);
+    } finally {
+      await on.close();
+    }
+  });
+
+  it('says where it listens at an address that its certificate is not for', async () => {
+    const at = { accessFolder: access.folder, host: '127.0.0.2' };
+    const on = await joined(['name = "Ridge"\n'], at);
+    await on.close();
+    const says = on.said.map((line) => line.says);
+    expect(says).toContain('barn/tee is let in, and its well is none of those of this service');
+    expect(says).toContainEqual(
+      expect.stringMatching(/the certificate is not for 127\.0\.0\.2.*--name 127\.0\.0\.2/),
+    );
+  });
+
+  it('goes by certificates made anew while the service runs', async () => {
+    const on = await joined(['name = "Ridge"\n'], { accessFolder: access.folder });
+    const before = on.service.access?.tls.cert;
+    const old = readFileSync(access.ca, 'utf8');
+    try {
+      const names = await makeCertificates(access.folder, ['well.example.org'], Date.now() / 1000);
+      writeEntries(access.folder, { ...readEntries(access.folder), names });
+      await until(() => on.service.access?.tls.cert !== before);
+      for (const port of [on.service.ports.http, on.service.ports.mqtt]) {
+        const { code, out } = await run('openssl', [
+          ...['s_client', '-connect', `127.0.0.1:${port}`, '-verify_return_error', '-brief'],
+          ...['-verify_hostname', 'well.example.org', '-CAfile', access.ca],
+        ]);
+        expect([code, out]).toEqual([0, expect.stringContaining('Verification: OK')]);
+      }
+      await expect(t.ask(`${on.api}/health`, { ca: old })).rejects.toThrow();
+      expect(on.service.access?.isOurs('well.example.org')).toBe(true);
     } finally {
       await on.close();
     }

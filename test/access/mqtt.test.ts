@@ -136,6 +136,21 @@ describe('a connection', () => {
     await Promise.all([second.endAsync(), again.endAsync()]);
   });
 
+  it('has the bounds of one without TLS, and loses nothing of many messages at once', async () => {
+    const before = await kept('ridge');
+    const device = await come('ridge/tee');
+    const many = Array.from({ length: 400 }, () =>
+      device.publishAsync('wells/ridge/readings', reading(), { qos: 1 }),
+    );
+    await Promise.all(many);
+    expect(await kept('ridge')).toBe(before + 400);
+    const large = on.service.counters.of('refused:too-large');
+    const closed = ended(device);
+    device.publishAsync('wells/ridge/readings', 'x'.repeat(300_000)).catch(() => undefined);
+    await closed;
+    expect(on.service.counters.of('refused:too-large')).toBe(large + 1);
+  });
+
   it('leaves no last will that it could not say itself', async () => {
     const before = [await kept('barn'), await kept('ridge')];
     const refused = on.service.counters.of('publish-refused');

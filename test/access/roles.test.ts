@@ -65,10 +65,11 @@ describe('who may what', () => {
         const rule =
           OTHERWISE[`${method} ${path}`] ?? (method === 'get' ? 'reader' : ('owner' as const));
         expect(security?.length === 0, `${method} ${path}`).toBe(rule === 'anyone');
-        for (const [name, headers] of Object.entries(as)) {
+        for (const [i, [name, headers]] of Object.entries(as).entries()) {
           // What is asked is nonsense to the route: that it says so means that one was let in.
           const told = await t.ask(`${on.api}/${url}`, {
-            ...{ ca, method: method.toUpperCase() },
+            // Each from an address of its own, so that no rate of one is met.
+            ...{ ca, method: method.toUpperCase(), localAddress: `127.0.0.${2 + i}` },
             headers: method === 'get' ? headers : { ...t.json, ...headers },
             ...(method !== 'get' && { body: '[7]' }),
           });

@@ -15,7 +15,7 @@ export const OWNERS = 'the old barn has a blue door';
 export const READERS = 'nobody counts the fence posts';
 
 /** A folder of access as a keeper makes it: an owner, a reader, a program and two devices. */
-export async function accessFolder() {
+export async function accessFolder(more: string[] = []) {
   const folder = mkdtempSync(join(tmpdir(), 'wellwright-access-'));
   const nowS = Date.now() / 1000;
   const names = await makeCertificates(folder, [], nowS);
@@ -23,7 +23,7 @@ export async function accessFolder() {
   entries = await withPerson(entries, OWNER, { passphrase: OWNERS, nowS });
   entries = await withPerson(entries, 'family', { passphrase: READERS, nowS });
   const keys: Record<string, string> = {};
-  for (const name of ['ridge/tee', 'barn/tee', 'display']) {
+  for (const name of ['ridge/tee', 'barn/tee', 'display', ...more]) {
     const made = withKey(entries, name, nowS);
     entries = made.entries;
     keys[name] = made.key;
@@ -55,27 +55,29 @@ export function ask(
     headers?: Record<string, string>;
     body?: string;
     servername?: string;
+    /** The address that it asks from. */
+    localAddress?: string;
   },
 ): Promise<Told> {
-  const { ca, method = 'GET', headers = {}, body, servername } = options;
+  const { ca, method = 'GET', headers = {}, body, servername, localAddress } = options;
+  const way = {
+    ...(servername !== undefined && { servername }),
+    ...(localAddress !== undefined && { localAddress }),
+  };
   return new Promise((resolve, reject) => {
-    const asking = request(
-      url,
-      { ca, method, headers, agent, ...(servername !== undefined && { servername }) },
-      (response) => {
-        let text = '';
-        // A stream of events has no end: its head is the answer.
-        const told = () => {
-          resolve({ status: response.statusCode ?? 0, headers: response.headers, text });
-          asking.destroy();
-        };
-        if (response.headers['content-type'] === 'text/event-stream') return told();
-        response.on('data', (piece) => {
-          text += piece;
-        });
-        response.on('end', told);
-      },
-    );
+    const asking = request(url, { ca, method, headers, agent, ...way }, (response) => {
+      let text = '';
+      // A stream of events has no end: its head is the answer.
+      const told = () => {
+        resolve({ status: response.statusCode ?? 0, headers: response.headers, text });
+        asking.destroy();
+      };
+      if (response.headers['content-type'] === 'text/event-stream') return told();
+      response.on('data', (piece) => {
+        text += piece;
+      });
+      response.on('end', told);
+    });
     asking.on('error', reject);
     asking.end(body);
   });

@@ -1,4 +1,4 @@
-import { mkdir, readdir } from 'node:fs/promises';
+import { readdir } from 'node:fs/promises';
 import { AccessError } from '../../access/access-error.ts';
 import { makeCertificates, shownAuthority } from '../../access/certificates.ts';
 import { newPassphrase } from '../../access/passphrase.ts';
@@ -13,6 +13,7 @@ import {
   withPerson,
   writeEntries,
 } from '../../access/register.ts';
+import { makeSecretFolder } from '../../access/secret-file.ts';
 import { typedSecret } from '../access/typed-secret.ts';
 import { readArgs, UsageError } from '../usage.ts';
 
@@ -35,7 +36,8 @@ const JOBS: Record<string, (folder: string, values: Values, name: string) => Pro
   },
   'new-certificates': async (folder, values) => {
     const entries = readEntries(folder);
-    const names = await makeCertificates(folder, values.name, nowS());
+    const given = [...new Set([...entries.names, ...values.name])];
+    const names = await makeCertificates(folder, given, nowS());
     writeEntries(folder, { ...entries, names });
     return `${authorityText(folder)}Phones and devices are to trust this one from now on.\n`;
   },
@@ -65,6 +67,7 @@ export async function access(args: string[]): Promise<number> {
       `expected ${needsName ? 'one name' : 'no name'}, found "${found}"\n${USAGE}`,
     );
   }
+  checkOptions(job, values);
   try {
     process.stdout.write(await does(folder, values, name));
     return 0;
@@ -74,8 +77,22 @@ export async function access(args: string[]): Promise<number> {
   }
 }
 
+/** Which options each takes. */
+const TAKES: Record<string, (keyof Values)[]> = {
+  'set-up': ['name', 'typed'],
+  'let-in': ['typed', 'key'],
+  'new-certificates': ['name'],
+};
+
+function checkOptions(job: string, { name, typed, key }: Values): void {
+  const given = { name: name.length > 0, typed, key };
+  for (const [option, isGiven] of Object.entries(given))
+    if (isGiven && !TAKES[job]?.some((one) => one === option))
+      throw new UsageError(`${job}: expected no --${option}, found one\n${USAGE}`);
+}
+
 async function setUp(folder: string, values: Values): Promise<string> {
-  await mkdir(folder, { recursive: true, mode: 0o700 });
+  makeSecretFolder(folder);
   const there = await readdir(folder);
   if (there.length > 0)
     throw new UsageError(`${folder}: expected a new folder, found ${there.length} files in it`);

@@ -8,9 +8,11 @@ const ASIDE =
   'Advisory only: it protects nothing. Motor overload, dry-run cut-off and relief valve must be\n' +
   'there on their own.\n';
 
-const letIn = (folder: string) =>
+const letIn = (folder: string, http: string) =>
   `Who may see and do what: ./wellwright access show ${folder}. A key for a device, with\n` +
-  `its name in place of <device>: ./wellwright access let-in ${folder} <well>/<device>\n`;
+  `its name in place of <device>: ./wellwright access let-in ${folder} <well>/<device>\n` +
+  `A phone fetches the certificate to trust at ${http}/ca.crt; compare its fingerprint\n` +
+  'with that of "access show" first (docs/access.md).\n';
 
 const PLAIN_MQTT =
   'Caution: MQTT without TLS is open, as asked. Whoever listens in on the house network can\n' +
@@ -29,7 +31,8 @@ function nameOf({ options, access }: Service): string {
   const { host } = options;
   if (host !== '0.0.0.0' && host !== '::') return host;
   const known = (access?.names ?? []).filter((name) => isIP(name) !== 0 && !isLoopback(name));
-  return known.find((name) => isIP(name) === 4) ?? known[0] ?? 'localhost';
+  const reached = known.filter((name) => host === '::' || isIP(name) === 4);
+  return reached.find((name) => isIP(name) === 4) ?? reached[0] ?? 'localhost';
 }
 
 const inUrl = (name: string): string => (isIP(name) === 6 ? `[${name}]` : name);
@@ -91,7 +94,7 @@ export function greeting(service: Service): string {
     `Events as they happen: ${http}/api/v1/events; all addresses: ${http}/api/v1/openapi.json\n` +
       'A sender for a microcontroller: device/main.py, docs/device.md. What may be sent:\n' +
       'docs/formats/live-readings.md. Ctrl-C stops it; nothing acknowledged is lost.\n',
-    ...(access === null ? [] : [letIn(options.accessFolder ?? '')]),
+    ...(access === null ? [] : [letIn(options.accessFolder ?? '', http)]),
     ...(ports.plainMqtt === null ? [] : [PLAIN_MQTT]),
     ASIDE,
   ];

@@ -189,16 +189,24 @@ export class Service {
     if (this.#inbox.holds === 'clock-not-set')
       options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
     this.#tryWrite();
-    const { accessFolder: folder, say } = options;
-    if (folder !== undefined)
-      this.#access = await Access.open({
-        ...{ folder, clock },
-        say: (level, says) => say({ level, says }),
-      });
+    await this.#openAccess();
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
     this.#dropTimer = dropEveryHour(this);
     void this.#advance();
+  }
+
+  async #openAccess(): Promise<void> {
+    const { accessFolder: folder, host, say, wells } = this.options;
+    if (folder === undefined) return;
+    const { clock } = this;
+    const tell = (level: 'told' | 'trouble', says: string) => say({ level, says });
+    this.#access = await Access.open({ folder, clock, say: tell });
+    for (const name of this.#access.devicesOfOthers(wells.map(({ well }) => well.id)))
+      tell('trouble', `${name} is let in, and its well is none of those of this service`);
+    if (['0.0.0.0', '::'].includes(host) || this.#access.isOurs(host)) return;
+    const mend = `wellwright access new-certificates ${folder} --name ${host}`;
+    tell('trouble', `the certificate is not for ${host}, and who asks there is warned: ${mend}`);
   }
 
   /** A well that is long at it does not keep the others from being told of. */
