@@ -1,5 +1,5 @@
 import type { Alarm, AlarmEntry, DeclaredService, Notice, NoticeKind } from '../model/alarm.ts';
-import type { ReceiverSettings } from '../model/alarm-settings.ts';
+import type { AnyReceiver } from '../model/alarm-settings.ts';
 import type { FindingEntry, Urgency } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { WellNow } from '../model/well-now.ts';
@@ -20,19 +20,20 @@ import {
   type Pulse,
   settledOutage,
 } from './outage.ts';
-import { type Due, due, receiversFor, toTell } from './post.ts';
+import { type Due, due, receiversFor, toTell, withdrawnFrom } from './post.ts';
 import { LONGEST_SERVICE_S, longestShelfS, SERVICE_S } from './rules.ts';
 import { step } from './step.ts';
 
 export interface Receiver {
-  settings: ReceiverSettings;
+  settings: AnyReceiver;
   notifier: Notifier;
 }
 
 export interface AlarmPorts {
   store: ReadingStore;
   clock: Clock;
-  receivers: readonly Receiver[];
+  /** Those of now: browsers come and go. */
+  receivers: () => readonly Receiver[];
   /** Each entry of the record as it is made, for the page and the log. */
   tell: (entry: AlarmEntry) => void;
   /** What went wrong without stopping anything. */
@@ -210,7 +211,7 @@ export class AlarmKeeper {
       );
     this.#testedS = nowS;
     return Promise.all(
-      this.#ports.receivers.map(async ({ settings: { name }, notifier }) => {
+      this.#ports.receivers().map(async ({ settings: { name }, notifier }) => {
         const notice = this.#notice('test', 'note', null, testWords(name, by));
         this.#enter({ what: 'notice', notice, to: [] });
         const says = await this.#tell(notifier, notice);
@@ -287,7 +288,7 @@ export class AlarmKeeper {
   }
 
   #postNotice(notice: Notice): void {
-    const settings = this.#ports.receivers.map((one) => one.settings);
+    const settings = this.#ports.receivers().map((one) => one.settings);
     this.#enter({
       what: 'notice',
       notice,
@@ -312,7 +313,9 @@ export class AlarmKeeper {
 
   /** One notice at a time to each receiver; none waits for another. */
   #send(nowS: number): void {
-    const { receivers } = this.#ports;
+    const receivers = this.#ports.receivers();
+    const names = receivers.map(({ settings }) => settings.name);
+    for (const entry of withdrawnFrom(this.#book, names)) this.#enter(entry);
     const idle = receivers.filter(({ settings }) => !this.#underWay.has(settings.name));
     const settings = idle.map((one) => one.settings);
     for (const one of due(this.#book, settings, { nowS, zone: this.#well().timeZone })) {
@@ -340,7 +343,7 @@ export class AlarmKeeper {
 
   /** The next one need not wait for the next turn. */
   async #deliverNext(receiver: string, notifier: Notifier): Promise<void> {
-    const settings = this.#ports.receivers.map((one) => one.settings);
+    const settings = this.#ports.receivers().map((one) => one.settings);
     const own = settings.filter(({ name }) => name === receiver);
     const at = { nowS: this.#ports.clock.nowS(), zone: this.#well().timeZone };
     const [next] = due(this.#book, own, at);

@@ -55,6 +55,7 @@ beforeEach(async () => {
     textOf: () => '',
     holds: () => null,
     alarms: () => null,
+    push: null,
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.

@@ -48,8 +48,9 @@ function readRoot(root: Table): AlarmSettings {
     names.add(name);
   }
   const heartbeat = readHeartbeat(root.section('heartbeat'), root.cell('heartbeat').isThere);
+  const push = readPush(root.section('push'), root.cell('push').isThere);
   root.close();
-  return { receivers, heartbeat };
+  return { receivers, heartbeat, push };
 }
 
 function readHeartbeat(table: Table, isThere: boolean): AlarmSettings['heartbeat'] {
@@ -60,6 +61,15 @@ function readHeartbeat(table: Table, isThere: boolean): AlarmSettings['heartbeat
   const secretFile = table.text('secret_file');
   table.close();
   return address === null || everyS === null ? null : { address, everyS, secretFile };
+}
+
+function readPush(table: Table, isThere: boolean): AlarmSettings['push'] {
+  if (!isThere) return null;
+  const contact = addressOf(table, 'contact', ['mailto:', 'https:']);
+  const inHouse = table.cell('in_house');
+  const hosts = inHouse.isThere ? readWords(inHouse, 'names of hosts') : [];
+  table.close();
+  return contact === null ? null : { contact, inHouse: hosts };
 }
 
 function readReceiver(table: Table): ReceiverSettings | null {

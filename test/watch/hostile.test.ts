@@ -91,7 +91,7 @@ describe('the service, asked by somebody who means no good', () => {
     expect([status, JSON.parse(text).code]).toEqual([400, 'unreadable']);
   });
 
-  it('an act is JSON of some bytes, of UTF-8, not deep, in one line, with nothing more', async () => {
+  it('an act is JSON of so many bytes, not deep, of one line, with nothing more', async () => {
     const act = (body: string | Buffer, type = 'application/json') =>
       raw(address, '/api/v1/wells/ridge/service', {
         ...{ method: 'POST', body, headers: { 'content-type': type } },
