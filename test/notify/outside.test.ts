@@ -53,7 +53,7 @@ describe('a target that somebody else chose', () => {
     expect(received).toEqual([]);
   });
 
-  it('is the address that was judged: a name is looked up once, by the connection itself', async () => {
+  it('is the address that was judged: a name is looked up by its connection', async () => {
     const { port, received } = await receiving();
     // Of a name that leads home the connection is not made: nothing comes between.
     expect((await refusalOf(`http://localhost:${port}/`)).message).toMatch(/leads to/);
