@@ -52,7 +52,7 @@ export class AlarmRefusal extends Error {
 /** By then a machine without a clock of its own has learnt the time (common practice), s. */
 const CLOCK_SET_S = 600;
 const ALWAYS_S = 8.64e12;
-/** Whoever presses twice floods nobody, s. */
+/** Between two tests of a receiver, s. */
 const TESTS_APART_S = 60;
 /** Entries are kept apart by this, so that one put later drops none put before. */
 const APART_MS = 1;
@@ -73,7 +73,8 @@ export class AlarmKeeper {
   #unsaved: { id: string; atS: number; body: AlarmEntry }[] = [];
   #saving: Promise<void> = Promise.resolve();
   #pulseS = -Infinity;
-  #testedS = -Infinity;
+  /** By receiver. */
+  readonly #testedS = new Map<string, number>();
   #lastNow: WellNow | null = null;
   #refused = false;
   #pulseFails = false;
@@ -200,18 +201,24 @@ export class AlarmKeeper {
     this.#enter({ what: 'service-ended', service, by });
   }
 
-  /** Sends a test to each receiver; what became of it. */
-  async test(by: string): Promise<{ receiver: string; says: string | null }[]> {
-    const nowS = this.#ports.clock.nowS();
-    const apartS = Math.abs(nowS - this.#testedS);
-    if (apartS < TESTS_APART_S)
-      throw new AlarmRefusal(
-        'not-possible',
-        `expected ${TESTS_APART_S} s between two tests, found ${Math.round(apartS)} s`,
-      );
-    this.#testedS = nowS;
+  /** Who is told of this well. */
+  get receivers(): AnyReceiver[] {
+    return this.#ports
+      .receivers()
+      .map(({ settings }) => settings)
+      .filter(({ wells }) => wells?.includes(this.#wellId) ?? true);
+  }
+
+  /** Sends a test to one receiver, or to each; what became of it. */
+  async test(by: string, only?: string): Promise<{ receiver: string; says: string | null }[]> {
+    const chosen = this.#ports
+      .receivers()
+      .filter(({ settings: { name } }) => only === undefined || name === only);
+    if (chosen.length === 0)
+      throw new AlarmRefusal('not-possible', `expected a receiver, found ${only ?? 'none'}`);
+    this.#notTestedLately(chosen.map(({ settings }) => settings.name));
     return Promise.all(
-      this.#ports.receivers().map(async ({ settings: { name }, notifier }) => {
+      chosen.map(async ({ settings: { name }, notifier }) => {
         const notice = this.#notice('test', 'note', null, testWords(name, by));
         this.#enter({ what: 'notice', notice, to: [] });
         const says = await this.#tell(notifier, notice);
@@ -236,6 +243,21 @@ export class AlarmKeeper {
   /** Resolves once all that was entered is in the store, or the store has refused it. */
   written(): Promise<void> {
     return this.#save();
+  }
+
+  /** Whoever presses twice floods nobody. */
+  #notTestedLately(names: readonly string[]): void {
+    const nowS = this.#ports.clock.nowS();
+    for (const name of names) {
+      const apartS = Math.abs(nowS - (this.#testedS.get(name) ?? -Infinity));
+      if (apartS < TESTS_APART_S)
+        throw new AlarmRefusal(
+          'not-possible',
+          `expected ${TESTS_APART_S} s between two tests of ${name}, ` +
+            `found ${Math.round(apartS)} s`,
+        );
+    }
+    for (const name of names) this.#testedS.set(name, nowS);
   }
 
   #alarm(id: string): Alarm {

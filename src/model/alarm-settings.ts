@@ -6,8 +6,11 @@ export interface QuietHours {
   toS: number;
 }
 
+export const WAYS = ['webhook', 'email', 'mqtt', 'web-push'] as const;
+
 /** What is to be known of everybody who is told. */
 export interface AnyReceiver {
+  way: (typeof WAYS)[number];
   name: string;
   /** The least urgency that is told to it. */
   from: Urgency;

@@ -111,7 +111,10 @@ export class Subscriptions implements PushDesk {
       tell: (notice) => push.tell(notice).catch((error) => this.#failed(name, error)),
       close: () => push.close(),
     };
-    this.#told.set(name, { settings: { name, from, quiet, wells: null }, notifier });
+    this.#told.set(name, {
+      settings: { way: 'web-push', name, from, quiet, wells: null },
+      notifier,
+    });
   }
 
   /** A subscription that its browser has ended is gone (RFC 8030, section 7.3). */

@@ -1,4 +1,9 @@
-import type { AlarmSettings, QuietHours, ReceiverSettings } from '../model/alarm-settings.ts';
+import {
+  type AlarmSettings,
+  type QuietHours,
+  type ReceiverSettings,
+  WAYS,
+} from '../model/alarm-settings.ts';
 import { URGENCIES } from '../model/study.ts';
 import type { WellFileIssue } from './issue.ts';
 import { LineIndex } from './line-index.ts';
@@ -13,7 +18,6 @@ export type AlarmFileResult =
   | { ok: true; settings: AlarmSettings }
   | { ok: false; issues: WellFileIssue[] };
 
-const WAYS = ['webhook', 'email', 'mqtt', 'web-push'] as const;
 const EVERY = { kind: 'time', least: '10 s', most: '1 days' } as const;
 const SMTP_PORT = 587;
 /** More receivers than any household has. */

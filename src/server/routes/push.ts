@@ -3,7 +3,7 @@ import Type, { type Static } from 'typebox';
 import type { QuietHours } from '../../model/alarm-settings.ts';
 import { URGENCIES } from '../../model/study.ts';
 import { type Subscriber, SubscriptionRefused } from '../../ports/push-desk.ts';
-import { ENDED } from '../alarm-answers.ts';
+import { ENDED, QUIET, shownQuiet } from '../alarm-answers.ts';
 import { answers, INSTANT, orNull } from '../answers.ts';
 import { instant, oneLine } from '../ask.ts';
 import { takeJson } from '../json-body.ts';
@@ -12,8 +12,6 @@ import type { Served } from '../served.ts';
 
 const URGENCY = Type.Enum([...URGENCIES]);
 const NAME = Type.String({ pattern: '^[a-z0-9-]{1,32}$', description: 'a name for the browser' });
-const CLOCK = Type.String({ pattern: '^([01]\\d|2[0-3]):[0-5]\\d$' });
-const QUIET = Type.Array(CLOCK, { minItems: 2, maxItems: 2, description: 'from and to' });
 const OF_BROWSER = Type.Object({ name: NAME });
 const ASKED = Type.Object(
   {
@@ -106,10 +104,8 @@ function quietOf(quiet: readonly string[] | undefined): QuietHours | null {
   return { fromS: fromS!, toS: toS! };
 }
 
-const clockOf = (s: number): string => new Date(s * 1000).toISOString().slice(11, 16);
-
 const shownSubscriber = ({ quiet, sinceS, ...rest }: Subscriber) => ({
   ...rest,
-  quiet: quiet && [clockOf(quiet.fromS), clockOf(quiet.toS)],
+  quiet: quiet && shownQuiet(quiet),
   since: instant(sinceS),
 });
