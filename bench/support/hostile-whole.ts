@@ -21,8 +21,8 @@ function row(what: string, one: Honest, log: string): string {
   const sorted = one.tookMs.toSorted((a, b) => a - b);
   const at = (share: number) =>
     (sorted[Math.ceil(share * sorted.length) - 1] ?? Number.NaN).toFixed(0);
-  const { size } = one.sent;
-  return `| ${what} | ${size} | ${arrivedOf(log, one)} | ${one.retries} | ${at(0.5)} | ${at(0.99)} |`;
+  const cells = [one.sent.size, arrivedOf(log, one), one.retries, at(0.5), at(0.99)];
+  return `| ${what} | ${cells.join(' | ')} |`;
 }
 
 /**

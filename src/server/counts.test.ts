@@ -99,11 +99,12 @@ async function plain(text: string): Promise<void> {
 it('counts whom it turns away, by what they were told', async () => {
   await get('nowhere');
   await get('wells/barn/now');
-  await get('wells/ridge/readings?channel=pressure&stretches=5001');
-  await get('wells/ridge/refused?most=1001');
-  await get(`wells/${'x'.repeat(101)}/now`);
+  await get(`wells/ridge/readings?channel=pressure&stretches=${limits.stretches + 1}`);
+  await get(`wells/ridge/refused?most=${limits.refusedShown + 1}`);
+  await get(`wells/${'x'.repeat(limits.targetChars + 1)}/now`);
   await plain('this is no HTTP\r\n\r\n');
-  await plain(`GET /api/v1/health HTTP/1.1\r\nhost: a\r\nx: ${'y'.repeat(20_000)}\r\n\r\n`);
+  const long = 'y'.repeat(limits.headerBytes);
+  await plain(`GET /api/v1/health HTTP/1.1\r\nhost: a\r\nx: ${long}\r\n\r\n`);
   const first = await get('wells/ridge/log.csv');
   expect((await get('wells/ridge/log.csv')).status).toBe(503);
   held.resolve();

@@ -3,6 +3,7 @@ import { request } from 'node:http';
 import { connect } from 'node:net';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { limitsOfServer } from '../../src/server/limits.ts';
 import { joined } from './joined.ts';
 
 /** As it goes over the line: nothing is tidied up before. */
@@ -98,9 +99,10 @@ describe('the service, asked by somebody who means no good', () => {
       });
     const good = { by: 'Upstairs', did: 'new tank' };
     expect((await act(JSON.stringify(good))).status).toBe(200);
-    const deep = `{"by":${'['.repeat(1000)}${']'.repeat(1000)}}`;
+    const { askBytes, askDepth } = limitsOfServer();
+    const deep = `{"by":${'['.repeat(askDepth)}${']'.repeat(askDepth)}}`;
     for (const [body, status, type] of [
-      [JSON.stringify({ ...good, did: 'x'.repeat(5000) }), 413],
+      [JSON.stringify({ ...good, did: 'x'.repeat(askBytes) }), 413],
       [deep, 400],
       [Buffer.from('{"by":"\xff\xfe","did":"x"}', 'latin1'), 400],
       ['{"by":"a","did":"x","__proto__":{"admin":true}}', 400],
