@@ -19,8 +19,9 @@ const limits = limitsOfServer({
     silentS: 1,
     idleS: 0.2,
   },
+  ...{ answerWithinS: 1, listenersAnAddress: 1 },
   ...{ requestsPerS: 50, actsAMinute: 3 },
-  ...{ records: 2, longAnswers: 1, listeners: 1, listenerBytes: 200, eventsKept: 2 },
+  ...{ records: 2, longAnswers: 1, listeners: 2, listenerBytes: 200, eventsKept: 2 },
 });
 
 let app: Awaited<ReturnType<typeof httpInterface>>;
@@ -179,6 +180,14 @@ it.runIf(process.platform === 'linux')('asks one address to wait, and no other',
   expect((await from('127.0.0.3', 'wells/ridge/readings', 'POST')).statusCode).toBe(200);
   expect((await from('127.0.0.4', 'health')).statusCode).toBe(200);
   expect((await counts())['http:too-often']).toBeGreaterThanOrEqual(2);
+});
+
+it('cuts off a long answer that holds the place of another', async () => {
+  const first = await get('wells/ridge/log.csv');
+  await expect(first.text()).rejects.toThrow();
+  expect(await counts()).toMatchObject({ 'http-too-long': 1 });
+  held.resolve();
+  expect(await (await get('wells/ridge/log.csv')).text()).toBe('time\n');
 });
 
 it('says of every answer that it is for nobody else and not to be kept', async () => {
