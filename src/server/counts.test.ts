@@ -16,7 +16,7 @@ const limits = limitsOfServer({
     httpConnectionsAnAddress: 4,
     headersWithinS: 0.3,
     requestWithinS: 0.4,
-    silentS: 1,
+    silentS: 2,
     idleS: 0.2,
   },
   ...{ answerWithinS: 1, listenersAnAddress: 1 },
