@@ -5,6 +5,7 @@ import { Subscriptions } from '../../src/notify/subscriptions.ts';
 import { pushReceiver } from '../support/push-receiver.ts';
 import { joined } from './joined.ts';
 
+const WHO = { by: 'Upstairs' };
 const RIDGE = 'name = "Ridge"\n';
 const push = { contact: 'mailto:keeper@example.org', inHouse: ['127.0.0.1'] };
 const quiet = { fromS: 22 * 3600, toS: 7 * 3600 };
@@ -22,13 +23,11 @@ describe('a browser that subscribes by the page', () => {
     await service.close();
   });
 
-  const ask = async (path: string, body?: unknown, method = 'POST') => {
+  const ask = async (path: string, body: unknown) => {
     const response = await fetch(`${on.api}/${path}`, {
-      method,
-      ...(body !== undefined && {
-        headers: { 'content-type': 'application/json' },
-        body: JSON.stringify(body),
-      }),
+      method: 'POST',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify(body),
     });
     const told = (await response.json()) as Record<string, unknown>;
     return { status: response.status, body: told };
@@ -66,8 +65,8 @@ describe('a browser that subscribes by the page', () => {
     const broken = Subscriptions.open({ ...kept, file: join(on.folder, 'broken.json') });
     await expect(broken).rejects.toThrow(/expected what the service wrote/);
 
-    expect((await ask('push/phone', undefined, 'DELETE')).body).toEqual({ ended: true });
-    expect((await ask('push/phone', undefined, 'DELETE')).status).toBe(409);
+    expect((await ask('push/phone/end', WHO)).body).toEqual({ ended: true });
+    expect((await ask('push/phone/end', WHO)).status).toBe(409);
     expect((await desk()).subscribers).toEqual([]);
   });
 
@@ -97,7 +96,7 @@ describe('a browser that subscribes by the page', () => {
     expect(body.told).toEqual([
       { receiver: 'tablet', says: expect.stringMatching(/expected a server outside the house/) },
     ]);
-    await ask('push/tablet', undefined, 'DELETE');
+    await ask('push/tablet/end', WHO);
   });
 
   it('that has ended its subscription is forgotten (RFC 8030, section 7.3)', async () => {

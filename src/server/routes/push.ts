@@ -13,9 +13,11 @@ import type { Served } from '../served.ts';
 const URGENCY = Type.Enum([...URGENCIES]);
 const NAME = Type.String({ pattern: '^[a-z0-9-]{1,32}$', description: 'a name for the browser' });
 const OF_BROWSER = Type.Object({ name: NAME });
+const BY = oneLine(64, 'who asks');
+const WHO = Type.Object({ by: BY }, { additionalProperties: false });
 const ASKED = Type.Object(
   {
-    by: oneLine(64, 'who asks'),
+    by: BY,
     from: Type.Optional(URGENCY),
     quiet: Type.Optional(QUIET),
     subscription: Type.Object({}, { description: 'as the browser gives it' }),
@@ -82,10 +84,11 @@ function routeEnd(own: FastifyInstance, served: Served): void {
   const schema = {
     summary: 'A browser is told no more',
     params: OF_BROWSER,
+    body: WHO,
     response: answers('{ ended: true }', ENDED),
   };
-  own.delete<{ Params: Static<typeof OF_BROWSER> }>(
-    '/push/:name',
+  own.post<{ Params: Static<typeof OF_BROWSER> }>(
+    '/push/:name/end',
     { schema },
     async ({ params: { name } }) => {
       if (await deskOf(served).remove(name)) return { ended: true };
