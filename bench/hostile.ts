@@ -3,7 +3,8 @@
  * docs/speed.md says what the figures mean.
  *
  *   node bench/hostile.ts [--seconds 3]
- *   node bench/hostile.ts --whole [--seconds 20]    all at once before the whole service. Linux.
+ *   node bench/hostile.ts --whole [--seconds 20] [--only floods]    all at once, or some, before the
+ *                                                whole service. Linux.
  */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -15,7 +16,11 @@ import { openIntake } from './support/intake-parts.ts';
 import { PlainStore } from './support/plain-store.ts';
 
 const { values } = parseArgs({
-  options: { seconds: { type: 'string' }, whole: { type: 'boolean', default: false } },
+  options: {
+    seconds: { type: 'string' },
+    whole: { type: 'boolean', default: false },
+    only: { type: 'string' },
+  },
 });
 const seconds = Number(values.seconds ?? (values.whole ? 20 : 3));
 const folder = mkdtempSync(join(tmpdir(), 'hostile-'));
@@ -68,7 +73,7 @@ async function intakeAlone(): Promise<void> {
 }
 
 try {
-  await (values.whole ? hostileWhole(seconds) : intakeAlone());
+  await (values.whole ? hostileWhole(seconds, values.only) : intakeAlone());
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }

@@ -11,10 +11,12 @@ import { workerData } from 'node:worker_threads';
 import { gzipSync } from 'node:zlib';
 import { publishOf, RawMqtt } from '../../test/support/raw-mqtt.ts';
 
-const { mqttPort, httpPort, seconds } = workerData as {
+const { mqttPort, httpPort, seconds, only } = workerData as {
   mqttPort: number;
   httpPort: number;
   seconds: number;
+  /** Kinds that have this in their name; all without it. */
+  only?: string;
 };
 const TOPIC = 'wells/ridge/readings';
 const PATH = '/api/v1/wells/ridge/readings';
@@ -84,42 +86,50 @@ const many = (count: number, one: (i: number) => Promise<unknown>) =>
   Promise.all(Array.from({ length: count }, (_, i) => one(i)));
 const head = `POST ${PATH} HTTP/1.1\r\nhost: x\r\ncontent-type: application/senml+json\r\n`;
 
-await Promise.all([
-  // Floods: readings, brackets, noise, other people's topics.
-  many(8, (i) => flood('127.0.1.1', (seq) => packOf(`flood-${i}`, seq))),
-  many(4, () => flood('127.0.1.2', () => '['.repeat(100_000))),
-  many(4, () => flood('127.0.1.3', (seq) => Buffer.alloc(200, seq & 255))),
-  many(4, (i) =>
-    again(async () => {
-      const client = await RawMqtt.connected(mqttPort, `odd-${i}`, { from: '127.0.1.4' });
-      client.publish(['wells/#', '$SYS/x', '../../etc', `${TOPIC}\0`][i]!, packOf('odd', i));
-      await Promise.race([once(client.socket, 'close'), sleep(500)]);
-      client.end();
+const KINDS: Record<string, () => Promise<unknown>> = {
+  'floods of readings': () =>
+    many(8, (i) => flood('127.0.1.1', (seq) => packOf(`flood-${i}`, seq))),
+  'floods of brackets': () => many(4, () => flood('127.0.1.2', () => '['.repeat(100_000))),
+  'floods of noise': () => many(4, () => flood('127.0.1.3', (seq) => Buffer.alloc(200, seq & 255))),
+  'odd topics': () =>
+    many(4, (i) =>
+      again(async () => {
+        const client = await RawMqtt.connected(mqttPort, `odd-${i}`, { from: '127.0.1.4' });
+        client.publish(['wells/#', '$SYS/x', '../../etc', `${TOPIC}\0`][i]!, packOf('odd', i));
+        await Promise.race([once(client.socket, 'close'), sleep(500)]);
+        client.end();
+      }),
+    ),
+  'silent connections': () =>
+    many(600, (i) => socketTo(i % 2 === 0 ? mqttPort : httpPort, '127.0.1.5')),
+  'bodies byte by byte': () =>
+    many(100, async () => {
+      const socket = await socketTo(httpPort, '127.0.1.6');
+      socket.write(`${head}content-length: 200000\r\n\r\n[`);
+      while (goesOn() && !socket.destroyed) {
+        socket.write(' ');
+        await sleep(1000);
+      }
     }),
-  ),
-  // Connections that say nothing, begin and never end, or come byte by byte.
-  many(600, (i) => socketTo(i % 2 === 0 ? mqttPort : httpPort, '127.0.1.5')),
-  many(100, async () => {
-    const socket = await socketTo(httpPort, '127.0.1.6');
-    socket.write(`${head}content-length: 200000\r\n\r\n[`);
-    while (goesOn() && !socket.destroyed) {
-      socket.write(' ');
-      await sleep(1000);
-    }
-  }),
-  many(100, async () => {
-    const socket = await socketTo(httpPort, '127.0.1.7');
-    for (const letter of head.repeat(20)) {
-      if (!goesOn() || socket.destroyed) break;
-      socket.write(letter);
-      await sleep(500);
-    }
-  }),
-  // Bombs, bodies of no use, names that lead nowhere, and answers that take long.
-  many(4, () => again(() => post('127.0.1.8', bomb, GZIP))),
-  many(4, (i) => again(() => post('127.0.1.9', ['{', '[[[[[[[[[[', '\0', '[1e999]'][i]!))),
-  many(8, () => again(() => get('127.0.1.10', 'wells/..%2f..%2fetc/now'))),
-  many(8, () => again(() => get('127.0.1.11', 'wells/ridge/study'))),
-  many(100, () => again(() => get('127.0.1.12', 'events'), 100)),
-]);
+  'headers byte by byte': () =>
+    many(100, async () => {
+      const socket = await socketTo(httpPort, '127.0.1.7');
+      for (const letter of head.repeat(20)) {
+        if (!goesOn() || socket.destroyed) break;
+        socket.write(letter);
+        await sleep(500);
+      }
+    }),
+  bombs: () => many(4, () => again(() => post('127.0.1.8', bomb, GZIP))),
+  'bodies of no use': () =>
+    many(4, (i) => again(() => post('127.0.1.9', ['{', '[[[[[[[[[[', '\0', '[1e999]'][i]!))),
+  'names that lead nowhere': () =>
+    many(8, () => again(() => get('127.0.1.10', 'wells/..%2f..%2fetc/now'))),
+  'studies without a pause': () =>
+    many(8, () => again(() => get('127.0.1.11', 'wells/ridge/study'))),
+  'listeners without a pause': () => many(100, () => again(() => get('127.0.1.12', 'events'), 100)),
+};
+
+const kinds = Object.entries(KINDS).filter(([kind]) => only === undefined || kind.includes(only));
+await Promise.all(kinds.map(([, begin]) => begin()));
 process.exit(0);

@@ -29,7 +29,7 @@ function row(what: string, one: Honest, log: string): string {
  * Two honest devices before the whole service, a process of its own: first alone, then beside
  * everybody who means no good at once. Their readings are asked for afterwards, one by one.
  */
-export async function hostileWhole(seconds: number): Promise<void> {
+export async function hostileWhole(seconds: number, only?: string): Promise<void> {
   console.log('| device | sent | arrived | sent again | median ms | 99 % ms |');
   console.log('|---|---:|---:|---:|---:|---:|');
   for (const beside of [false, true]) {
@@ -42,7 +42,7 @@ export async function hostileWhole(seconds: number): Promise<void> {
     try {
       const file = new URL('./hostile-service.ts', import.meta.url);
       const hostile = beside
-        ? new Worker(file, { workerData: { httpPort, mqttPort, seconds: seconds + 2 } })
+        ? new Worker(file, { workerData: { httpPort, mqttPort, seconds: seconds + 2, only } })
         : null;
       if (beside) await new Promise((resolve) => setTimeout(resolve, 2000));
       const stopAt = performance.now() + seconds * 1000;

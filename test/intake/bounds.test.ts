@@ -221,7 +221,7 @@ describe('rates', () => {
   it.runIf(process.platform === 'linux')(
     'one address waits with all its connections, another does not',
     async () => {
-      const { broker, counters, store } = await own({ packetsPerSAnAddress: 200 });
+      const { broker, counters, store } = await own({ packetsPerSAnAddress: 50 });
       const open = (from: string) => RawMqtt.connected(broker.port, `of-${from}-${++n}`, { from });
       let n = 0;
       const loud = await Promise.all(Array.from({ length: 4 }, () => open('127.0.0.1')));
