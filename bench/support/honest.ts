@@ -1,4 +1,4 @@
-import { request } from 'node:http';
+import { Agent, request } from 'node:http';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { publishOf, RawMqtt } from '../../test/support/raw-mqtt.ts';
 
@@ -72,11 +72,13 @@ export function honestByMqtt(way: HonestWay): Promise<Honest> {
 export function honestByHttp(way: HonestWay): Promise<Honest> {
   const path = `/api/v1/wells/${way.wellId}/readings`;
   const headers = { 'content-type': 'application/senml+json' };
+  // It keeps its connection: a new one waits behind all that somebody else opens.
+  const agent = new Agent({ keepAlive: true, maxSockets: 1, localAddress: way.from });
   return honest('by-http', way, (pack) => {
-    const to = { port: way.port, path, method: 'POST', headers, localAddress: way.from };
+    const to = { port: way.port, path, method: 'POST', headers, agent };
     const signal = AbortSignal.timeout(ANSWER_WITHIN_MS);
     return new Promise((resolve, reject) => {
-      const sent = request({ ...to, agent: false, signal }, (answer) => {
+      const sent = request({ ...to, signal }, (answer) => {
         answer.resume().once('end', () => resolve(answer.statusCode === 200));
       });
       sent.once('error', reject).end(pack);
