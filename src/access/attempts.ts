@@ -1,3 +1,4 @@
+import { networkOf } from '../base/network-of.ts';
 import { ACCESS_LIMITS } from './limits.ts';
 
 interface Bucket {
@@ -51,15 +52,4 @@ function refill(
 ): void {
   bucket.left = Math.min(most, bucket.left + (nowS - bucket.atS) / eachS);
   bucket.atS = nowS;
-}
-
-/** One machine has as many IPv6 addresses as it likes within its /64 (RFC 4291 section 2.5.1). */
-function networkOf(address: string): string {
-  const plain = address.replace(/^::ffff:(?=\d+\.)/, '').replace(/%.*$/, '');
-  if (!plain.includes(':')) return plain;
-  const [head = '', tail] = plain.split('::');
-  const front = head.split(':');
-  const back = tail === undefined ? [] : tail.split(':');
-  const zeros = Array<string>(Math.max(0, 8 - front.length - back.length)).fill('0');
-  return [...front, ...zeros, ...back].slice(0, 4).join(':');
 }

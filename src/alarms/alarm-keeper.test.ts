@@ -361,9 +361,14 @@ describe('who is told', () => {
     ]);
     expect(on.phone().told[0]).toMatchObject({ kind: 'test' });
     expect(on.phone().told[0]!.text).toMatch(/^Nothing is wrong. Upstairs asked for this/);
-    await expect(on.keeper.test('Upstairs')).rejects.toThrow('expected 60 s between two tests');
+    await expect(on.keeper.test('Upstairs')).rejects.toThrow(
+      'expected 60 s between two tests of phone, found 0 s',
+    );
     on.leap(60);
-    expect(await on.keeper.test('Upstairs')).toHaveLength(2);
+    expect(await on.keeper.test('Upstairs', 'mail')).toHaveLength(1);
+    expect(await on.keeper.test('Upstairs', 'phone')).toHaveLength(1);
+    await expect(on.keeper.test('Upstairs', 'siren')).rejects.toThrow('found siren');
+    expect(on.keeper.receivers.map(({ name }) => name)).toEqual(['phone', 'mail']);
   });
 });
 

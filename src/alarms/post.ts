@@ -1,5 +1,5 @@
 import type { Alarm, AlarmEntry, NoticeKind } from '../model/alarm.ts';
-import type { ReceiverSettings } from '../model/alarm-settings.ts';
+import type { AnyReceiver } from '../model/alarm-settings.ts';
 import { type Urgency, weightOf } from '../model/study.ts';
 import { type AlarmBook, type Line, type Posted, stands } from './journal.ts';
 import { isQuiet } from './quiet.ts';
@@ -32,7 +32,7 @@ const isUrgent = (told: Urgency | null): boolean =>
 
 /** Whom a notice of this urgency about this well is for. */
 export const receiversFor = (
-  receivers: readonly ReceiverSettings[],
+  receivers: readonly AnyReceiver[],
   wellId: string,
   urgency: Urgency,
 ): string[] =>
@@ -51,10 +51,21 @@ export interface Due {
   entries: AlarmEntry[];
 }
 
+/** What is meant for receivers that are there no more: nobody waits for it. */
+export const withdrawnFrom = (book: AlarmBook, names: readonly string[]): AlarmEntry[] =>
+  [...book.posted.values()].flatMap(({ notice, open }) =>
+    [...open]
+      .filter((receiver) => !names.includes(receiver))
+      .map((receiver) => ({
+        ...{ what: 'delivery' as const, notice: notice.id, receiver, tries: 0 },
+        ...{ outcome: 'withdrawn' as const, says: 'there is no such receiver any more' },
+      })),
+  );
+
 /** What each receiver should be sent now: the most urgent first, one at a time. */
 export function due(
   book: AlarmBook,
-  receivers: readonly ReceiverSettings[],
+  receivers: readonly AnyReceiver[],
   at: { nowS: number; zone: string },
 ): Due[] {
   return receivers.flatMap((receiver) => {

@@ -97,7 +97,7 @@ function causesOf({ findings, duty, silent }: Standing, nowS: number): Cause[] {
   ];
 }
 
-/** Alarms not over, and those that came back within a day or their shelf, with what they tell of. */
+/** Alarms not over, those back within a day or while shelved, each with what it tells of now. */
 function matched(book: AlarmBook, causes: readonly Cause[], nowS: number): [Alarm, Cause | null][] {
   const all = [...book.alarms.values()].reverse();
   const live = all.filter(({ state }) => state !== 'normal');

@@ -27,7 +27,7 @@ export const LIMITS = {
   connectWithinS: { most: 10, counter: 'connection-failed' },
   idleS: { most: 3600, counter: 'idle-closed' },
   packetsPerS: { most: 5000, counter: 'slowed-down' },
-  packetsPerSAnAddress: { most: 10_000, counter: 'slowed-down' },
+  packetsPerSAnAddress: { most: 2000, counter: 'slowed-down' },
   qos2InFlight: { most: 20, counter: 'connection-failed' },
   subscriptions: { most: 32, counter: 'subscription-refused' },
   drainS: { most: 5, counter: 'connection-failed' },

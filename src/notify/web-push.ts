@@ -1,15 +1,9 @@
 import type { Notice } from '../model/alarm.ts';
 import type { Clock } from '../ports/clock.ts';
 import { type Notifier, NotTold } from '../ports/notifier.ts';
-import { encryptPush, PUSH_BYTES, type PushKeys } from './push-message.ts';
-import { ANSWER_WITHIN_MS, post } from './send-http.ts';
+import { encryptPush, PUSH_BYTES, type Subscription } from './push-message.ts';
+import { post } from './send-http.ts';
 import { type VapidKeys, vapidHeader } from './vapid.ts';
-
-/** As a browser gives it when it subscribes. */
-export interface Subscription {
-  endpoint: string;
-  keys: PushKeys;
-}
 
 export interface WebPushOptions {
   subscription: Subscription;
@@ -17,6 +11,8 @@ export interface WebPushOptions {
   contact: string;
   clock: Clock;
   answerWithinMs?: number;
+  /** Somebody else than the keeper chose where it goes. */
+  outside?: boolean;
 }
 
 /** A push service keeps what a phone that is off has not got yet for so long, s. */
@@ -31,7 +27,7 @@ export class WebPushNotifier implements Notifier {
   }
 
   async tell(notice: Notice): Promise<void> {
-    const { subscription, keys, contact, clock, answerWithinMs } = this.#options;
+    const { subscription, keys, contact, clock, answerWithinMs, outside } = this.#options;
     const { endpoint } = subscription;
     const sealed = encryptPush(pushText(notice), subscription.keys);
     const headers = {
@@ -41,7 +37,10 @@ export class WebPushNotifier implements Notifier {
       ttl: String(KEPT_S),
       urgency: notice.urgency === 'now' || notice.urgency === 'today' ? 'high' : 'normal',
     };
-    await post(endpoint, headers, new Uint8Array(sealed), answerWithinMs ?? ANSWER_WITHIN_MS);
+    await post({
+      ...{ address: endpoint, headers, body: sealed, outside: outside ?? false },
+      ...(answerWithinMs !== undefined && { withinMs: answerWithinMs }),
+    });
   }
 
   async close(): Promise<void> {}

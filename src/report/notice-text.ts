@@ -132,6 +132,7 @@ export const testWords = (receiver: string, by: string | null): NoticeWords => (
   subject: `Test: this is how ${receiver} is told`,
   text:
     `Nothing is wrong. ${by === null ? 'This was asked for' : `${by} asked for this`}, to see ` +
-    'that it arrives. When an alarm comes, what to do and its cautions stand here. It is advisory and protects nothing: motor overload, ' +
-    'dry-run cut-off and relief valve must be there on their own.',
+    'that it arrives. When an alarm comes, what to do and its cautions stand here. It is ' +
+    'advisory and protects nothing: motor overload, dry-run cut-off and relief valve must be ' +
+    'there on their own.',
 });

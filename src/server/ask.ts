@@ -45,20 +45,27 @@ export function livingOf({ wells }: Served, wellId: string): LivingWell {
   throw new Refusal('no-analysis', `${wellId} has no well file that can be used`);
 }
 
-/** So many long answers at once, and no more. */
+/** So many long answers at once, and no more; and none for ever, however slowly it is read. */
 export class Turns {
-  readonly #most: number;
+  readonly #served: Served;
   #taken = 0;
 
-  constructor(most: number) {
-    this.#most = most;
+  constructor(served: Served) {
+    this.#served = served;
   }
 
   /** Taken until the answer is through, or whoever asked is gone. */
-  take(reply: FastifyReply): void {
-    if (this.#taken >= this.#most) throw new Refusal('busy', `expected at most ${this.#most}`);
+  take({ raw }: FastifyReply): void {
+    const { limits, counts } = this.#served;
+    const { longAnswers, answerWithinS } = limits;
+    if (this.#taken >= longAnswers) throw new Refusal('busy', `expected at most ${longAnswers}`);
     this.#taken += 1;
-    reply.raw.once('close', () => {
+    const timer = setTimeout(() => {
+      counts.add('http-too-long');
+      raw.destroy();
+    }, answerWithinS * 1000).unref();
+    raw.once('close', () => {
+      clearTimeout(timer);
       this.#taken -= 1;
     });
   }

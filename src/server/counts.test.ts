@@ -16,11 +16,12 @@ const limits = limitsOfServer({
     httpConnectionsAnAddress: 4,
     headersWithinS: 0.3,
     requestWithinS: 0.4,
-    silentS: 1,
+    silentS: 2,
     idleS: 0.2,
   },
+  ...{ answerWithinS: 1, listenersAnAddress: 1 },
   ...{ requestsPerS: 50, actsAMinute: 3 },
-  ...{ records: 2, longAnswers: 1, listeners: 1, listenerBytes: 200, eventsKept: 2 },
+  ...{ records: 2, longAnswers: 1, listeners: 2, listenerBytes: 200, eventsKept: 2 },
 });
 
 let app: Awaited<ReturnType<typeof httpInterface>>;
@@ -56,6 +57,7 @@ beforeEach(async () => {
     holds: () => null,
     ...{ gate: null, tls: null },
     alarms: () => null,
+    push: null,
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.
@@ -99,11 +101,12 @@ async function plain(text: string): Promise<void> {
 it('counts whom it turns away, by what they were told', async () => {
   await get('nowhere');
   await get('wells/barn/now');
-  await get('wells/ridge/readings?channel=pressure&stretches=5001');
-  await get('wells/ridge/refused?most=1001');
-  await get(`wells/${'x'.repeat(101)}/now`);
+  await get(`wells/ridge/readings?channel=pressure&stretches=${limits.stretches + 1}`);
+  await get(`wells/ridge/refused?most=${limits.refusedShown + 1}`);
+  await get(`wells/${'x'.repeat(limits.targetChars + 1)}/now`);
   await plain('this is no HTTP\r\n\r\n');
-  await plain(`GET /api/v1/health HTTP/1.1\r\nhost: localhost\r\nx: ${'y'.repeat(20_000)}\r\n\r\n`);
+  const long = 'y'.repeat(limits.headerBytes);
+  await plain(`GET /api/v1/health HTTP/1.1\r\nhost: localhost\r\nx: ${long}\r\n\r\n`);
   const first = await get('wells/ridge/log.csv');
   expect((await get('wells/ridge/log.csv')).status).toBe(503);
   held.resolve();
@@ -178,6 +181,14 @@ it.runIf(process.platform === 'linux')('asks one address to wait, and no other',
   expect((await from('127.0.0.3', 'wells/ridge/readings', 'POST')).statusCode).toBe(200);
   expect((await from('127.0.0.4', 'health')).statusCode).toBe(200);
   expect((await counts())['http:too-often']).toBeGreaterThanOrEqual(2);
+});
+
+it('cuts off a long answer that holds the place of another', async () => {
+  const first = await get('wells/ridge/log.csv');
+  await expect(first.text()).rejects.toThrow();
+  expect(await counts()).toMatchObject({ 'http-too-long': 1 });
+  held.resolve();
+  expect(await (await get('wells/ridge/log.csv')).text()).toBe('time\n');
 });
 
 it('says of every answer that it is for nobody else and not to be kept', async () => {

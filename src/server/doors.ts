@@ -67,9 +67,9 @@ const isReadings = (url: string): boolean => /^\/api\/v1\/wells\/[^/?]+\/reading
 const AT_HOME = /^[^.]+$|\.(?:localhost|local|home\.arpa|internal|lan|home)$/;
 
 /**
- * A page of another server could have its own name lead here, and a browser would let it ask what it
- * likes as if it were ours (DNS rebinding). So the service answers to addresses, to names that only
- * a home can give, to those of its certificate and to those that it was told.
+ * A page of another server could have its own name lead here, and a browser would let it ask what
+ * it likes as if it were ours (DNS rebinding). So the service answers to addresses, to names that
+ * only a home can give, to those of its certificate and to those that it was told.
  */
 export function boundHosts(app: FastifyInstance, { hostNames, gate }: Served): void {
   const known = new Set(hostNames.map((name) => name.toLowerCase()));

@@ -1,4 +1,5 @@
 import type { ServerResponse } from 'node:http';
+import { networkOf } from '../base/network-of.ts';
 import type { LivingEvent } from '../living/events.ts';
 import type { ServerLimits } from './limits.ts';
 
@@ -7,6 +8,8 @@ interface Listener {
   wellId: string | null;
   /** Whether whoever listens still may. */
   holds(): boolean;
+  /** Whom it listens for. */
+  from: string;
 }
 
 interface Sent {
@@ -58,16 +61,19 @@ export class Feed {
     );
   }
 
-  /** Whether one more may listen; who may not is counted. */
-  hasRoom(): boolean {
-    const room = this.#listeners.size < this.#limits.listeners;
+  /** Whether one more may listen from there; who may not is counted. */
+  hasRoom(from: string): boolean {
+    const same = [...this.#listeners].filter((one) => one.from === from).length;
+    const { listeners, listenersAnAddress } = this.#limits;
+    const room = this.#listeners.size < listeners && same < listenersAnAddress;
     if (!room) this.counts['listeners-turned-away'] += 1;
     return room;
   }
 
   /** `lastId`: of the last event that this one has heard. */
-  listen({ lastId, ...listener }: Listener & { lastId: string | null }): void {
-    const { response, wellId } = listener;
+  listen({ lastId, ...asked }: Omit<Listener, 'from'> & { lastId: string | null }): void {
+    const { response, wellId } = asked;
+    const listener = { ...asked, from: networkOf(response.socket?.remoteAddress ?? '') };
     this.#listeners.add(listener);
     response.on('close', () => this.#listeners.delete(listener));
     response.on('error', () => this.#listeners.delete(listener));

@@ -5,6 +5,7 @@ import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { Gate } from '../ports/gate.ts';
+import type { PushDesk } from '../ports/push-desk.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { ServerCounts } from './counts.ts';
 import type { Feed } from './feed.ts';
@@ -37,6 +38,8 @@ export interface Served {
   store: ReadingStore;
   /** The alarms of a well by its id; null where it has none. */
   alarms(wellId: string): AlarmKeeper | null;
+  /** null where no browser can subscribe to be told. */
+  push: PushDesk | null;
   feed: Feed;
   /** Who is let in; null where all who are on this machine are. */
   gate: Gate | null;

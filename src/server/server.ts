@@ -23,6 +23,7 @@ import { routeHealth } from './routes/health.ts';
 import { routeLog } from './routes/log.ts';
 import { routeMetrics } from './routes/metrics.ts';
 import { routeNow } from './routes/now.ts';
+import { routePush } from './routes/push.ts';
 import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
 import { routeSignIn } from './routes/sign-in.ts';
@@ -101,6 +102,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeLog(api, served);
   routeStudy(api, served);
   routeAlarms(api, served);
+  routePush(api, served);
   routeCounters(api, served);
   routeReadings(api, served);
   routeSignIn(api, served);

@@ -46,7 +46,7 @@ describe.runIf(hasBrowser)('the content security policy of the page', () => {
     expect(at.faults).toEqual([]);
   });
 
-  it('forbids what somebody would bring in: scripts and styles in place, other servers', async () => {
+  it('forbids what somebody would bring in: scripts, styles, other servers', async () => {
     const { page, forbidden } = await watched(`/wells/${ID}`);
     await drawn(page);
     const ran = await page.evaluate(async () => {

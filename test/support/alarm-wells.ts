@@ -83,7 +83,7 @@ export async function keptAlarms(
   const troubles: unknown[] = [];
   let nowS = asked.startS ?? NOON_S;
   const ports = {
-    ...{ store, receivers },
+    ...{ store, receivers: () => receivers },
     clock: { nowS: () => nowS },
     tell: (entry: AlarmEntry) => entries.push(entry),
     trouble: (error: unknown) => troubles.push(error),

@@ -3,6 +3,7 @@ import { request } from 'node:http';
 import { connect } from 'node:net';
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { limitsOfServer } from '../../src/server/limits.ts';
 import { joined } from './joined.ts';
 
 /** As it goes over the line: nothing is tidied up before. */
@@ -91,16 +92,17 @@ describe('the service, asked by somebody who means no good', () => {
     expect([status, JSON.parse(text).code]).toEqual([400, 'unreadable']);
   });
 
-  it('an act is JSON of some bytes, of UTF-8, not deep, in one line, with nothing more', async () => {
+  it('an act is JSON of so many bytes, not deep, of one line, with nothing more', async () => {
     const act = (body: string | Buffer, type = 'application/json') =>
       raw(address, '/api/v1/wells/ridge/service', {
         ...{ method: 'POST', body, headers: { 'content-type': type } },
       });
     const good = { by: 'Upstairs', did: 'new tank' };
     expect((await act(JSON.stringify(good))).status).toBe(200);
-    const deep = `{"by":${'['.repeat(1000)}${']'.repeat(1000)}}`;
+    const { askBytes, askDepth } = limitsOfServer();
+    const deep = `{"by":${'['.repeat(askDepth)}${']'.repeat(askDepth)}}`;
     for (const [body, status, type] of [
-      [JSON.stringify({ ...good, did: 'x'.repeat(5000) }), 413],
+      [JSON.stringify({ ...good, did: 'x'.repeat(askBytes) }), 413],
       [deep, 400],
       [Buffer.from('{"by":"\xff\xfe","did":"x"}', 'latin1'), 400],
       ['{"by":"a","did":"x","__proto__":{"admin":true}}', 400],

@@ -10,9 +10,12 @@ const TEXT = '(?:[^\\n"\\\\]|\\\\[n"\\\\])*';
 const LABEL = `[a-zA-Z_][a-zA-Z0-9_]*="${TEXT}"`;
 const NUMBER = '(?:[-+]?\\d+(?:\\.\\d*)?(?:[eE][-+]?\\d+)?|[-+]?Inf|NaN)';
 const SAMPLE = new RegExp(`^(${NAME})(\\{${LABEL}(?:,${LABEL})*\\})? ${NUMBER}$`);
-const DESCRIPTOR = new RegExp(
-  `^# (?:TYPE (?<type>${NAME}) (?:counter|gauge)|HELP (?<help>${NAME}) ${TEXT}|UNIT (?<unit>${NAME}) [a-z]+)$`,
-);
+const WHAT = [
+  `TYPE (?<type>${NAME}) (?:counter|gauge)`,
+  `HELP (?<help>${NAME}) ${TEXT}`,
+  `UNIT (?<unit>${NAME}) [a-z]+`,
+];
+const DESCRIPTOR = new RegExp(`^# (?:${WHAT.join('|')})$`);
 
 /** Families with their samples; throws where a line is none of the grammar. */
 function familiesOf(text: string): Map<string, string[]> {

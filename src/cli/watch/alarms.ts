@@ -6,7 +6,9 @@ import type { AlarmSettings } from '../../model/alarm-settings.ts';
 import type { Well } from '../../model/well.ts';
 import { type Beat, Heartbeat } from '../../notify/heartbeat.ts';
 import { openNotifier, SettingsFileError, secretFrom } from '../../notify/open.ts';
+import { Subscriptions } from '../../notify/subscriptions.ts';
 import type { Clock } from '../../ports/clock.ts';
+import { SubscriptionRefused } from '../../ports/push-desk.ts';
 import type { Pack, ReadingStore } from '../../ports/reading-store.ts';
 import { UsageError } from '../usage.ts';
 import type { Say } from './say.ts';
@@ -24,6 +26,8 @@ export interface AlarmParts {
   /** As they were given; an edited file is asked for from `wells`. */
   files: readonly Well[];
   options: AlarmOptions | null;
+  /** Where browsers that subscribe are kept. */
+  subscriptionFile: string;
   tell: (event: LivingEvent) => void;
   say: Say;
   /** Why no readings are taken; null where they are. */
@@ -38,17 +42,23 @@ export class Alarms {
   readonly #parts: AlarmParts;
   readonly #keepers = new Map<string, AlarmKeeper>();
   readonly #receivers: Receiver[];
+  readonly subscriptions: Subscriptions | null;
   #heartbeat: Heartbeat | null = null;
   #busy = false;
 
-  private constructor(parts: AlarmParts, receivers: Receiver[]) {
+  private constructor(
+    parts: AlarmParts,
+    to: { receivers: Receiver[]; subscriptions: Subscriptions | null },
+  ) {
     this.#parts = parts;
-    this.#receivers = receivers;
+    this.#receivers = to.receivers;
+    this.subscriptions = to.subscriptions;
   }
 
   static async open(parts: AlarmParts): Promise<Alarms> {
     const { options, clock, files } = parts;
-    const alarms = new Alarms(parts, await receiversOf(options, clock));
+    const receivers = await receiversOf(options, clock);
+    const alarms = new Alarms(parts, { receivers, subscriptions: await subscriptionsOf(parts) });
     for (const well of files) await alarms.#open(well);
     await alarms.#openHeartbeat();
     return alarms;
@@ -108,7 +118,7 @@ export class Alarms {
     const { store, clock, wells } = this.#parts;
     const { id } = well;
     const keeper = await AlarmKeeper.open(() => wells.get(id)?.well ?? well, {
-      ...{ store, clock, receivers: this.#receivers },
+      ...{ store, clock, receivers: () => this.#told() },
       tell: (entry) => this.#tell(id, entry),
       trouble: (error) => this.#trouble(id, error),
     });
@@ -132,6 +142,11 @@ export class Alarms {
             : { level: 'trouble', says: `the heartbeat is not heard: ${says}` },
         ),
     });
+  }
+
+  /** Those of the file, and browsers that subscribed. */
+  #told(): readonly Receiver[] {
+    return [...this.#receivers, ...(this.subscriptions?.receivers ?? [])];
   }
 
   #beat(): Beat {
@@ -177,8 +192,20 @@ async function receiversOf(options: AlarmOptions | null, clock: Clock): Promise<
   );
 }
 
+async function subscriptionsOf(parts: AlarmParts): Promise<Subscriptions | null> {
+  const { options, clock, say, subscriptionFile } = parts;
+  const settings = options?.settings.push ?? null;
+  if (settings === null) return null;
+  return Subscriptions.open({
+    ...{ file: subscriptionFile, settings, clock },
+    taken: options!.settings.receivers.map(({ name }) => name),
+    trouble: (says) => say({ level: 'trouble', says }),
+  }).catch(usage);
+}
+
 /** What a person can mend is an error of usage. */
 function usage(error: unknown): never {
-  if (error instanceof SettingsFileError) throw new UsageError(error.message);
+  if (error instanceof SettingsFileError || error instanceof SubscriptionRefused)
+    throw new UsageError(error.message);
   throw error;
 }

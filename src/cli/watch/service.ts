@@ -171,6 +171,7 @@ export class Service {
     this.#alarms = await Alarms.open({
       ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
       options: options.alarms ?? null,
+      subscriptionFile: `${options.store}.push.json`,
       tell: (event) => this.#tell(event),
       say: options.say,
       holds: () => this.holds,

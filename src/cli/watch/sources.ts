@@ -127,6 +127,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     ...{ store, wells, feed, limits, clock, gate: access, tls: access?.tls ?? null },
     names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
     alarms: (wellId) => service.alarms.get(wellId),
+    push: service.alarms.subscriptions,
     counters: () => counters.all(),
     storeBytes: () => bytesOf(options.store) + bytesOf(`${options.store}-wal`),
     counts: new ServerCounts(),

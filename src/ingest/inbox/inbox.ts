@@ -112,9 +112,10 @@ export class GroupInbox implements Inbox {
   }
 
   async #work(): Promise<void> {
-    // What is handed in together, as by one read of a socket, goes into one commit.
-    await new Promise((resolve) => setImmediate(resolve));
     do {
+      // What is handed in together, as by one read of a socket, goes into one commit; and whatever
+      // else the service does has its turn between two.
+      await new Promise((resolve) => setImmediate(resolve));
       const batch = this.#queue.splice(0, this.#options.limits.commitPacks);
       try {
         await this.#keepAll(batch);

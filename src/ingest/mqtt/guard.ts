@@ -7,7 +7,7 @@ import { WireGauge } from './wire-gauge.ts';
 /** Room for topic and header beside the pack. */
 const HEADER_BYTES = 1024;
 /** What is taken of a connection at once. */
-const READ_BYTES = 16_384;
+const READ_BYTES = 4096;
 
 interface GuardOptions {
   from: string;

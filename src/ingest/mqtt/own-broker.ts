@@ -19,6 +19,8 @@ const LAST_WORDS_MS = 1000;
 /** Silence of so many keep-alives ends a connection (MQTT 3.1.1 section 3.1.2.10). */
 const KEEP_ALIVES = 1.5;
 const LONGEST_SHOWN = 100;
+/** A device that was away may bring so many seconds' worth at once. */
+const BURST_S = 5;
 
 export interface OwnBrokerOptions {
   reader: PackReader;
@@ -57,7 +59,7 @@ export class OwnBroker implements ReadingSource {
     this.#options = options;
     this.#topics = new Topics(options.reader, options.plainTopics ?? []);
     const perS = options.reader.limits.packetsPerSAnAddress;
-    this.#together = new Paces({ perS, burst: perS });
+    this.#together = new Paces({ perS, burst: perS * BURST_S });
   }
 
   /** Where it listens, once it is open. */

@@ -3,7 +3,15 @@ import Type, { type Static, type TObject } from 'typebox';
 import { type AlarmKeeper, AlarmRefusal } from '../../alarms/alarm-keeper.ts';
 import { shownAlarm } from '../../alarms/shown.ts';
 import type { DeclaredService } from '../../model/alarm.ts';
-import { ALARM, ALARM_RECORD, ALARMS, DECLARED, ENDED, TESTED } from '../alarm-answers.ts';
+import {
+  ALARM,
+  ALARM_RECORD,
+  ALARMS,
+  DECLARED,
+  ENDED,
+  shownQuiet,
+  TESTED,
+} from '../alarm-answers.ts';
 import { answers } from '../answers.ts';
 import { instant, OF_WELL, type OfWell, oneLine, SPAN, spanS, wellOf } from '../ask.ts';
 import { takeJson } from '../json-body.ts';
@@ -13,6 +21,10 @@ import type { Served } from '../served.ts';
 const BY = oneLine(64, 'who asks');
 const HOURS = Type.Number({ exclusiveMinimum: 0, maximum: 720 });
 const WHO = Type.Object({ by: BY }, { additionalProperties: false });
+const TEST = Type.Object(
+  { by: BY, receiver: Type.Optional(oneLine(32, 'its name; without it, all')) },
+  { additionalProperties: false },
+);
 const SHELF = Type.Object({ by: BY, hours: HOURS }, { additionalProperties: false });
 const SERVICE = Type.Object(
   {
@@ -32,8 +44,9 @@ const RECORD = Type.Object(
 );
 
 const STANDING =
-  '{ standing, over, service }: alarms with cause, consequence, time to act, action, cautions; ' +
-  'those over lately; the declared service, or null. docs/alarms.md says what the states mean';
+  '{ standing, over, service, receivers }: alarms with cause, consequence, time to act, action, ' +
+  'cautions; those over lately; the declared service, or null; who is told. docs/alarms.md says ' +
+  'what the states mean';
 
 /** Alarms of a well, and what a keeper does about them. */
 export function routeAlarms(api: FastifyInstance, served: Served): void {
@@ -71,12 +84,16 @@ function routeShown(api: FastifyInstance, served: Served): void {
     response: answers(STANDING, ALARMS),
   };
   api.get<{ Params: OfWell }>('/wells/:well/alarms', { schema }, ({ params }) => {
-    const { alarms, service } = keeperOf(served, params);
+    const { alarms, service, receivers } = keeperOf(served, params);
     const shown = alarms.map(shownAlarm);
     return {
       standing: shown.filter(({ state }) => state !== 'normal'),
       over: shown.filter(({ state }) => state === 'normal'),
       service: service && shownService(service),
+      receivers: receivers.map(({ name, way, from, quiet }) => ({
+        ...{ name, way, from },
+        quiet: quiet && shownQuiet(quiet),
+      })),
     };
   });
 
@@ -174,17 +191,17 @@ function routeService(api: FastifyInstance, served: Served): void {
     },
   );
   const test = {
-    summary: 'Sends a test to every receiver',
+    summary: 'Sends a test to every receiver, or to one',
     params: OF_WELL,
-    body: WHO,
+    body: TEST,
     response: answers('{ told: [{ receiver, says }] }: `says` is null where it was taken', TESTED),
   };
-  api.post<{ Params: OfWell; Body: Static<typeof WHO> }>(
+  api.post<{ Params: OfWell; Body: Static<typeof TEST> }>(
     '/wells/:well/alarms/test',
     { schema: test },
-    ({ params, body: { by } }) => {
+    ({ params, body: { by, receiver } }) => {
       const keeper = keeperOf(served, params);
-      return acting(keeper, async () => ({ told: await keeper.test(by) }));
+      return acting(keeper, async () => ({ told: await keeper.test(by, receiver) }));
     },
   );
 }

@@ -10,7 +10,7 @@ const TYPES = { csv: 'text/csv; charset=utf-8', senml: 'application/senml+json' 
 
 /** Raw readings of a span as a recorded log, which `study` reads back to the same result. */
 export function routeLog(api: FastifyInstance, served: Served): void {
-  const turns = new Turns(served.limits.longAnswers);
+  const turns = new Turns(served);
   for (const form of ['csv', 'senml'] as const) {
     const response = answers('Every reading, by time; docs/formats/logs.md', TEXT, TYPES[form]);
     const summary = `Readings of a span as a recorded log, ${form === 'csv' ? 'CSV' : 'SenML'}`;

@@ -16,7 +16,7 @@ const TEXT = 'The same as people read it, in the units of the well file.';
 
 /** The whole study, for programs and for people. */
 export function routeStudy(api: FastifyInstance, served: Served): void {
-  const turns = new Turns(served.limits.longAnswers);
+  const turns = new Turns(served);
   const studyOf = async (params: OfWell, reply: FastifyReply): Promise<Study> => {
     const well = wellOf(served, params);
     livingOf(served, well);
