@@ -27,7 +27,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
   access: {
-    folders: ['ports'],
+    folders: ['base', 'ports'],
     packages: ['node', 'reflect-metadata', '@peculiar/x509'],
   },
   server: {
