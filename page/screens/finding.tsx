@@ -110,7 +110,7 @@ function Where({ finding, shown }: FindingProps) {
   );
 }
 
-function Cautions({ ids }: { ids: readonly CautionId[] }) {
+export function Cautions({ ids }: { ids: readonly CautionId[] }) {
   if (ids.length === 0) return null;
   return (
     <ul class="cautions" aria-label={SAY.condition.cautions}>

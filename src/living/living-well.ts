@@ -97,6 +97,22 @@ export class LivingWell {
     this.#tests.ask(test);
   }
 
+  /** Nobody makes that test any more. */
+  forget(what: PlannedTest['what']): void {
+    this.#tests.forget(what);
+  }
+
+  /** How fast pressure comes, for whoever thinks of making a test. */
+  pressureRate(): { getsS: number | null; onChange: boolean } {
+    const getsS = this.#tests.getsS(this.#ports.clock.nowS());
+    return { getsS, onChange: restIntervalS(this.#analysis.pipeline) === 0 };
+  }
+
+  /** Amps above which the pump runs, as learnt; NaN until then. */
+  get onThresholdA(): number {
+    return this.#analysis.pipeline.tracker.threshold.thresholdA;
+  }
+
   /** Goes on with what has come, and tells what has changed. */
   advance(): Promise<void> {
     return this.#inTurn(() => this.#advance(false));

@@ -72,6 +72,9 @@ export const RECORD_KINDS = [
   'calibration',
   'service',
   'note',
+  /** Tests that were made step by step, and calibrations that are being made. */
+  'guide',
+  'draft',
   /** That the service lives, written over. */
   'pulse',
 ] as const;

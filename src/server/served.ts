@@ -1,5 +1,6 @@
 import type { Readable } from 'node:stream';
 import type { AlarmKeeper } from '../alarms/alarm-keeper.ts';
+import type { GuidedTests } from '../guided/guided-tests.ts';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -35,6 +36,8 @@ export interface Served {
   store: ReadingStore;
   /** The alarms of a well by its id; null where it has none. */
   alarms(wellId: string): AlarmKeeper | null;
+  /** Tests of the wells that are made step by step. */
+  guided: GuidedTests;
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;

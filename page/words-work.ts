@@ -1,0 +1,97 @@
+/** Words of the sheets on which something is done: tests, gauges, the first visit. */
+export const SAY_WORK = {
+  tests: {
+    under: (name: string) => `Under way: ${name}`,
+    choose: 'Tests of this well',
+    chooseNote:
+      'What a test finds goes into the well file, with its readings. You may close the page ' +
+      'meanwhile and come back: the service goes on with it.',
+    asked: (faults: string) => `asked for, to tell: ${faults}`,
+    takes: (length: string, by: string) => `Takes ${length}. ${by}`,
+    by: {
+      owner: 'The keeper can make it.',
+      contractor: 'It takes a contractor.',
+      electrician: 'It takes a licensed electrician.',
+    },
+    settles: (faults: string) => `Tells apart: ${faults}.`,
+    steps: 'Steps and cautions',
+    begin: (name: string) => `Begin the ${name}`,
+    visit: 'It is made by a visit; nothing of it is followed here.',
+    oneAtATime: 'One test at a time: this one waits until the other is done or given up.',
+    rateUnknown: (needs: string) =>
+      `It needs a pressure every ${needs} or faster; how often one comes is not known yet.`,
+    rateEnough: (needs: string) => `Readings come fast enough for it (one every ${needs}).`,
+    rateOnChange: 'The device tells every change: fast enough for it.',
+    rateShort: (needs: string, gets: string) =>
+      `It needs a pressure every ${needs}; one comes every ${gets}. The device is asked for more ` +
+      'when it begins, and need not obey.',
+    readings: 'Readings',
+    readingsWait: (needs: string, gets: string) =>
+      `This test needs a pressure every ${needs}; one comes every ${gets}. The device is asked ` +
+      'for more. It goes on by itself once they come.',
+    readingsNone: (needs: string) =>
+      `This test needs a pressure every ${needs}; how often one comes is not known yet.`,
+    readingsAnyway: 'Go on with the readings as they are',
+    pressure: 'Pressure now',
+    noPressure: 'no reading yet',
+    lastReading: (length: string) => `last reading ${length} ago`,
+    strip: (least: string, greatest: string) =>
+      `Pressure of the last twenty minutes, between ${least} and ${greatest}.`,
+    done: 'It is done',
+    anyway: 'Go on without the readings',
+    giveUp: 'Give the test up',
+    leaving:
+      'Given up. One thing is left: turn the pump breaker on. It ends here once the readings ' +
+      'show the pump.',
+    leave: 'The breaker is on: end it',
+    passed: { readings: 'seen in the readings', hand: 'done by hand' },
+    seen: {
+      hand: 'Say so when it is done.',
+      rest: (has: string, needs: string) => `At rest for ${has} of ${needs}.`,
+      draw: 'Draw now: the pressure does not fall yet.',
+      still: (has: string, needs: string) => `Pressure settles: ${has} of ${needs}.`,
+      empty: 'Waits until the pressure is gone.',
+      lasts: (has: string, needs: string) => `${has} of ${needs}.`,
+      runs: (has: string, needs: string) => `The pump has run for ${has} of ${needs}.`,
+      fills: (has: number, needs: number) => `${has} of ${needs} fills seen.`,
+      'full-again': 'Waits until the pump is seen to fill the tank.',
+    },
+    but: {
+      'pump-runs': 'The pump runs.',
+      'water-drawn': 'Water runs: the pressure falls.',
+      'above-cut-in':
+        'The pressure is above cut-in, so the pump waits. Draw a little water until it starts.',
+      'pump-does-not-start':
+        'The pressure is below cut-in and the pump does not start. Is its breaker on?',
+    },
+    figures: 'What was measured',
+    figure: {
+      volume: 'Volume drawn',
+      pressure: 'Pressure at the air valve',
+      flow: 'Flow of the draw',
+      level: 'Depth to water',
+      pump: 'Pump',
+      points: 'Flow at the steady pressure of now',
+    } as Record<string, string>,
+    words: { resting: 'resting', running: 'running' } as Record<string, string>,
+    examples: {
+      us: { volume: '8.00 gal', pressure: '38 psi', flow: '4.0 gpm', length: '112 ft' },
+      si: { volume: '30.0 L', pressure: '260 kPa', flow: '15 L/min', length: '34.0 m' },
+    } as Record<'us' | 'si', Record<string, string>>,
+    withUnit: (example: string) => `with its unit, as in ${example}`,
+    mayBeLeft: 'may be left out',
+    note: 'Note it',
+    noted: (value: string) => `noted: ${value}`,
+    addPoint: 'Note this point',
+    points: 'Points so far',
+    missing: (what: string) => `All steps are done. Still to be noted: ${what}.`,
+    working: 'Worked out from all readings, as a study does…',
+    result: 'What it found',
+    keep: 'Write it into the well file',
+    drop: 'Leave it out',
+    made: 'Tests made here',
+    kept: 'in the well file',
+    givenUp: 'given up',
+    trace: (name: string, when: string) => `Pressure during the ${name} of ${when}`,
+  },
+};
