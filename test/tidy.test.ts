@@ -16,6 +16,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
+  book: { folders: ['model', 'ports', 'wellfile'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
@@ -26,7 +27,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
   server: {
-    folders: ['model', 'ports', 'living', 'alarms'],
+    folders: ['model', 'ports', 'living', 'alarms', 'wellfile', 'book'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
   },
   cli: {
@@ -43,6 +44,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'living',
       'report',
       'alarms',
+      'book',
       'simulation',
       'instruments',
       'exam',

@@ -72,6 +72,8 @@ export const RECORD_KINDS = [
   'calibration',
   'service',
   'note',
+  /** What hangs on an entry of the book: a photo, an earlier well file. */
+  'attachment',
   /** That the service lives, written over. */
   'pulse',
 ] as const;

@@ -1,5 +1,6 @@
 import type { Readable } from 'node:stream';
 import type { AlarmKeeper } from '../alarms/alarm-keeper.ts';
+import type { WellBook } from '../book/well-book.ts';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -35,6 +36,8 @@ export interface Served {
   store: ReadingStore;
   /** The alarms of a well by its id; null where it has none. */
   alarms(wellId: string): AlarmKeeper | null;
+  /** The book of a well by its id; null where it has none. */
+  book(wellId: string): WellBook | null;
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;
