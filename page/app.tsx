@@ -13,11 +13,14 @@ import { Chooser } from './screens/chooser.tsx';
 import { Condition } from './screens/condition.tsx';
 import { Runs } from './screens/runs.tsx';
 import type { Shown } from './screens/shown.ts';
+import { Tests } from './screens/tests.tsx';
 import { Water } from './screens/water.tsx';
 import { SAY } from './words.ts';
 
-const SCREENS = { well: AtTheWell, runs: Runs, water: Water, condition: Condition };
+const SCREENS = { well: AtTheWell, runs: Runs, water: Water, condition: Condition, tests: Tests };
 type Screen = keyof typeof SCREENS;
+/** Sheets that there is work on before the first reading can be used. */
+const BEFORE_READINGS: readonly Screen[] = ['tests'];
 const NAMES = Object.keys(SCREENS) as Screen[];
 
 interface Place {
@@ -133,7 +136,11 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
       <Notices {...{ live, now, well, listed }} />
       <main id="sheet" class={`sheet ${screen}`}>
         <h1 tabIndex={-1}>{SAY.screens[screen]}</h1>
-        {now.at === null ? <p role="status">{SAY.noReadings}</p> : <Sheet {...shown} />}
+        {now.at === null && !BEFORE_READINGS.includes(screen) ? (
+          <p role="status">{SAY.noReadings}</p>
+        ) : (
+          <Sheet {...shown} />
+        )}
       </main>
     </>
   );

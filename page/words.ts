@@ -9,6 +9,7 @@ export const SAY = {
     runs: 'Runs',
     water: 'Water',
     condition: 'Condition',
+    tests: 'Tests',
   },
   sheets: 'Sheets of this well',
   sheet: (number: number, of: number) => `Sheet ${number} of ${of}`,

@@ -16,6 +16,11 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
+  book: { folders: ['model', 'ports', 'wellfile'], packages: [] },
+  guided: {
+    folders: ['base', 'units', 'model', 'wellfile', 'analysis', 'pipeline', 'ports', 'living'],
+    packages: [],
+  },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
@@ -26,7 +31,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
   server: {
-    folders: ['model', 'ports', 'living', 'alarms'],
+    folders: ['model', 'ports', 'living', 'alarms', 'wellfile', 'book', 'guided'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
   },
   cli: {
@@ -43,6 +48,8 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'living',
       'report',
       'alarms',
+      'book',
+      'guided',
       'simulation',
       'instruments',
       'exam',
@@ -78,7 +85,10 @@ const PAGE_MAY_IMPORT: Record<string, { page: string[]; src: string[] }> = {
   data: { page: [], src: ['model', 'analysis', 'living'] },
   parts: { page: ['data'], src: ['base', 'units', 'physics', 'model', 'report'] },
   drawing: { page: ['data', 'parts'], src: ['base', 'model', 'report'] },
-  screens: { page: ['data', 'parts', 'drawing'], src: ['base', 'model', 'report'] },
+  screens: {
+    page: ['data', 'parts', 'drawing'],
+    src: ['base', 'model', 'report', 'guided'],
+  },
 };
 const pageSources = filesBelow('page').filter((path) => /\.tsx?$/.test(path));
 

@@ -12,6 +12,8 @@ export type LivingEvent =
   | { kind: 'restated'; well: string; from: string }
   /** A line of the record of alarms. */
   | { kind: 'alarm'; well: string; at: string; entry: AlarmEntry }
+  /** The well file or the journal of the well has changed. */
+  | { kind: 'book'; well: string }
   | { kind: 'please'; well: string; please: Please }
   /** A clock is seen to be wrong; null: it is right again. */
   | { kind: 'clock'; well: string; device: string; clock: DeviceClock | null }

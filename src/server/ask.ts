@@ -1,4 +1,4 @@
-import type { FastifyReply } from 'fastify';
+import type { FastifyInstance, FastifyReply } from 'fastify';
 import Type, { type Static } from 'typebox';
 import type { LivingWell } from '../living/living-well.ts';
 import { Refusal } from './problems.ts';
@@ -9,6 +9,21 @@ export const OF_WELL = Type.Object({
   well: Type.String({ maxLength: 32, description: 'id of the well' }),
 });
 export type OfWell = Static<typeof OF_WELL>;
+
+/** A name as a person types it. */
+export const BY = Type.String({ minLength: 1, maxLength: 64, description: 'who asks' });
+
+/** The routes of this scope read JSON up to so many bytes, and nothing else. */
+export function takesJson(own: FastifyInstance, mostBytes: number): void {
+  own.addContentTypeParser(
+    'application/json',
+    { parseAs: 'string', bodyLimit: mostBytes },
+    own.getDefaultJsonParser('error', 'error'),
+  );
+  own.addContentTypeParser('*', (_request, _body, done) =>
+    done(new Refusal('wrong-type', 'expected application/json')),
+  );
+}
 
 const INSTANT = Type.String({ format: 'date-time', description: 'RFC 3339' });
 

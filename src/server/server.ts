@@ -22,6 +22,8 @@ import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
 import { routeStretches } from './routes/stretches.ts';
 import { routeStudy } from './routes/study.ts';
+import { routeTests } from './routes/tests.ts';
+import { routeWellText } from './routes/well-text.ts';
 import { routeWells } from './routes/wells.ts';
 import type { Served } from './served.ts';
 
@@ -82,11 +84,13 @@ function routes(api: FastifyInstance, served: Served): void {
   });
   routeWells(api, served);
   routeFile(api, served);
+  routeWellText(api, served);
   routeNow(api, served);
   routeRecords(api, served);
   routeStretches(api, served);
   routeLog(api, served);
   routeStudy(api, served);
+  routeTests(api, served);
   routeAlarms(api, served);
   routeCounters(api, served);
   routeReadings(api, served);

@@ -1,5 +1,6 @@
 import { EXAMPLE } from '../../units/kinds.ts';
 import { parseQuantity } from '../../units/parse.ts';
+import { tomlText as quoted } from '../../wellfile/toml-text.ts';
 import type { Question } from './questions.ts';
 
 /** What stands in the file for an answer, or why none can. */
@@ -68,6 +69,3 @@ const LONGEST_SHOWN = 60;
 
 const shown = (text: string) =>
   JSON.stringify(text.length > LONGEST_SHOWN ? `${text.slice(0, LONGEST_SHOWN)}…` : text);
-
-/** A TOML basic string: the escapes of JSON are its own, but for delete. */
-const quoted = (text: string) => JSON.stringify(text).replaceAll('\u007f', '\\u007F');

@@ -1,7 +1,6 @@
 import { unwatchFile, watchFile } from 'node:fs';
 import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
-import { readWell } from '../check/read-well.ts';
 import { UsageError } from '../usage.ts';
 import { greeting } from './greeting.ts';
 import { type KeptWell, Service, type ServiceOptions } from './service.ts';
@@ -71,15 +70,12 @@ function followFile(service: Service, { file, well }: KeptWell): void {
   const { say } = service.options;
   watchFile(file, { interval: LOOK_AT_FILES_MS, persistent: false }, async (now, before) => {
     if (now.mtimeMs === before.mtimeMs) return;
-    try {
-      const read = await readWell(file);
-      if (read.well.id !== well.id)
-        throw new UsageError(`${file}: expected id ${well.id}, found ${read.well.id}: start anew`);
-      service.wells.put(read.well, read.told);
-      say({ level: 'told', well: well.id, says: 'the well file has changed and is in force' });
-    } catch (error) {
-      const says = `${(error as Error).message}; the file read before stays in force`;
-      say({ level: 'trouble', well: well.id, says });
-    }
+    await service
+      .book(well.id)
+      ?.noticed()
+      .catch((error: Error) => {
+        const says = `${error.message}; the file read before stays in force`;
+        say({ level: 'trouble', well: well.id, says });
+      });
   });
 }

@@ -1,5 +1,7 @@
 import { join } from 'node:path';
 import { setTimeout as sleep, setImmediate as turn } from 'node:timers/promises';
+import { WellBook } from '../../book/well-book.ts';
+import { GuidedTests } from '../../guided/guided-tests.ts';
 import { Counters } from '../../ingest/counters.ts';
 import { ClockWatch } from '../../ingest/inbox/clock-watch.ts';
 import { GroupInbox } from '../../ingest/inbox/inbox.ts';
@@ -16,6 +18,7 @@ import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { type Damage, SqliteStore } from '../../store/sqlite/store.ts';
+import { WellTextFile } from '../../store/well-text-file.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { type AlarmOptions, Alarms } from './alarms.ts';
 import { analysisVersion } from './analysis-version.ts';
@@ -74,6 +77,8 @@ export class Service {
   #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
   #alarms: Alarms | null = null;
+  readonly #books = new Map<string, WellBook>();
+  readonly guided: GuidedTests;
   readonly #findings: FindingLines;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
@@ -102,6 +107,11 @@ export class Service {
     };
     const ports = { store: this.store, clock, breathe, tell, clocks };
     this.wells = new LivingWells(ports, codeVersion);
+    this.guided = new GuidedTests({
+      ...{ store: this.store, clock, breathe },
+      living: (id) => this.wells.get(id),
+      book: (id) => this.book(id),
+    });
   }
 
   #openStore(path: string): SqliteStore {
@@ -137,6 +147,11 @@ export class Service {
     return this.#alarms!;
   }
 
+  /** The book of a well by its id; null where it has none. */
+  book(wellId: string): WellBook | null {
+    return this.#books.get(wellId) ?? null;
+  }
+
   /** Why no readings are taken just now; null where they are. */
   get holds(): string | null {
     return this.#trouble ?? this.#unwritten ?? this.inbox.holds;
@@ -155,6 +170,7 @@ export class Service {
     });
     const { heardBeforeS } = this.#clocks;
     for (const { well, told } of options.wells) wells.put(well, told);
+    for (const kept of options.wells) await this.#openBook(kept);
     this.#alarms = await Alarms.open({
       ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
       options: options.alarms ?? null,
@@ -182,10 +198,30 @@ export class Service {
     void this.#advance();
   }
 
+  async #openBook({ file, well: { id } }: KeptWell): Promise<void> {
+    const { store, clock, wells, options } = this;
+    const book = await WellBook.open(id, {
+      ...{ store, clock },
+      text: new WellTextFile(file),
+      put: (well, told) => {
+        wells.put(well, told);
+        options.say({ level: 'told', well: id, says: 'the well file has changed and is in force' });
+      },
+      tell: () => this.#tell({ kind: 'book', well: id }),
+      trouble: (error) =>
+        options.say({ level: 'trouble', well: id, says: (error as Error).message }),
+    });
+    this.#books.set(id, book);
+  }
+
   /** A well that is long at it does not keep the others from being told of. */
   async #advance(): Promise<void> {
     const late = sleep(ADVANCE_EVERY_MS, undefined, { ref: false });
     await Promise.race([this.wells.advance(), late]);
+    const ids = this.options.wells.map(({ well }) => well.id);
+    await this.guided.advance(ids, (error) => {
+      this.options.say({ level: 'trouble', says: (error as Error).message });
+    });
     await this.alarms.advance();
   }
 

@@ -5,11 +5,10 @@ import { shownAlarm } from '../../alarms/shown.ts';
 import type { DeclaredService } from '../../model/alarm.ts';
 import { ALARM, ALARM_RECORD, ALARMS, DECLARED, ENDED, TESTED } from '../alarm-answers.ts';
 import { answers } from '../answers.ts';
-import { instant, OF_WELL, type OfWell, SPAN, spanS, wellOf } from '../ask.ts';
+import { BY, instant, OF_WELL, type OfWell, SPAN, spanS, takesJson, wellOf } from '../ask.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
-const BY = Type.String({ minLength: 1, maxLength: 64, description: 'who asks' });
 const HOURS = Type.Number({ exclusiveMinimum: 0, maximum: 720 });
 const WHO = Type.Object({ by: BY }, { additionalProperties: false });
 const SHELF = Type.Object({ by: BY, hours: HOURS }, { additionalProperties: false });
@@ -37,14 +36,7 @@ const STANDING =
 /** Alarms of a well, and what a keeper does about them. */
 export function routeAlarms(api: FastifyInstance, served: Served): void {
   api.register(async (own) => {
-    own.addContentTypeParser(
-      'application/json',
-      { parseAs: 'string', bodyLimit: served.limits.askBytes },
-      own.getDefaultJsonParser('error', 'error'),
-    );
-    own.addContentTypeParser('*', (_request, _body, done) =>
-      done(new Refusal('wrong-type', 'expected application/json')),
-    );
+    takesJson(own, served.limits.askBytes);
     routeShown(own, served);
     routeActs(own, served);
     routeService(own, served);
