@@ -17,7 +17,7 @@ export const SAY_WORK = {
     steps: 'Steps and cautions',
     begin: (name: string) => `Begin the ${name}`,
     visit: 'It is made by a visit; nothing of it is followed here.',
-    oneAtATime: 'One test at a time: this one waits until the other is done or given up.',
+    oneAtATime: 'One test at a time: the others wait until it is done or given up.',
     rateUnknown: (needs: string) =>
       `It needs a pressure every ${needs} or faster; how often one comes is not known yet.`,
     rateEnough: (needs: string) => `Readings come fast enough for it (one every ${needs}).`,
@@ -38,7 +38,7 @@ export const SAY_WORK = {
     strip: (least: string, greatest: string) =>
       `Pressure of the last twenty minutes, between ${least} and ${greatest}.`,
     done: 'It is done',
-    anyway: 'Go on without the readings',
+    anyway: 'Go on without waiting',
     giveUp: 'Give the test up',
     leaving:
       'Given up. One thing is left: turn the pump breaker on. It ends here once the readings ' +

@@ -35,15 +35,18 @@ export function TestUnderWay({ on, act, shown }: Props) {
       {on.state === 'readings' && <Readings {...{ on, act }} />}
       <Cautions ids={rest} />
       <ol class="steps">
-        {steps.map(({ says, cautions }, i) => (
-          <li key={says} aria-current={here === i ? 'step' : undefined}>
-            <p>
-              {says} <PassedWords on={on} of={i} />
-            </p>
-            <Cautions ids={cautions} />
-            {here === i && <StepAtHand {...{ on, act }} />}
-          </li>
-        ))}
+        {steps.map(
+          ({ says, cautions }, i) =>
+            on.steps.some(({ of }) => of === i) && (
+              <li key={says} aria-current={here === i ? 'step' : undefined}>
+                <p>
+                  {says} <PassedWords on={on} of={i} />
+                </p>
+                <Cautions ids={cautions} />
+                {here === i && <StepAtHand {...{ on, act }} />}
+              </li>
+            ),
+        )}
       </ol>
       <Figures {...{ on, act, shown }} />
       <Outcome {...{ on, act, shown }} />

@@ -51,7 +51,7 @@ export function Tests(shown: Shown) {
       {on !== null && <TestUnderWay on={on} act={acting} shown={shown} />}
       <section>
         <h2>{SAY.choose}</h2>
-        <p>{SAY.chooseNote}</p>
+        <p>{on === null ? SAY.chooseNote : SAY.oneAtATime}</p>
         <ul class="tests">
           {names.map((test) => (
             <Test
@@ -110,7 +110,6 @@ function Test({ test, wanted, rate, isBusy, onBegin }: TestProps) {
           {SAY.begin(name)}
         </button>
       )}
-      {isBusy && !isVisit && <p class="caption">{SAY.oneAtATime}</p>}
     </li>
   );
 }

@@ -169,7 +169,7 @@ export class GuidedTests {
     else if (test.fastEnough === true) readingsDo(session, nowS);
     const known = {
       lastS: Math.max(trace.pressure.at(-1)?.timeS ?? NaN, trace.current.at(-1)?.timeS ?? NaN),
-      onA: living.onThresholdA,
+      ...living.learnt,
       cutInPaGauge: living.well.equipment.cutInPaGauge?.value ?? NaN,
     };
     // One step after the other, as each is seen.

@@ -129,7 +129,7 @@ export const GUIDES: Record<GuidedTest, readonly GuideStep[]> = {
     hand(3, { marks: 'stop', asks: [POINT] }),
   ],
   recovery: [
-    { of: 0, watch: { kind: 'rest', forS: 4 * 3600 }, marks: 'start' },
+    hand(0, { marks: 'start' }),
     {
       of: 1,
       watch: { kind: 'lasts', forS: WINDOW_S },

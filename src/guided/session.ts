@@ -2,7 +2,7 @@ import { OWNER_TESTS } from '../model/owner-tests.ts';
 import { parseQuantity } from '../units/parse.ts';
 import { type Asks, GUIDES, type GuidedTest } from './guides.ts';
 import type { TestResult } from './result.ts';
-import { thinned, type Trace } from './trace.ts';
+import { type Trace, thinned } from './trace.ts';
 import { type Known, type Seen, seenOf } from './watch.ts';
 
 /** A step that is behind, and how it was known. */

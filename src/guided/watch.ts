@@ -25,6 +25,8 @@ export interface Known {
   onA: number;
   /** Pa gauge; NaN where not known. */
   cutInPaGauge: number;
+  /** Noise of one pressure, standard deviation [Pa]. */
+  noisePa: number;
 }
 
 /**
@@ -35,6 +37,9 @@ const DRAWN_PA = 0.4 * PSI_PA;
 /** A draw that has begun shows by this, s and Pa. */
 const BEGUN_PA = 0.7 * PSI_PA;
 const WINDOW_S = 30;
+/** Readings within this are taken together against their noise, s, which is passed by so much. */
+const TOGETHER_S = 10;
+const NOISES = 5;
 /** The air that a run has warmed cools for so long, and takes pressure off as a draw would, s. */
 const COOLS_S = 150;
 /** Windows hold two readings and more. */
@@ -50,7 +55,7 @@ const STARTS_WITHIN_S = 60;
 const BELOW_CUT_IN_PA = 2 * PSI_PA;
 
 export function seenOf(watch: Watch, trace: Trace, known: Known): Seen {
-  const { fromS, lastS } = known;
+  const { fromS, lastS, noisePa } = known;
   const pump = pumpOf(trace, known.onA);
   switch (watch.kind) {
     case 'hand':
@@ -58,14 +63,16 @@ export function seenOf(watch: Watch, trace: Trace, known: Known): Seen {
     case 'lasts':
       return lasting(fromS, watch.forS, lastS, null);
     case 'rest': {
-      const sinceS = Math.max(pump.lastOnS, lastDrawnS(trace, pump), firstS(trace));
-      const but = pump.isOn ? 'pump-runs' : isDrawn(trace, pump, lastS) ? 'water-drawn' : null;
+      const drawnS = lastDrawnS(trace, pump, noisePa);
+      const sinceS = Math.max(pump.lastOnS, drawnS, firstS(trace));
+      const but = pump.isOn ? 'pump-runs' : isDrawn(drawnS, lastS) ? 'water-drawn' : null;
       return lasting(but === null ? sinceS : null, watch.forS, lastS, but);
     }
     case 'still': {
-      const drawn = isDrawn(trace, pump, lastS);
-      const sinceS = Math.max(lastDrawnS(trace, pump), firstS(trace));
-      return lasting(drawn ? null : sinceS, watch.forS, lastS, drawn ? 'water-drawn' : null);
+      const drawnS = lastDrawnS(trace, pump, noisePa);
+      const but = isDrawn(drawnS, lastS) ? 'water-drawn' : null;
+      const sinceS = Math.max(drawnS, firstS(trace));
+      return lasting(but === null ? sinceS : null, watch.forS, lastS, but);
     }
     case 'draw': {
       const sinceS = drawBeganS(trace, fromS);
@@ -84,12 +91,7 @@ export function seenOf(watch: Watch, trace: Trace, known: Known): Seen {
   }
 }
 
-function lasting(
-  sinceS: number | null,
-  needs: number,
-  lastS: number,
-  but: Seen['but'],
-): Seen {
+function lasting(sinceS: number | null, needs: number, lastS: number, but: Seen['but']): Seen {
   const has = sinceS === null ? 0 : Math.max(0, lastS - sinceS);
   return { isOver: has >= needs, sinceS, needs, has: Math.min(has, needs), but };
 }
@@ -132,16 +134,19 @@ function pumpOf({ pressure, current }: Trace, onA: number): Pump {
 
 const firstS = ({ pressure }: Trace): number => pressure[0]?.timeS ?? Infinity;
 
-/** Value of the last sample at a time or before; of the first where none is. */
-function atOrBefore(samples: readonly Sample[], timeS: number): number {
+/** Place of the last sample at a time or before; of the first where none is. */
+function placeOf(samples: readonly Sample[], timeS: number): number {
   let [low, high] = [0, samples.length];
   while (low < high) {
     const middle = (low + high) >> 1;
     if (samples[middle]!.timeS <= timeS) low = middle + 1;
     else high = middle;
   }
-  return samples[Math.max(0, low - 1)]?.value ?? NaN;
+  return Math.max(0, low - 1);
 }
+
+const atOrBefore = (samples: readonly Sample[], timeS: number): number =>
+  samples[placeOf(samples, timeS)]?.value ?? NaN;
 
 /** Long enough for two readings and more at the usual pace. */
 function windowS(samples: readonly Sample[]): number {
@@ -151,18 +156,31 @@ function windowS(samples: readonly Sample[]): number {
 }
 
 /** When the pressure last fell as it does while water is drawn; before all time where never. */
-function lastDrawnS({ pressure }: Trace, { stopsS }: Pump): number {
+function lastDrawnS({ pressure }: Trace, { stopsS }: Pump, noisePa: number): number {
   const spanS = windowS(pressure);
   for (let i = pressure.length - 1; i > 0; i--) {
-    const { timeS, value } = pressure[i]!;
+    const { timeS } = pressure[i]!;
     if (stopsS.some((stopS) => timeS >= stopS && timeS < stopS + COOLS_S)) continue;
-    if (atOrBefore(pressure, timeS - spanS) - value > DRAWN_PA) return timeS;
+    const [now, before] = [meanAt(pressure, timeS), meanAt(pressure, timeS - spanS)];
+    const doubt = NOISES * noisePa * Math.sqrt(1 / now.count + 1 / before.count);
+    if (before.value - now.value > Math.max(DRAWN_PA, doubt)) return timeS;
   }
   return -Infinity;
 }
 
-const isDrawn = (trace: Trace, pump: Pump, lastS: number): boolean =>
-  lastS - lastDrawnS(trace, pump) < 1;
+/** The mean of the readings of the last ten seconds before a time, one at least. */
+function meanAt(samples: readonly Sample[], timeS: number): { value: number; count: number } {
+  const last = placeOf(samples, timeS);
+  let [sum, count] = [0, 0];
+  for (let i = last; i >= 0; i--) {
+    if (count > 0 && samples[i]!.timeS <= timeS - TOGETHER_S) break;
+    sum += samples[i]!.value;
+    count += 1;
+  }
+  return { value: sum / count, count };
+}
+
+const isDrawn = (drawnS: number, lastS: number): boolean => lastS - drawnS < 1;
 
 /** The last moment at which the pressure stood as before, once it has fallen since `fromS`. */
 function drawBeganS({ pressure }: Trace, fromS: number): number | null {

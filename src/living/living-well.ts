@@ -108,9 +108,10 @@ export class LivingWell {
     return { getsS, onChange: restIntervalS(this.#analysis.pipeline) === 0 };
   }
 
-  /** Amps above which the pump runs, as learnt; NaN until then. */
-  get onThresholdA(): number {
-    return this.#analysis.pipeline.tracker.threshold.thresholdA;
+  /** As learnt so far: amps above which the pump runs, NaN until then, and noise of pressure. */
+  get learnt(): { onA: number; noisePa: number } {
+    const { threshold, pressureNoise } = this.#analysis.pipeline.tracker;
+    return { onA: threshold.thresholdA, noisePa: pressureNoise.std };
   }
 
   /** Goes on with what has come, and tells what has changed. */

@@ -2,8 +2,7 @@ import Type from 'typebox';
 import { GUIDED } from '../guided/guides.ts';
 import { INSTANT, orNull } from './answers.ts';
 
-const open = (description: string) =>
-  Type.Object({}, { additionalProperties: true, description });
+const open = (description: string) => Type.Object({}, { additionalProperties: true, description });
 
 const RESULT = Type.Object({
   unusable: orNull(Type.String({ description: 'why it cannot be used' })),

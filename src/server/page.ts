@@ -26,7 +26,11 @@ const HEADERS = {
 };
 
 /** Screens whose addresses a person may keep: the page itself finds out which is meant. */
-const SCREENS = ['/', '/wells/:well', '/wells/:well/:screen(^(runs|water|condition|tests|gauges)$)'];
+const SCREENS = [
+  '/',
+  '/wells/:well',
+  '/wells/:well/:screen(^(runs|water|condition|tests|gauges)$)',
+];
 
 interface PageFile {
   type: string;

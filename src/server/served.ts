@@ -1,7 +1,7 @@
 import type { Readable } from 'node:stream';
 import type { AlarmKeeper } from '../alarms/alarm-keeper.ts';
-import type { GuidedTests } from '../guided/guided-tests.ts';
 import type { WellBook } from '../book/well-book.ts';
+import type { GuidedTests } from '../guided/guided-tests.ts';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';

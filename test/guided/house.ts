@@ -4,13 +4,15 @@ import { withBlock } from '../../src/wellfile/add-block.ts';
 import { type RehearsedLog, wellOf } from '../support/rehearsed-log.ts';
 import { SmallStore } from '../support/small-store.ts';
 
-/** The file of a well as it was before its tests were made. */
-export const beforeTests = (toml: string): string =>
-  toml.replace(/\n\[\[(?:bucket_test|[a-z]+_test|sounding)\]\][^[]*(?:\[\[?"[^[]*\])*/g, '\n');
+/** The file of a well as it was before its tests, or those of one table, were made. */
+export function beforeTests(toml: string, table = '[a-z]+_test|sounding'): string {
+  const blocks = new RegExp(`\\n\\[\\[(?:${table})\\]\\]\\n(?:(?!\\n\\[)[^])*`, 'g');
+  return toml.replace(blocks, '\n');
+}
 
 /** A living well on a rehearsed log, its file, a clock, and tests made step by step. */
-export function house(log: RehearsedLog, store = new SmallStore()) {
-  const file = { text: beforeTests(log.toml) };
+export function house(log: RehearsedLog, text: string, store = new SmallStore()) {
+  const file = { text };
   const clock = { s: log.timeS[0]!, nowS: () => clock.s };
   const breathe = () => Promise.resolve();
   const wells = new LivingWells({ store, clock, breathe, tell: () => undefined }, 'one');

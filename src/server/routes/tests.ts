@@ -70,8 +70,11 @@ export function routeTests(api: FastifyInstance, served: Served): void {
       );
     };
     act('', 'Begin a test', BEGIN, (well, { test }) => guided.begin(well, test));
-    act('/on/step', 'A step is done; -1: go on with the readings as they come', STEP, (well, asked) =>
-      guided.confirm(well, asked.step),
+    act(
+      '/on/step',
+      'A step is done; -1: go on with the readings as they come',
+      STEP,
+      (well, asked) => guided.confirm(well, asked.step),
     );
     act('/on/figure', 'What was measured', TYPED, (well, { key, value }) =>
       guided.type(well, key, value),
