@@ -52,7 +52,7 @@ export function TestUnderWay({ on, act, shown }: Props) {
       <Outcome {...{ on, act, shown }} />
       {on.state !== 'judged' && !on.isLeaving && (
         <p class="knobs">
-          <button type="button" onClick={() => act('give-up', {})}>
+          <button type="button" class="press" onClick={() => act('give-up', {})}>
             {SAY.giveUp}
           </button>
         </p>
@@ -228,10 +228,10 @@ function Outcome({ on, act, shown }: Props) {
         <p key={says}>{says}</p>
       ))}
       <p class="knobs">
-        <button type="button" class="first" onClick={() => act('keep', {})}>
+        <button type="button" class="press first" onClick={() => act('keep', {})}>
           {SAY.keep}
         </button>
-        <button type="button" onClick={() => act('give-up', {})}>
+        <button type="button" class="press" onClick={() => act('give-up', {})}>
           {SAY.drop}
         </button>
       </p>

@@ -106,7 +106,7 @@ function Test({ test, wanted, rate, isBusy, onBegin }: TestProps) {
       {isVisit ? (
         <p class="caption">{SAY.visit}</p>
       ) : (
-        <button type="button" disabled={isBusy} onClick={onBegin}>
+        <button type="button" class="press" disabled={isBusy} onClick={onBegin}>
           {SAY.begin(name)}
         </button>
       )}

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { beforeTests } from '../guided/house.ts';
-import { rehearsedLog, studied, wellOf } from '../support/rehearsed-log.ts';
+import { rehearsedLog } from '../support/rehearsed-log.ts';
 import { hasBrowser, violations } from './opened.ts';
 import { timeLapse } from './time-lapse.ts';
 
@@ -24,7 +24,6 @@ describe.runIf(hasBrowser)('a bucket test by the page', () => {
     const panel = page.getByRole('region', { name: 'Under way: bucket test' });
     await panel.getByText(/At rest for .* of 5 min 10 s\./).waitFor();
     expect(await violations(page)).toEqual([]);
-    await page.screenshot({ path: '/tmp/h-work-bucket-390.png', fullPage: true });
     await at.live(TEST.startS - 10);
     const done = panel.getByRole('button', { name: 'It is done' });
     await done.click();
@@ -48,14 +47,18 @@ describe.runIf(hasBrowser)('a bucket test by the page', () => {
     expect(await violations(later)).toEqual([]);
     await at.live(TEST.stopS + 900);
     await back.getByText('tank constant').waitFor();
-    await later.screenshot({ path: '/tmp/h-work-bucket-1440.png', fullPage: true });
     await back.getByRole('button', { name: 'Write it into the well file' }).click();
     const made = later.getByRole('article', { name: /^bucket test, / });
     await made.getByRole('heading', { name: /in the well file/ }).waitFor();
     expect(await violations(later)).toEqual([]);
-    console.log(await made.ariaSnapshot());
     const { body } = await at.on.get(`wells/${ID}/file-text`);
-    console.log(body.text.slice(-200));
+    expect(body.text).toMatch(
+      /\[\[bucket_test\]\]\nstart = 2026-\S+Z\nstop = 2026-\S+Z\nvolume = "\d\.\d\d gal"\n$/,
+    );
+    // What the sheet said is what a study of the new file says.
+    await expect
+      .poll(async () => (await at.on.get(`wells/${ID}/outline`)).body.scale.at(-1).basis)
+      .toBe('bucket-test');
     expect(at.faults).toEqual([]);
   });
 });
