@@ -11,16 +11,24 @@ import { clockTime, lengthWords } from './parts/times.ts';
 import { AtTheWell } from './screens/at-the-well.tsx';
 import { Chooser } from './screens/chooser.tsx';
 import { Condition } from './screens/condition.tsx';
+import { Gauges } from './screens/gauges.tsx';
 import { Runs } from './screens/runs.tsx';
 import type { Shown } from './screens/shown.ts';
 import { Tests } from './screens/tests.tsx';
 import { Water } from './screens/water.tsx';
 import { SAY } from './words.ts';
 
-const SCREENS = { well: AtTheWell, runs: Runs, water: Water, condition: Condition, tests: Tests };
+const SCREENS = {
+  well: AtTheWell,
+  runs: Runs,
+  water: Water,
+  condition: Condition,
+  tests: Tests,
+  gauges: Gauges,
+};
 type Screen = keyof typeof SCREENS;
 /** Sheets that there is work on before the first reading can be used. */
-const BEFORE_READINGS: readonly Screen[] = ['tests'];
+const BEFORE_READINGS: readonly Screen[] = ['tests', 'gauges'];
 const NAMES = Object.keys(SCREENS) as Screen[];
 
 interface Place {

@@ -10,6 +10,7 @@ export const SAY = {
     water: 'Water',
     condition: 'Condition',
     tests: 'Tests',
+    gauges: 'Gauges',
   },
   sheets: 'Sheets of this well',
   sheet: (number: number, of: number) => `Sheet ${number} of ${of}`,

@@ -18,7 +18,17 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
   book: { folders: ['model', 'ports', 'wellfile'], packages: [] },
   guided: {
-    folders: ['base', 'units', 'model', 'wellfile', 'analysis', 'pipeline', 'ports', 'living'],
+    folders: [
+      'base',
+      'units',
+      'model',
+      'wellfile',
+      'analysis',
+      'pipeline',
+      'ports',
+      'living',
+      'instruments',
+    ],
     packages: [],
   },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
@@ -87,7 +97,7 @@ const PAGE_MAY_IMPORT: Record<string, { page: string[]; src: string[] }> = {
   drawing: { page: ['data', 'parts'], src: ['base', 'model', 'report'] },
   screens: {
     page: ['data', 'parts', 'drawing'],
-    src: ['base', 'model', 'report', 'guided'],
+    src: ['base', 'model', 'report', 'guided', 'instruments', 'wellfile'],
   },
 };
 const pageSources = filesBelow('page').filter((path) => /\.tsx?$/.test(path));

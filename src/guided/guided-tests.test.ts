@@ -34,7 +34,7 @@ function logOf(test: GuidedTest): RehearsedLog {
 
 const lastBlock = (log: RehearsedLog, table: string): string =>
   log.toml.slice(log.toml.indexOf(`[[${table}]]`));
-const valueOf = (block: string, key: string): string =>
+const figureOf = (block: string, key: string): string =>
   new RegExp(`${key} = "([^"]+)"`).exec(block)?.[1] ?? 'resting';
 
 /** Makes a test as one would who does at once what is asked. */
@@ -55,7 +55,7 @@ async function make(test: GuidedTest) {
     timeS += on.steps[on.step]?.watch === 'lasts' ? 60 : 10;
     for (const { key, isPoint } of on.asks)
       if (!isPoint && on.typed[key] === undefined)
-        await its.guided.type(id, key, valueOf(block, key));
+        await its.guided.type(id, key, figureOf(block, key));
     const asksPoints = on.asks.some(({ isPoint }) => isPoint) && on.points.length < flows.length;
     // Each pressure stands for four minutes, and its flow was measured in the last two.
     if (asksPoints && (its.clock.s - startS) / 240 > on.points.length + 0.95)

@@ -90,9 +90,9 @@ export function advance(session: Session, seen: Seen | null, nowS: number): bool
 
 /** Whoever makes the test says that the step is done; said twice it counts once. */
 export function confirm(session: Session, step: number, seen: Seen | null, nowS: number): void {
-  if (session.state === 'readings' && step < 0) return readingsDo(session, nowS);
-  if (session.state !== 'on' || step !== session.step) return;
-  pass(session, seen?.sinceS ?? nowS, 'hand', nowS);
+  if (session.state === 'readings' && step < 0) readingsDo(session, nowS);
+  else if (session.state === 'on' && step === session.step)
+    pass(session, seen?.sinceS ?? nowS, 'hand', nowS);
 }
 
 function pass(session: Session, sinceS: number, by: Passed['by'], nowS: number): void {

@@ -2,6 +2,7 @@ import { once } from 'node:events';
 import { type AddressInfo, connect } from 'node:net';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { afterEach, beforeEach, expect, it } from 'vitest';
+import { Gauges } from '../guided/gauges.ts';
 import { GuidedTests } from '../guided/guided-tests.ts';
 import { LivingWells } from '../living/living-wells.ts';
 import { MemoryStore } from '../store/memory/store.ts';
@@ -28,7 +29,8 @@ beforeEach(async () => {
   const breathe = async () => undefined;
   const wells = new LivingWells({ store, clock, breathe, tell: () => undefined }, 'one');
   const living = () => null;
-  const guided = new GuidedTests({ store, clock, breathe, living, book: living });
+  const work = { store, clock, breathe, living, book: living };
+  const [guided, gauges] = [new GuidedTests(work), new Gauges(work)];
   const records = [1, 2, 3].map((atS) => ({ id: `${atS}`, atS, body: { atS } }));
   await store.putRecords('ridge', 'run', 0, records);
   const log = async function* () {
@@ -36,7 +38,7 @@ beforeEach(async () => {
     await held.promise;
   };
   app = await httpInterface({
-    ...{ store, wells, guided, feed, limits, page: import.meta.dirname },
+    ...{ store, wells, guided, gauges, feed, limits, page: import.meta.dirname },
     names: new Map([['ridge', 'Ridge']]),
     counters: () => ({}),
     counts: new ServerCounts(),

@@ -1,4 +1,5 @@
 import Type from 'typebox';
+import { GAUGES } from '../guided/gauges.ts';
 import { GUIDED } from '../guided/guides.ts';
 import { INSTANT, orNull } from './answers.ts';
 
@@ -74,4 +75,35 @@ export const TESTS_MADE = Type.Object({
       trace: orNull(open('pressure and current as they were: timeS, value (Pa gauge, A)')),
     }),
   ),
+});
+
+export const GAUGES_NOW = Type.Object({
+  gauges: Type.Array(
+    Type.Object({
+      channel: Type.Enum([...GAUGES]),
+      raw: Type.Enum(['V', 'count']),
+      now: orNull(
+        Type.Object({
+          value: Type.Number(),
+          scatter: Type.Number({ description: 'standard deviation of one' }),
+          count: Type.Integer(),
+          at: INSTANT,
+        }),
+      ),
+      plain: orNull(Type.Number({ description: 'of a device that sends Pa or A' })),
+      inForce: orNull(Type.Object({ from: INSTANT, sensor: orNull(Type.String()) })),
+      holdsFrom: Type.Record(Type.String(), orNull(INSTANT)),
+      pairs: orNull(
+        Type.Array(open('raw, rawStd, reference, referenceStd in SI; atS: when it was taken')),
+      ),
+    }),
+  ),
+});
+
+const BOTH = Type.Object({ before: orNull(Type.Number()), after: orNull(Type.Number()) });
+export const GAUGES_COMPARED = Type.Object({
+  cutInPaGauge: BOTH,
+  cutOutPaGauge: BOTH,
+  currentA: BOTH,
+  days: Type.Array(Type.Object({ date: Type.String(), usedM3: BOTH, lossM3: BOTH, energyJ: BOTH })),
 });

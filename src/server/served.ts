@@ -1,6 +1,7 @@
 import type { Readable } from 'node:stream';
 import type { AlarmKeeper } from '../alarms/alarm-keeper.ts';
 import type { WellBook } from '../book/well-book.ts';
+import type { Gauges } from '../guided/gauges.ts';
 import type { GuidedTests } from '../guided/guided-tests.ts';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
@@ -39,6 +40,8 @@ export interface Served {
   alarms(wellId: string): AlarmKeeper | null;
   /** Tests of the wells that are made step by step. */
   guided: GuidedTests;
+  /** Calibrations of the wells beside the live readings. */
+  gauges: Gauges;
   /** The book of a well by its id; null where it has none. */
   book(wellId: string): WellBook | null;
   feed: Feed;

@@ -15,6 +15,7 @@ import { routeAlarms } from './routes/alarms.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
+import { routeGauges } from './routes/gauges.ts';
 import { routeHealth } from './routes/health.ts';
 import { routeLog } from './routes/log.ts';
 import { routeNow } from './routes/now.ts';
@@ -91,6 +92,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeLog(api, served);
   routeStudy(api, served);
   routeTests(api, served);
+  routeGauges(api, served);
   routeAlarms(api, served);
   routeCounters(api, served);
   routeReadings(api, served);

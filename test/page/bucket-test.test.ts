@@ -15,7 +15,7 @@ describe.runIf(hasBrowser)('a bucket test by the page', () => {
   beforeAll(async () => {
     at = await timeLapse(LOG, [beforeTests(LOG.toml)]);
     await at.upTo(TEST.startS - 60);
-  });
+  }, 60_000);
   afterAll(() => at.close());
 
   it('is led step by step by the readings, left and come back to, and stands in the file', async () => {
@@ -60,5 +60,5 @@ describe.runIf(hasBrowser)('a bucket test by the page', () => {
       .poll(async () => (await at.on.get(`wells/${ID}/outline`)).body.scale.at(-1).basis)
       .toBe('bucket-test');
     expect(at.faults).toEqual([]);
-  });
+  }, 60_000);
 });

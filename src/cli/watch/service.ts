@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import { setTimeout as sleep, setImmediate as turn } from 'node:timers/promises';
 import { WellBook } from '../../book/well-book.ts';
+import { Gauges } from '../../guided/gauges.ts';
 import { GuidedTests } from '../../guided/guided-tests.ts';
 import { Counters } from '../../ingest/counters.ts';
 import { ClockWatch } from '../../ingest/inbox/clock-watch.ts';
@@ -79,6 +80,7 @@ export class Service {
   #alarms: Alarms | null = null;
   readonly #books = new Map<string, WellBook>();
   readonly guided: GuidedTests;
+  readonly gauges: Gauges;
   readonly #findings: FindingLines;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
@@ -107,11 +109,13 @@ export class Service {
     };
     const ports = { store: this.store, clock, breathe, tell, clocks };
     this.wells = new LivingWells(ports, codeVersion);
-    this.guided = new GuidedTests({
+    const work = {
       ...{ store: this.store, clock, breathe },
-      living: (id) => this.wells.get(id),
-      book: (id) => this.book(id),
-    });
+      living: (id: string) => this.wells.get(id),
+      book: (id: string) => this.book(id),
+    };
+    this.guided = new GuidedTests(work);
+    this.gauges = new Gauges(work);
   }
 
   #openStore(path: string): SqliteStore {

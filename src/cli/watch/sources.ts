@@ -115,6 +115,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     alarms: (wellId) => service.alarms.get(wellId),
     book: (wellId) => service.book(wellId),
     guided: service.guided,
+    gauges: service.gauges,
     counters: () => counters.all(),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),

@@ -17,7 +17,7 @@ const POINT = Type.Object({ flow: WRITTEN }, closed);
 const NOTHING = Type.Object({}, closed);
 const KEEP = Type.Object({ by: Type.Optional(BY) }, closed);
 /** Who writes into the well file, where nobody said so. */
-const SOMEBODY = 'whoever was at the page';
+export const SOMEBODY = 'whoever was at the page';
 
 const SAYS =
   '{ on, rate }: the test that is on with what its step waits for, or null; how fast pressure ' +

@@ -1,14 +1,9 @@
-import {
-  type CalibrationPair,
-  type CalibrationReport,
-  type Checked,
-  calibrate,
-  checkAgain,
-  compareCalibrations,
-  zeroCheck,
-} from '../../instruments/index.ts';
 import type { CalibrationRecord, Well } from '../../model/well.ts';
 import { PSI_PA } from '../../units/table.ts';
+import { contextOf } from '../chain/context.ts';
+import { calibrate } from './calibrate.ts';
+import { type Checked, checkAgain, compareCalibrations, zeroCheck } from './over-time.ts';
+import type { CalibrationPair, CalibrationReport } from './types.ts';
 
 /** What a new calibration says of the one before, and when to make the next. */
 export interface OverTime {
@@ -72,3 +67,14 @@ export const lastCalibration = (
 
 export const pairsOfRecord = ({ points }: CalibrationRecord): CalibrationPair[] =>
   points.map((point) => ({ ...point, rawStd: Number.NaN, atS: null }));
+
+/** Where readings of a channel will lie, as far as the well file tells. */
+export function useOf(
+  well: Well,
+  channel: CalibrationRecord['channel'],
+): { from: number; to: number } | null {
+  const { cutInPaGauge, cutOutPaGauge, runA } = contextOf(well);
+  if (channel === 'current') return runA === null ? null : { from: 0, to: runA };
+  if (cutInPaGauge === null || cutOutPaGauge === null) return null;
+  return { from: cutInPaGauge, to: cutOutPaGauge };
+}
