@@ -117,8 +117,8 @@ export const SAY_WORK = {
     nothing: 'Nothing comes on this channel.',
     begin: { pressure: 'Calibrate pressure', current: 'Calibrate the current' },
     begun:
-      'Bring the pressure or current to a value and hold it. When the raw reading is steady, type ' +
-      'what the gauge or clamp meter shows.',
+      'Bring the pressure or current to a value and hold it. When the raw reading is steady, ' +
+      'type what the gauge or clamp meter shows.',
     reference: { pressure: 'The gauge shows', current: 'The clamp meter shows' },
     uncertainty: 'give or take (may be left out)',
     take: 'Take this point',

@@ -1,7 +1,9 @@
 import type { Urgency } from '../src/model/study.ts';
+import { SAY_WORK } from './words-work.ts';
 
 /** Every word of the page that the report does not say already, so that it can be translated. */
 export const SAY = {
+  work: SAY_WORK,
   product: 'Wellwright',
   skip: 'Go to the sheet',
   screens: {

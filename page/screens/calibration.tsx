@@ -7,17 +7,18 @@ import {
   overTime,
   residualFigureSvg,
 } from '../../src/instruments/index.ts';
+import type { CautionId } from '../../src/model/cautions.ts';
 import { full, gauge, known } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
 import { ask } from '../data/api.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
-import { SAY_WORK } from '../words-work.ts';
+import { SAY as PAGE } from '../words.ts';
 import { Svg } from './chain.tsx';
 import { Cautions } from './finding.tsx';
 import { rawText } from './gauges.tsx';
 import type { Shown } from './shown.ts';
 
-const SAY = SAY_WORK.gauges;
+const SAY = PAGE.work.gauges;
 
 interface Props {
   one: GaugeNow;
@@ -25,20 +26,29 @@ interface Props {
   report: CalibrationReport;
   shown: Shown;
   path: string;
+  /** Cautions that stand above already. */
+  beside: readonly CautionId[];
   act(what: string, asked: object): Promise<boolean>;
 }
 
+/** A rate of change from less than this tells nothing, days. */
+const DRIFT_DAYS = 30;
+
 /** What the points taken so far make: the line, its doubts, the next point, what it does. */
 export function Calibration(props: Props) {
-  const { pairs, report, shown, act } = props;
+  const { pairs, report, shown, act, beside } = props;
   const { refusals, next, line, uncertainties, channel, coverage, cautions } = report;
   const over = line === null ? null : overTime(pairs, report, shown.well);
+  const ageS =
+    Date.parse(props.one.holdsFrom.now ?? '') - Date.parse(props.one.inForce?.from ?? '');
+  const drift = ageS > DRIFT_DAYS * 86_400_000 ? over?.drift : null;
+  const against = [drift, over?.zero].filter((one) => one != null);
   return (
     <>
       {pairs.length > 0 && <Points {...props} />}
       <h3>{SAY.next}</h3>
       <p role="status">{next === null ? SAY.nextNone : `${sentence(next.says)}.`}</p>
-      <Cautions ids={next === null ? [] : cautions} />
+      <Cautions ids={next === null ? [] : cautions.filter((id) => !beside.includes(id))} />
       {line !== null && (
         <>
           <Svg svg={residualFigureSvg(report)} of="compared" />
@@ -62,10 +72,12 @@ export function Calibration(props: Props) {
           </ul>
         </>
       )}
-      {(over?.drift ?? over?.zero) != null && (
+      {against.length > 0 && (
         <>
           <h3>{SAY.against}</h3>
-          {[over?.drift, over?.zero].map((one) => one && <p key={one.says}>{one.says}</p>)}
+          {against.map(({ says }) => (
+            <p key={says}>{sentence(says)}.</p>
+          ))}
         </>
       )}
       {line !== null && <Taken {...props} />}

@@ -6,11 +6,11 @@ import {
   parseSensing,
 } from '../../src/instruments/index.ts';
 import { useWidth } from '../parts/use-width.ts';
-import { SAY_WORK } from '../words-work.ts';
+import { SAY as PAGE } from '../words.ts';
 import { Cautions } from './finding.tsx';
 import type { Shown } from './shown.ts';
 
-const SAY = SAY_WORK.gauges;
+const SAY = PAGE.work.gauges;
 
 /** The check of the measuring chain that the well file tells of, as it is drawn. */
 export function Chain({ well }: Pick<Shown, 'well'>) {

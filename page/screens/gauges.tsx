@@ -5,16 +5,15 @@ import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { gauge } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
 import { ofWell } from '../data/api.ts';
-import { usePolled } from '../data/use-polled.ts';
 import { calibratedBy } from '../data/calibrated.ts';
+import { usePolled } from '../data/use-polled.ts';
 import { SAY as PAGE } from '../words.ts';
-import { SAY_WORK } from '../words-work.ts';
 import { Calibration } from './calibration.tsx';
 import { Chain } from './chain.tsx';
 import { Cautions } from './finding.tsx';
 import type { Shown } from './shown.ts';
 
-const SAY = SAY_WORK.gauges;
+const SAY = PAGE.work.gauges;
 
 /** The measuring chain, and each channel beside a gauge. */
 export function Gauges(shown: Shown) {
@@ -94,6 +93,7 @@ function OneGauge({ one, shown, path, act }: Props) {
           <Take {...{ channel, act }} units={well.units} />
           <Calibration
             {...{ one, pairs, shown, path, act }}
+            beside={ACT_CAUTIONS[acts]}
             report={calibrate(pairs, {
               ...{ channel, raw, units: well.units },
               use: useOf(well, channel),
@@ -128,7 +128,7 @@ function Take({ channel, act, units }: TakeProps) {
     <form class="figure" onSubmit={send}>
       <label for={id}>
         {SAY.reference[channel]}
-        <small>{SAY_WORK.tests.withUnit(example)}</small>
+        <small>{PAGE.work.tests.withUnit(example)}</small>
       </label>
       <input
         id={id}

@@ -7,11 +7,11 @@ import { testSentences } from '../../src/report/tests-done.ts';
 import { Plot } from '../drawing/plot.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { minutesWords } from '../parts/times.ts';
-import { SAY_WORK } from '../words-work.ts';
+import { SAY as PAGE } from '../words.ts';
 import { Cautions } from './finding.tsx';
 import type { Shown } from './shown.ts';
 
-const SAY = SAY_WORK.tests;
+const SAY = PAGE.work.tests;
 
 export type Act = (what: string, asked: object) => Promise<boolean>;
 

@@ -14,12 +14,11 @@ import { Plot } from '../drawing/plot.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { minutesWords } from '../parts/times.ts';
 import { SAY as PAGE } from '../words.ts';
-import { SAY_WORK } from '../words-work.ts';
 import { Cautions } from './finding.tsx';
 import type { Shown } from './shown.ts';
 import { type Act, TestUnderWay } from './test-under-way.tsx';
 
-const SAY = SAY_WORK.tests;
+const SAY = PAGE.work.tests;
 
 interface Followed {
   on: SessionView | null;

@@ -6,7 +6,7 @@ import type { Clock } from '../ports/clock.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
 import type { WellFileBlock } from '../wellfile/add-block.ts';
 import { testBlocks, utc, wellWith } from './blocks.ts';
-import { GUIDED, type GuidedTest } from './guides.ts';
+import type { GuidedTest } from './guides.ts';
 import {
   addPoint,
   advance,
@@ -270,6 +270,3 @@ const NOTHING: Pick<TestEntry, 'unusable' | 'found' | 'bearing'> = {
   found: [],
   bearing: [],
 };
-
-export const isGuided = (test: string): test is GuidedTest =>
-  (GUIDED as readonly string[]).includes(test);

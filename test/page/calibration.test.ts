@@ -1,6 +1,7 @@
 import { gzipSync } from 'node:zlib';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type RehearsedLog, rehearsedLog } from '../support/rehearsed-log.ts';
+import type { Study } from '../../src/model/study.ts';
+import { type RehearsedLog, rehearsedLog, studied } from '../support/rehearsed-log.ts';
 import { hasBrowser, violations } from './opened.ts';
 import { timeLapse } from './time-lapse.ts';
 
@@ -74,21 +75,24 @@ describe.runIf(hasBrowser)('a calibration by the page', () => {
       await panel.getByRole('button', { name: `Leave out point ${k + 1}` }).waitFor();
     }
     expect(await violations(page)).toEqual([]);
-    await page.screenshot({ path: '/tmp/h-work-gauges-390.png', fullPage: true });
     expect(await panel.getByRole('button', { name: /^Write it/ }).isDisabled()).toBe(true);
     await panel.getByRole('button', { name: 'Compare the last days under both' }).click();
     const table = panel.getByRole('table', { name: 'The last days, before and after' });
     await table.waitFor();
-    console.log(await table.ariaSnapshot());
+    expect(await table.getByRole('row', { name: /^Cut-in/ }).textContent()).toMatch(/psi/);
     await page.setViewportSize({ width: 1440, height: 900 });
     expect(await violations(page)).toEqual([]);
-    await page.screenshot({ path: '/tmp/h-work-gauges-1440.png', fullPage: true });
     await panel.getByRole('button', { name: 'Write it into the well file' }).click();
     await panel.getByRole('button', { name: 'Calibrate pressure' }).waitFor();
     const { body } = await at.on.get(`wells/${ID}/file-text`);
-    console.log(body.text.slice(-500));
-    const study = await at.on.get(`wells/${ID}/study`);
-    console.log(JSON.stringify(study.body.runs.slice(0, 3)));
+    expect(body.text.match(/\[\[calibration\]\]/g)).toHaveLength(2);
+    // Runs of before it was made are what they truly were, within what the gauge was read to.
+    const { runs } = (await at.on.get(`wells/${ID}/study`)).body as Study;
+    const truth = studied(LOG).runs;
+    for (const [k, run] of runs.slice(0, 4).entries()) {
+      const off = run.cutOutPaGauge! - truth[k]!.cutOutPaGauge!;
+      expect(Math.abs(off)).toBeLessThan(0.3 * PSI_PA);
+    }
     expect(at.faults).toEqual([]);
   }, 60_000);
 });

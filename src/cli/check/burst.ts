@@ -11,7 +11,6 @@ import { ACT_CAUTIONS, type CautionId } from '../../model/cautions.ts';
 import type { Well } from '../../model/well.ts';
 import { UsageError } from '../usage.ts';
 
-
 import { readNamed } from './read-well.ts';
 import { readSamples } from './samples.ts';
 
