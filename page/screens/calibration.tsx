@@ -10,7 +10,7 @@ import {
 import type { CautionId } from '../../src/model/cautions.ts';
 import { full, gauge, known } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
-import { ask } from '../data/api.ts';
+import { tell } from '../data/api.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
 import { SAY as PAGE } from '../words.ts';
 import { Svg } from './chain.tsx';
@@ -151,8 +151,7 @@ function Taken({ one, pairs, shown, path, act }: Props) {
   const compare = async () => {
     setBusy(true);
     try {
-      const query = new URLSearchParams({ channel, from });
-      setSeen({ of: key, what: (await ask<Compared>(`${path}/compared?${query}`)).body });
+      setSeen({ of: key, what: await tell<Compared>(`${path}/compare`, { channel, from }) });
       setFailure(null);
     } catch (error) {
       setFailure(error instanceof Error ? error.message : String(error));

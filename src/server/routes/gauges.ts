@@ -40,16 +40,16 @@ export function routeGauges(api: FastifyInstance, served: Served): void {
     const compared = {
       summary: 'The last days under the calibrations in force, and under the new one',
       params: OF_WELL,
-      querystring: ASKED,
+      body: ASKED,
       response: answers('SI, of the last seven days of readings', GAUGES_COMPARED),
     };
-    own.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(
-      '/wells/:well/gauges/compared',
+    own.post<{ Params: OfWell; Body: Static<typeof ASKED> }>(
+      '/wells/:well/gauges/compare',
       { schema: compared },
-      ({ params, query }, reply) => {
+      ({ params, body: { channel, from } }, reply) => {
         const well = wellOf(served, params);
         turns.take(reply);
-        return orRefused(gauges.compared(well, query.channel, query.from));
+        return orRefused(gauges.compared(well, channel, from));
       },
     );
     const act = <T extends TSchema>(
