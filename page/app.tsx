@@ -11,6 +11,8 @@ import { clockTime, lengthWords } from './parts/times.ts';
 import { AtTheWell } from './screens/at-the-well.tsx';
 import { Chooser } from './screens/chooser.tsx';
 import { Condition } from './screens/condition.tsx';
+import { FirstSteps } from './screens/first-steps.tsx';
+import { FirstVisit } from './screens/first-visit.tsx';
 import { Gauges } from './screens/gauges.tsx';
 import { Runs } from './screens/runs.tsx';
 import type { Shown } from './screens/shown.ts';
@@ -75,7 +77,8 @@ export function App() {
   const live = useLive();
   const place = usePlace();
   if (live.wells === null) return <Waiting live={live} />;
-  if (live.wells.length === 0) return <Plain says={SAY.noWells} />;
+  if (live.wells.length === 0 || location.pathname === '/new')
+    return <FirstVisit onMade={(id) => location.assign(pathOf(id))} />;
   const only = live.wells.length === 1 ? live.wells[0]! : null;
   const listed = live.wells.find(({ well }) => well === place.wellId) ?? only;
   if (listed === null) return <Chooser live={live} pathOf={pathOf} />;
@@ -104,6 +107,13 @@ function Plain({ says }: { says: string }) {
     </main>
   );
 }
+
+/** The first steps of a well stand on its first sheet for so long. */
+const NEW_DAYS = 30;
+const isNew = ({ first }: Listed, { lastReading }: WellNow): boolean =>
+  first === null ||
+  lastReading === null ||
+  Date.parse(lastReading) - Date.parse(first) < NEW_DAYS * 86_400_000;
 
 interface OneWellProps {
   live: Live;
@@ -144,11 +154,12 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
       <Notices {...{ live, now, well, listed }} />
       <main id="sheet" class={`sheet ${screen}`}>
         <h1 tabIndex={-1}>{SAY.screens[screen]}</h1>
-        {now.at === null && !BEFORE_READINGS.includes(screen) ? (
-          <p role="status">{SAY.noReadings}</p>
-        ) : (
+        {now.at !== null || BEFORE_READINGS.includes(screen) ? (
           <Sheet {...shown} />
+        ) : (
+          screen !== 'well' && <p role="status">{SAY.noReadings}</p>
         )}
+        {screen === 'well' && isNew(listed, now) && <FirstSteps {...shown} />}
       </main>
     </>
   );

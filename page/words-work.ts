@@ -153,4 +153,84 @@ export const SAY_WORK = {
     keep: 'Write it into the well file',
     giveUp: 'Give the calibration up',
   },
+  visit: {
+    title: 'A new well',
+    intro:
+      'Questions make the file of the well, what matters most first. Answer from papers and ' +
+      'labels only: nothing need be opened, drained or switched. What you do not know is left ' +
+      'out, and can be told later; less knowledge gives wider uncertainty, never a refusal.',
+    question: (place: number, of: number) => `Question ${place} of ${of}`,
+    good: (gives: string) => `Good for: ${gives}.`,
+    example: (example: string) => `such as ${example}`,
+    next: 'Next',
+    dontKnow: 'I don’t know',
+    back: 'Back',
+    rest: 'The rest is not known',
+    file: 'The file as it will be',
+    make: 'Make this well',
+    again: 'Go back to the questions',
+    add: 'Add a well',
+    pair: 'Pair a device',
+    pairIntro: 'A device hands in its readings at one of these; a reading by hand shows it works.',
+    local:
+      'The service listens on its own machine alone: start it with --host and the address of ' +
+      'that machine, or no other device reaches it.',
+    http: 'HTTP',
+    mqtt: 'MQTT',
+    mqttLine: (address: string, topic: string) => `${address}, topic ${topic}, QoS 1`,
+    byHand: 'By hand',
+    sender: 'A sender for a microcontroller is device/main.py; docs/device.md tells how it is set.',
+    waiting: 'No reading has come yet. The first one shows here as it arrives.',
+    arrived: (count: number, when: string) =>
+      `Readings arrive: ${count} so far, the last at ${when}.`,
+    steps: 'First steps',
+    stepsNote: 'In this order; each says what it will make known.',
+    done: 'done',
+    open: 'to do',
+    cannotSee: 'not seen from here',
+    tells: (what: string) => `Tells ${what}.`,
+    goTo: { tests: 'Go to Tests', gauges: 'Go to Gauges', runs: 'Go to Runs' },
+    step: {
+      pressure: {
+        what: 'The device sends pressure',
+        tells: 'whether there is water, when the pump starts and stops, what is drawn',
+      },
+      current: {
+        what: 'The device sends the current of the pump',
+        tells: 'runs to the second, energy, and what is wrong with the motor',
+      },
+      zero: {
+        what: 'Compare the pressure with a gauge, at two pressures and at zero',
+        tells: 'how far each pressure can be trusted',
+      },
+      clamp: {
+        what: 'Have an electrician compare the current with a clamp meter',
+        tells: 'how far amps and energy can be trusted',
+      },
+      runs: {
+        what: 'Let it run: twelve whole runs',
+        tells: 'cut-in, cut-out, and what the pump gives against pressure',
+      },
+      precharge: {
+        what: 'Precharge test',
+        tells: 'whether the tank has its air, and how much water it can give',
+      },
+      bucket: {
+        what: 'Bucket test, three times',
+        tells: 'gallons instead of shares of the tank: use, loss, delivery',
+      },
+      isolation: {
+        what: 'Isolation test',
+        tells: 'what is lost at rest, and on which side of the house valve',
+      },
+      level: {
+        what: 'Sounding, or the static level of the driller’s log',
+        tells: 'how deep the water stands, rested and pumping',
+      },
+      insulation: {
+        what: 'Have an electrician measure the insulation of the motor',
+        tells: 'a figure to hold later ones against: two sensors cannot see it',
+      },
+    },
+  },
 };

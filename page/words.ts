@@ -35,7 +35,6 @@ export const SAY = {
     `Readings of the past are being worked in, now at ${at}; what stands here may still change.`,
   reading: 'Reading…',
   notAnswered: (why: string) => `The service did not answer: ${why}`,
-  noWells: 'This service keeps no well.',
   noReadings: 'No reading has come yet.',
   choose: 'Wells of this service',
   chooseNote: 'The one that asks for most stands first.',

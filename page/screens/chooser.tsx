@@ -42,6 +42,9 @@ export function Chooser({ live, pathOf }: { live: Live; pathOf(wellId: string): 
           );
         })}
       </ul>
+      <p>
+        <a href="/new">{SAY.work.visit.add}</a>
+      </p>
     </main>
   );
 }

@@ -43,14 +43,20 @@ export class PackReader {
   readonly #devices: Map<string, Set<string>>;
 
   constructor({ wells, clock, counters, limits }: PackReaderOptions) {
-    if (wells.length > limits.wells) {
-      throw new Error(`expected at most ${limits.wells} wells, found ${wells.length}`);
-    }
     this.counters = counters;
     this.limits = limits;
     this.#clock = clock;
     this.#bounds = { records: limits.recordsAPack, nameChars: limits.nameChars };
-    this.#devices = new Map(wells.map((id) => [id, new Set()]));
+    this.#devices = new Map();
+    for (const id of wells) this.add(id);
+  }
+
+  /** Readings are taken for one more well. */
+  add(wellId: string): void {
+    const { wells } = this.limits;
+    if (this.#devices.size >= wells && !this.#devices.has(wellId))
+      throw new Error(`expected at most ${wells} wells, found ${this.#devices.size + 1}`);
+    this.#devices.set(wellId, this.#devices.get(wellId) ?? new Set());
   }
 
   knows(wellId: string): boolean {

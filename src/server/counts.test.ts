@@ -48,6 +48,8 @@ beforeEach(async () => {
     holds: () => null,
     alarms: () => null,
     book: () => null,
+    makeWell: async () => undefined,
+    waysIn: () => ({ mqttPort: null, isLocal: true }),
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.

@@ -107,3 +107,9 @@ export const GAUGES_COMPARED = Type.Object({
   currentA: BOTH,
   days: Type.Array(Type.Object({ date: Type.String(), usedM3: BOTH, lossM3: BOTH, energyJ: BOTH })),
 });
+
+export const MADE_WELL = Type.Object({ well: Type.String() });
+export const WAYS_IN = Type.Object({
+  mqttPort: orNull(Type.Integer()),
+  isLocal: Type.Boolean({ description: 'this machine alone is listened to' }),
+});

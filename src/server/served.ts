@@ -44,6 +44,10 @@ export interface Served {
   gauges: Gauges;
   /** The book of a well by its id; null where it has none. */
   book(wellId: string): WellBook | null;
+  /** A well that was made by questions; throws GuideRefusal where none can be. */
+  makeWell(made: { well: Well; told: string[]; text: string }): Promise<void>;
+  /** Ways in for a device, besides HTTP; whether this machine alone has them. */
+  waysIn(): { mqttPort: number | null; isLocal: boolean };
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;

@@ -18,6 +18,7 @@ import { routeFile } from './routes/file.ts';
 import { routeGauges } from './routes/gauges.ts';
 import { routeHealth } from './routes/health.ts';
 import { routeLog } from './routes/log.ts';
+import { routeNewWells } from './routes/new-wells.ts';
 import { routeNow } from './routes/now.ts';
 import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
@@ -84,6 +85,7 @@ function routes(api: FastifyInstance, served: Served): void {
     return page;
   });
   routeWells(api, served);
+  routeNewWells(api, served);
   routeFile(api, served);
   routeWellText(api, served);
   routeNow(api, served);

@@ -1,10 +1,12 @@
 import { existsSync, statSync } from 'node:fs';
+import { readdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { readArgs, UsageError } from '../usage.ts';
+import { WELL_FILE } from '../watch/new-wells.ts';
 import { readAlarms } from '../watch/read-alarms.ts';
 import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
@@ -12,7 +14,7 @@ import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
 
 const USAGE =
-  'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
+  'usage: wellwright watch [--well <well.toml or folder>]... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
   '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]';
@@ -28,16 +30,15 @@ export async function watch(args: string[]): Promise<number> {
     process.stdout.write(`${USAGE}\n`);
     return 0;
   }
-  const [first] = values.well;
-  if (first === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
-  const wells = await wellsOf(values.well);
+  const { files, folder } = await filesOf(values.well);
+  const wells = await wellsOf(files);
   for (const text of values.history) addHistory(wells, text);
   const { broker, alarms } = values;
   const ids = wells.map(({ well }) => well.id);
   const own = values.mqtt === undefined && broker !== undefined ? null : MQTT;
   return runService({
-    wells,
-    store: storeFile(values.store ?? join(dirname(first), STORE)),
+    ...{ wells, folder },
+    store: storeFile(values.store ?? join(folder, STORE)),
     host: values.host,
     http: values.http === undefined ? HTTP : port(values.http, '--http'),
     mqtt: values.mqtt === undefined ? own : port(values.mqtt, '--mqtt'),
@@ -54,6 +55,21 @@ export async function watch(args: string[]): Promise<number> {
       keepRawDays: keepDays(values['keep-raw'], '--keep-raw'),
     }),
   });
+}
+
+/** The files named, those in the folders named; and where new ones go. */
+async function filesOf(named: string[]): Promise<{ files: string[]; folder: string }> {
+  const places = named.length === 0 ? ['.'] : named;
+  const isFolder = (path: string) => statSync(path, { throwIfNoEntry: false })?.isDirectory();
+  const files = await Promise.all(
+    places.map(async (path) => {
+      if (!isFolder(path)) return [path];
+      const names = (await readdir(path)).filter((name) => name.endsWith(WELL_FILE));
+      return names.sort().map((name) => join(path, name));
+    }),
+  );
+  const [first = '.'] = places;
+  return { files: files.flat(), folder: isFolder(first) ? first : dirname(first) };
 }
 
 async function wellsOf(files: string[]): Promise<KeptWell[]> {

@@ -49,7 +49,7 @@ export class Alarms {
   static async open(parts: AlarmParts): Promise<Alarms> {
     const { options, clock, files } = parts;
     const alarms = new Alarms(parts, await receiversOf(options, clock));
-    for (const well of files) await alarms.#open(well);
+    for (const well of files) await alarms.add(well);
     await alarms.#openHeartbeat();
     return alarms;
   }
@@ -104,7 +104,8 @@ export class Alarms {
     await Promise.all([...this.#keepers.values()].map((keeper) => keeper.close()));
   }
 
-  async #open(well: Well): Promise<void> {
+  /** The alarms of one more well. */
+  async add(well: Well): Promise<void> {
     const { store, clock, wells } = this.#parts;
     const { id } = well;
     const keeper = await AlarmKeeper.open(() => wells.get(id)?.well ?? well, {

@@ -10,6 +10,9 @@ const OPEN =
   'reaches these ports can read everything and send false readings. Keep them inside a network\n' +
   'of people you trust.\n';
 
+const FIRST =
+  'No well file is here yet: the page makes one from questions, and says where to point a device.\n';
+
 /** Who is told of alarms. */
 function alarmsLine(alarms: AlarmOptions | undefined): string {
   const names = (alarms?.settings.receivers ?? []).map(({ name, way }) => `${name} (${way})`);
@@ -19,7 +22,7 @@ function alarmsLine(alarms: AlarmOptions | undefined): string {
 }
 
 /** Whether an address is of this machine alone. */
-const isLoopback = (host: string): boolean =>
+export const isLoopback = (host: string): boolean =>
   host === 'localhost' || host === '::1' || host.startsWith('127.');
 
 /** Exactly what to point a device at and where to look, once the service is up. */
@@ -52,6 +55,7 @@ export function greeting({ options, ports }: Service): string {
   });
   const all = [
     `Open the page: ${http}/\n`,
+    ...(wells.length === 0 ? [FIRST] : []),
     `Readings are kept in ${options.store}\n`,
     ...parts,
     `${alarmsLine(options.alarms)}\n`,

@@ -37,6 +37,7 @@ async function runUntil(stop: AbortSignal, service: Service, beside: Beside): Pr
   const { http, mqtt } = service.ports;
   options.say({ level: 'told', says: `up: HTTP port ${http}, MQTT port ${mqtt ?? 'none'}` });
   for (const kept of options.wells) followFile(service, kept);
+  service.onAdded = (kept) => followFile(service, kept);
   const aside = beside(service, stop).catch((error: unknown) => {
     options.say({ level: 'trouble', says: error instanceof Error ? error.message : String(error) });
   });

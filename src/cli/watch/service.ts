@@ -39,6 +39,8 @@ export interface KeptWell {
 
 export interface ServiceOptions {
   wells: KeptWell[];
+  /** Where files of wells that are made by questions go; without it none can be made. */
+  folder?: string;
   store: string;
   host: string;
   /** Ports; 0 takes a free one. `orFree`: a free one as well where it is taken. */
@@ -78,6 +80,10 @@ export class Service {
   #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
   #alarms: Alarms | null = null;
+  /** Of all wells, by id. */
+  readonly names = new Map<string, string>();
+  /** Told of a well that was added while the service runs. */
+  onAdded: (kept: KeptWell) => void = () => undefined;
   readonly #books = new Map<string, WellBook>();
   readonly guided: GuidedTests;
   readonly gauges: Gauges;
@@ -173,8 +179,7 @@ export class Service {
       onClock: (well, device, clock) => this.#tell({ kind: 'clock', well, device, clock }),
     });
     const { heardBeforeS } = this.#clocks;
-    for (const { well, told } of options.wells) wells.put(well, told);
-    for (const kept of options.wells) await this.#openBook(kept);
+    for (const kept of options.wells) await this.#settle(kept);
     this.#alarms = await Alarms.open({
       ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
       options: options.alarms ?? null,
@@ -200,6 +205,24 @@ export class Service {
     this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
     this.#dropTimer = dropEveryHour(this);
     void this.#advance();
+  }
+
+  /** One more well, while the service runs. */
+  async add(kept: KeptWell): Promise<void> {
+    const { id } = kept.well;
+    this.reader.add(id);
+    await this.#clocks?.add(id);
+    await this.#settle(kept);
+    await this.alarms.add(kept.well);
+    this.options.wells.push(kept);
+    this.onAdded(kept);
+  }
+
+  async #settle(kept: KeptWell): Promise<void> {
+    const { well, told } = kept;
+    this.names.set(well.id, well.name);
+    this.wells.put(well, told);
+    await this.#openBook(kept);
   }
 
   async #openBook({ file, well: { id } }: KeptWell): Promise<void> {

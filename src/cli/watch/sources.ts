@@ -11,6 +11,8 @@ import { ServerCounts } from '../../server/counts.ts';
 import { httpInterface } from '../../server/server.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
 import { UsageError } from '../usage.ts';
+import { isLoopback } from './greeting.ts';
+import { makeWell } from './new-wells.ts';
 import type { KeptWell, Service } from './service.ts';
 
 /** Beside the compiled program, whether that runs or its source. */
@@ -96,7 +98,7 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
   const client = new BrokerClient({
     reader,
     url,
-    clientId: `wellwright-${options.wells[0]!.well.id}`,
+    clientId: `wellwright-${options.wells[0]?.well.id ?? 'new'}`,
     ...(credentials && { credentials }),
     plainTopics: options.topics,
     say: (says) => options.say({ level: 'told', says }),
@@ -111,11 +113,13 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
   await readings.open(inbox);
   const app = await httpInterface({
     ...{ store, wells, feed, limits },
-    names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
+    names: service.names,
     alarms: (wellId) => service.alarms.get(wellId),
     book: (wellId) => service.book(wellId),
     guided: service.guided,
     gauges: service.gauges,
+    makeWell: (made) => makeWell(service, made),
+    waysIn: () => ({ mqttPort: service.ports.mqtt, isLocal: isLoopback(options.host) }),
     counters: () => counters.all(),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),

@@ -1,7 +1,7 @@
-import { EXAMPLE } from '../../units/kinds.ts';
-import { parseQuantity } from '../../units/parse.ts';
-import { tomlText as quoted } from '../../wellfile/toml-text.ts';
-import type { Question } from './questions.ts';
+import { EXAMPLE } from '../units/kinds.ts';
+import { parseQuantity } from '../units/parse.ts';
+import type { Question } from './interview-questions.ts';
+import { tomlText as quoted } from './toml-text.ts';
 
 /** What stands in the file for an answer, or why none can. */
 export type Written = { toml: string } | { expected: string; found: string };

@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Well } from '../../model/well.ts';
-import { parseWellFile } from '../../wellfile/parse.ts';
+import type { Well } from '../model/well.ts';
 import { Interview } from './interview.ts';
-import { QUESTIONS } from './questions.ts';
+import { QUESTIONS } from './interview-questions.ts';
+import { parseWellFile } from './parse.ts';
 
 const PSI_PA = 6894.757293168361;
 

@@ -1,7 +1,7 @@
-import { assert } from '../../base/assert.ts';
-import { parseWellFile } from '../../wellfile/parse.ts';
-import { QUESTIONS, type Question } from './questions.ts';
-import { written } from './written.ts';
+import { assert } from '../base/assert.ts';
+import { QUESTIONS, type Question } from './interview-questions.ts';
+import { written } from './interview-written.ts';
+import { parseWellFile } from './parse.ts';
 
 /** Answers that leave a thing unknown. */
 const DONT_KNOW = new Set(['', '?', '-', "don't know", 'dont know', 'don’t know', 'unknown']);

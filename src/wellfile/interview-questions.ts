@@ -1,5 +1,5 @@
-import type { ACT_CAUTIONS } from '../../model/cautions.ts';
-import type { QuantityKind } from '../../units/parse.ts';
+import type { ACT_CAUTIONS } from '../model/cautions.ts';
+import type { QuantityKind } from '../units/parse.ts';
 
 export interface Question {
   /** Dotted key of the well file. */
