@@ -14,7 +14,7 @@ import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
 
 const USAGE =
-  'usage: wellwright watch [--well <well.toml or folder>]... [--store <file>]\n' +
+  'usage: wellwright watch --well <well.toml or folder>... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
   '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]';
@@ -30,7 +30,10 @@ export async function watch(args: string[]): Promise<number> {
     process.stdout.write(`${USAGE}\n`);
     return 0;
   }
-  const { files, folder } = await filesOf(values.well);
+  const [first] = values.well;
+  if (first === undefined) throw new UsageError(`expected --well <well.toml or folder>\n${USAGE}`);
+  const files = await filesOf(values.well);
+  const folder = isFolder(first) ? first : dirname(first);
   const wells = await wellsOf(files);
   for (const text of values.history) addHistory(wells, text);
   const { broker, alarms } = values;
@@ -57,19 +60,17 @@ export async function watch(args: string[]): Promise<number> {
   });
 }
 
-/** The files named, those in the folders named; and where new ones go. */
-async function filesOf(named: string[]): Promise<{ files: string[]; folder: string }> {
-  const places = named.length === 0 ? ['.'] : named;
-  const isFolder = (path: string) => statSync(path, { throwIfNoEntry: false })?.isDirectory();
-  const files = await Promise.all(
-    places.map(async (path) => {
-      if (!isFolder(path)) return [path];
-      const names = (await readdir(path)).filter((name) => name.endsWith(WELL_FILE));
-      return names.sort().map((name) => join(path, name));
-    }),
-  );
-  const [first = '.'] = places;
-  return { files: files.flat(), folder: isFolder(first) ? first : dirname(first) };
+const isFolder = (path: string): boolean =>
+  statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
+
+/** The files named, and those in the folders named. */
+async function filesOf(named: string[]): Promise<string[]> {
+  const all = named.map(async (path) => {
+    if (!isFolder(path)) return [path];
+    const names = (await readdir(path)).filter((name) => name.endsWith(WELL_FILE));
+    return names.sort().map((name) => join(path, name));
+  });
+  return (await Promise.all(all)).flat();
 }
 
 async function wellsOf(files: string[]): Promise<KeptWell[]> {
@@ -92,8 +93,7 @@ async function wellsOf(files: string[]): Promise<KeptWell[]> {
 }
 
 function storeFile(path: string): string {
-  if (statSync(path, { throwIfNoEntry: false })?.isDirectory())
-    throw new UsageError(`--store: expected a file, found the folder ${path}`);
+  if (isFolder(path)) throw new UsageError(`--store: expected a file, found the folder ${path}`);
   if (existsSync(dirname(path))) return path;
   throw new UsageError(`--store: expected the folder of ${path}, found none`);
 }

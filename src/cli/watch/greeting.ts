@@ -11,7 +11,8 @@ const OPEN =
   'of people you trust.\n';
 
 const FIRST =
-  'No well file is here yet: the page makes one from questions, and says where to point a device.\n';
+  'No well file is here yet: the page makes one from questions, and says where to point a\n' +
+  'device.\n';
 
 /** Who is told of alarms. */
 function alarmsLine(alarms: AlarmOptions | undefined): string {
