@@ -20,7 +20,7 @@ export function FirstSteps(shown: Shown) {
   const isLearnt = (shown.outline?.pump.length ?? 0) > 0;
   if (!isLearnt) return <Steps {...shown} />;
   return (
-    <details onToggle={(event) => setOpen(event.currentTarget.open)}>
+    <details class="first-steps" onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>{SAY.steps}</summary>
       {open && <Steps {...shown} />}
     </details>

@@ -12,7 +12,14 @@ const BARN = 'name = "Barn"\n';
 const SHED = 'name = "Shed"\nunits = "si"\n';
 
 const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
-const SCREENS = { 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' };
+const SCREENS = {
+  'At the well': '',
+  Runs: '/runs',
+  Water: '/water',
+  Condition: '/condition',
+  Tests: '/tests',
+  Gauges: '/gauges',
+};
 
 /** What a screen reader says, in its order: by hand, from what each sheet is for. */
 const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
@@ -65,6 +72,22 @@ const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
     /img "Switch: cut-in, \d days, from \d+.*psi/,
     /heading "What is not known" \[level=2\]/,
     /listitem: .*can't be judged from these channels/,
+  ],
+  Tests: [
+    /heading "Tests" \[level=1\]/,
+    /heading "Tests of this well" \[level=2\]/,
+    /heading "bucket test" \[level=3\]/,
+    /group: Steps and cautions bucket test/,
+    /button "Begin the bucket test"/,
+    /heading "electrician's check" \[level=3\]/,
+  ],
+  Gauges: [
+    /heading "Gauges" \[level=1\]/,
+    /heading "Pressure gauge" \[level=2\]/,
+    /The device itself sends \d+\.\d psi, calibrated already/,
+    /heading "Clamp meter" \[level=2\]/,
+    /heading "The measuring chain" \[level=2\]/,
+    /The well file does not tell the measuring chain/,
   ],
 };
 
