@@ -71,7 +71,8 @@ export function seenOf(watch: Watch, trace: Trace, known: Known): Seen {
     case 'still': {
       const drawnS = lastDrawnS(trace, pump, noisePa);
       const but = isDrawn(drawnS, lastS) ? 'water-drawn' : null;
-      const sinceS = Math.max(drawnS, firstS(trace));
+      // Water that has just begun to run is not seen to run yet: nothing of before counts.
+      const sinceS = Math.max(drawnS, fromS);
       return lasting(but === null ? sinceS : null, watch.forS, lastS, but);
     }
     case 'draw': {
