@@ -41,14 +41,15 @@ function Checked({ report }: { report: ChainReport }) {
     <div ref={holder}>
       <Svg svg={chainFigureSvg(report, width)} of="drawn-chain" />
       {findings.length === 0 && <p>{SAY.chainSound}</p>}
-      {findings.map(({ id, does, says, cautions: beside }) => (
-        <div key={id}>
+      {findings.map(({ does, says, cautions: beside }) => (
+        <div key={says}>
           <p>
             <strong>{SAY.does[does]}:</strong> {says}.
           </p>
           <Cautions ids={beside} />
         </div>
       ))}
+      {cautions.length > 0 && <h3>{SAY.beforeFitting}</h3>}
       <Cautions ids={cautions} />
       {notJudged.length > 0 && (
         <details>

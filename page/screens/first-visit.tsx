@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { Interview } from '../../src/wellfile/interview.ts';
 import { QUESTIONS, type Question } from '../../src/wellfile/interview-questions.ts';
@@ -41,14 +41,20 @@ interface AskedProps {
 
 function Asked({ question, place, wrong, answer }: AskedProps) {
   const { ask, gives, answer: kind, example, act } = question;
-  const [text, setText] = useState('');
+  // The one thing that the browser knows.
+  const zone = Intl.DateTimeFormat().resolvedOptions().timeZone ?? '';
+  const [text, setText] = useState(question.key === 'time_zone' ? zone : '');
+  const form = useRef<HTMLFormElement>(null);
+  useEffect(() => {
+    if (place > 1) form.current?.querySelector('input')?.focus();
+  }, []);
   const words = typeof kind === 'string' ? null : kind;
   const send = (event: Event) => {
     event.preventDefault();
     answer(text);
   };
   return (
-    <form onSubmit={send}>
+    <form onSubmit={send} ref={form}>
       <p class="caption">{SAY.question(place, QUESTIONS.length)}</p>
       {words === null ? (
         <p class="figure">

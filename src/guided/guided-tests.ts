@@ -33,9 +33,17 @@ export interface FileOfWell {
   add(block: WellFileBlock, by: string): Promise<unknown>;
 }
 
+/** Where work on the well is declared, so that nobody is told of what a test looks like. */
+export interface Work {
+  readonly service: { by: string } | null;
+  declareService(did: string, by: string, forS: number): unknown;
+  endService(by: string): void;
+}
+
 export interface GuidedPorts {
   store: ReadingStore;
   clock: Clock;
+  work(wellId: string): Work | null;
   living(wellId: string): LivingWell | null;
   book(wellId: string): FileOfWell | null;
   /** Lets whatever else waits have its turn. */
@@ -51,6 +59,8 @@ const STEADY_S = 60;
 /** A test that is begun may take so much longer than it should before its readings are let go. */
 const SPARE = 2;
 const EVER_S = 8.64e12;
+/** Who declares work while a test is on. */
+const BY_TEST = 'a test made step by step';
 
 interface Shown {
   trace: Trace;
@@ -102,9 +112,22 @@ export class GuidedTests {
       this.#sessions.set(wellId, session);
       this.#shown.delete(wellId);
       this.#askFor(wellId, session);
+      this.#declare(wellId, test);
       await this.#keep(wellId, session);
       await this.#look(wellId, session);
     });
+  }
+
+  #declare(wellId: string, test: GuidedTest): void {
+    const work = this.#ports.work(wellId);
+    const { name, takesS } = OWNER_TESTS[test];
+    if (work?.service === null) work.declareService(name, BY_TEST, SPARE * takesS);
+  }
+
+  /** Its steps are over, or it is given up: what stands is told again. */
+  #endWork(wellId: string): void {
+    const work = this.#ports.work(wellId);
+    if (work?.service?.by === BY_TEST) work.endService(BY_TEST);
   }
 
   /** A step is done by hand; -1: the readings do as they come. */
@@ -176,6 +199,7 @@ export class GuidedTests {
     let seen = look(session, trace, known);
     while (advance(session, seen, nowS)) seen = look(session, trace, known);
     this.#shown.set(wellId, { trace, seen });
+    if (session.state !== 'readings' && session.state !== 'on') this.#endWork(wellId);
     if (session.state === 'figures' && missing(session).length === 0)
       void this.#judge(wellId, session);
     if (before !== session.step + session.state) await this.#keep(wellId, session);
@@ -237,6 +261,7 @@ export class GuidedTests {
         if (trace !== undefined) session.trace = keptTrace(trace);
         // What it asked of the device holds no longer.
         this.#ports.living(wellId)?.forget(session.test);
+        this.#endWork(wellId);
       }
       await this.#keep(wellId, session);
     });

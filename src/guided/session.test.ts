@@ -84,10 +84,16 @@ describe('a test that is on', () => {
     await its.live(TEST.startS + 60);
     await its.guided.giveUp(ID);
     expect(await its.guided.on(ID)).toMatchObject({ isLeaving: true, step: 4, state: 'on' });
+    // Nobody is told meanwhile that the pump does not start.
+    expect(its.works).toMatchObject({
+      declared: ['bucket test'],
+      service: { by: 'a test made step by step' },
+    });
     await its.live(TEST.stopS + 300);
     expect(await its.guided.on(ID)).toMatchObject({ isLeaving: true });
     await its.live(TEST.stopS + 1200);
     expect(await its.guided.on(ID)).toBeNull();
+    expect(its.works.service).toBeNull();
     expect(await its.guided.done(ID)).toMatchObject([{ state: 'given-up', result: null }]);
     await its.guided.begin(ID, 'drain');
     await its.guided.giveUp(ID);

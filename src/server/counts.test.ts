@@ -29,7 +29,7 @@ beforeEach(async () => {
   const breathe = async () => undefined;
   const wells = new LivingWells({ store, clock, breathe, tell: () => undefined }, 'one');
   const living = () => null;
-  const work = { store, clock, breathe, living, book: living };
+  const work = { store, clock, breathe, living, book: living, work: living };
   const [guided, gauges] = [new GuidedTests(work), new Gauges(work)];
   const records = [1, 2, 3].map((atS) => ({ id: `${atS}`, atS, body: { atS } }));
   await store.putRecords('ridge', 'run', 0, records);

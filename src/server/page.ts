@@ -28,6 +28,7 @@ const HEADERS = {
 /** Screens whose addresses a person may keep: the page itself finds out which is meant. */
 const SCREENS = [
   '/',
+  '/new',
   '/wells/:well',
   '/wells/:well/:screen(^(runs|water|condition|tests|gauges)$)',
 ];

@@ -1,4 +1,4 @@
-import { type FileOfWell, GuidedTests } from '../../src/guided/guided-tests.ts';
+import { type FileOfWell, GuidedTests, type Work } from '../../src/guided/guided-tests.ts';
 import { LivingWells } from '../../src/living/living-wells.ts';
 import { withBlock } from '../../src/wellfile/add-block.ts';
 import { type RehearsedLog, wellOf } from '../support/rehearsed-log.ts';
@@ -24,14 +24,24 @@ export function house(log: RehearsedLog, text: string, store = new SmallStore())
       wells.put(wellOf(file.text));
     },
   };
+  const works: Work & { declared: string[] } = {
+    service: null,
+    declared: [],
+    declareService(did, by) {
+      works.declared.push(did);
+      Object.assign(works, { service: { by } });
+    },
+    endService: () => void Object.assign(works, { service: null }),
+  };
   const ports = {
     ...{ store, clock, breathe },
     living: (id: string) => wells.get(id),
     book: () => book,
+    work: () => works,
   };
   let at = 0;
   const its = {
-    ...{ file, clock, wells, store },
+    ...{ file, clock, wells, store, works, ports },
     guided: new GuidedTests(ports),
     restart: () => (its.guided = new GuidedTests(ports)),
     /** All readings up to a time come, and the clock is there; then everything goes on. */

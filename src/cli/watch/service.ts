@@ -119,6 +119,7 @@ export class Service {
       ...{ store: this.store, clock, breathe },
       living: (id: string) => this.wells.get(id),
       book: (id: string) => this.book(id),
+      work: (id: string) => this.#alarms?.get(id) ?? null,
     };
     this.guided = new GuidedTests(work);
     this.gauges = new Gauges(work);
