@@ -40,7 +40,7 @@ interface AskedProps {
 }
 
 function Asked({ question, place, wrong, answer }: AskedProps) {
-  const { ask, gives, answer: kind, example, act } = question;
+  const { gives, act } = question;
   // The one thing that the browser knows.
   const zone = Intl.DateTimeFormat().resolvedOptions().timeZone ?? '';
   const [text, setText] = useState(question.key === 'time_zone' ? zone : '');
@@ -48,7 +48,6 @@ function Asked({ question, place, wrong, answer }: AskedProps) {
   useEffect(() => {
     if (place > 1) form.current?.querySelector('input')?.focus();
   }, []);
-  const words = typeof kind === 'string' ? null : kind;
   const send = (event: Event) => {
     event.preventDefault();
     answer(text);
@@ -56,38 +55,7 @@ function Asked({ question, place, wrong, answer }: AskedProps) {
   return (
     <form onSubmit={send} ref={form}>
       <p class="caption">{SAY.question(place, QUESTIONS.length)}</p>
-      {words === null ? (
-        <p class="figure">
-          <label for="answer">
-            {ask}
-            <small>{SAY.example(example)}</small>
-          </label>
-          <input
-            id="answer"
-            value={text}
-            autocomplete="off"
-            aria-describedby="good"
-            onInput={(event) => setText(event.currentTarget.value)}
-          />
-        </p>
-      ) : (
-        <fieldset>
-          <legend>{ask}</legend>
-          {words.map((word) => (
-            <p key={word}>
-              <label>
-                <input
-                  type="radio"
-                  name="answer"
-                  checked={text === word}
-                  onChange={() => setText(word)}
-                />{' '}
-                {word}
-              </label>
-            </p>
-          ))}
-        </fieldset>
-      )}
+      <Answer {...{ question, text, setText }} />
       <p id="good">{SAY.good(gives)}</p>
       <p class="refused" role="alert">
         {wrong ?? ''}
@@ -113,6 +81,50 @@ function Asked({ question, place, wrong, answer }: AskedProps) {
         </button>
       </p>
     </form>
+  );
+}
+
+interface AnswerProps {
+  question: Question;
+  text: string;
+  setText(text: string): void;
+}
+
+/** Words to choose from, or a field. */
+function Answer({ question: { ask, answer: kind, example }, text, setText }: AnswerProps) {
+  if (typeof kind === 'string')
+    return (
+      <p class="figure">
+        <label for="answer">
+          {ask}
+          <small>{SAY.example(example)}</small>
+        </label>
+        <input
+          id="answer"
+          value={text}
+          autocomplete="off"
+          aria-describedby="good"
+          onInput={(event) => setText(event.currentTarget.value)}
+        />
+      </p>
+    );
+  return (
+    <fieldset>
+      <legend>{ask}</legend>
+      {kind.map((word) => (
+        <p key={word}>
+          <label>
+            <input
+              type="radio"
+              name="answer"
+              checked={text === word}
+              onChange={() => setText(word)}
+            />{' '}
+            {word}
+          </label>
+        </p>
+      ))}
+    </fieldset>
   );
 }
 
