@@ -183,6 +183,7 @@ export const SAY_WORK = {
     waiting: 'No reading has come yet. The first one shows here as it arrives.',
     arrived: (count: number, when: string) =>
       `Readings arrive: ${count} so far, the last at ${when}.`,
+    arrive: 'Readings arrive.',
     steps: 'First steps',
     stepsNote: 'In this order; each says what it will make known.',
     done: 'done',

@@ -49,3 +49,7 @@ export function stepText(value: number, steps: readonly number[]): string {
   const text = value.toFixed(places);
   return Number(text) === 0 ? (0).toFixed(places) : text;
 }
+
+/** A raw value as a converter gives it. */
+export const rawText = (value: number, raw: 'V' | 'count', digits = 5): string =>
+  `${Number(value.toPrecision(digits))} ${raw === 'V' ? 'V' : 'counts'}`;

@@ -11,11 +11,11 @@ import type { CautionId } from '../../src/model/cautions.ts';
 import { full, gauge, known } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
 import { tell } from '../data/api.ts';
+import { rawText } from '../parts/figures.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
 import { SAY as PAGE } from '../words.ts';
 import { Svg } from './chain.tsx';
 import { Cautions } from './finding.tsx';
-import { rawText } from './gauges.tsx';
 import type { Shown } from './shown.ts';
 
 const SAY = PAGE.work.gauges;

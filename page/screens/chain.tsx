@@ -1,3 +1,4 @@
+import { useMemo } from 'preact/hooks';
 import {
   type ChainReport,
   chainFigureSvg,
@@ -5,6 +6,7 @@ import {
   contextOf,
   parseSensing,
 } from '../../src/instruments/index.ts';
+import type { Well } from '../../src/model/well.ts';
 import { useWidth } from '../parts/use-width.ts';
 import { SAY as PAGE } from '../words.ts';
 import { Cautions } from './finding.tsx';
@@ -12,9 +14,14 @@ import type { Shown } from './shown.ts';
 
 const SAY = PAGE.work.gauges;
 
+function checkedChain(well: Well) {
+  const read = well.sensing === null ? null : parseSensing(well.sensing);
+  return { read, report: read?.ok ? checkChain(read.chain, contextOf(well)) : null };
+}
+
 /** The check of the measuring chain that the well file tells of, as it is drawn. */
 export function Chain({ well }: Pick<Shown, 'well'>) {
-  const read = well.sensing === null ? null : parseSensing(well.sensing);
+  const { read, report } = useMemo(() => checkedChain(well), [well]);
   return (
     <section>
       <h2>{SAY.chain}</h2>
@@ -29,7 +36,7 @@ export function Chain({ well }: Pick<Shown, 'well'>) {
           </ul>
         </>
       )}
-      {read?.ok && <Checked report={checkChain(read.chain, contextOf(well))} />}
+      {report !== null && <Checked report={report} />}
     </section>
   );
 }

@@ -46,8 +46,11 @@ function Steps({ well, outline }: Shown) {
   return (
     <>
       <Pairing wellId={well.id} />
-      <p class="arrival" role="status">
+      <p class="arrival" aria-hidden="true">
         {last === null ? SAY.waiting : SAY.arrived(count, clockTime(last, well.timeZone))}
+      </p>
+      <p class="spoken" role="status">
+        {last === null ? SAY.waiting : SAY.arrive}
       </p>
       <section>
         <h2>{SAY.steps}</h2>

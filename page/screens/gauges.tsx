@@ -7,6 +7,7 @@ import { localMoment } from '../../src/report/moments.ts';
 import { ofWell } from '../data/api.ts';
 import { calibratedBy } from '../data/calibrated.ts';
 import { usePolled } from '../data/use-polled.ts';
+import { rawText } from '../parts/figures.ts';
 import { SAY as PAGE } from '../words.ts';
 import { Calibration } from './calibration.tsx';
 import { Chain } from './chain.tsx';
@@ -104,10 +105,6 @@ function OneGauge({ one, shown, path, act }: Props) {
     </section>
   );
 }
-
-/** Raw values as a converter gives them. */
-export const rawText = (value: number, raw: 'V' | 'count', digits = 5): string =>
-  `${Number(value.toPrecision(digits))} ${raw === 'V' ? 'V' : 'counts'}`;
 
 interface TakeProps {
   channel: Channel;

@@ -90,8 +90,11 @@ function StepAtHand({ on, act }: Pick<Props, 'on' | 'act'>) {
   const label = on.isLeaving ? SAY.leave : watch === 'hand' ? SAY.done : SAY.anyway;
   return (
     <div class="at-hand">
-      <p role="status">
-        {seenWords(on)} {but !== null && SAY.but[but]}
+      <p aria-hidden="true">
+        {seenWords(on, 1)} {but !== null && SAY.but[but]}
+      </p>
+      <p class="spoken" role="status">
+        {seenWords(on, 60)} {but !== null && SAY.but[but]}
       </p>
       <button
         type="button"
@@ -104,9 +107,11 @@ function StepAtHand({ on, act }: Pick<Props, 'on' | 'act'>) {
   );
 }
 
-function seenWords({ seen, steps, step }: SessionView): string {
+/** How far the step is; told aloud once a minute only. */
+function seenWords({ seen, steps, step }: SessionView, stepS: number): string {
   const { watch } = steps[step]!;
-  const [has, needs] = [seen?.has ?? 0, seen?.needs ?? 0];
+  const [exact, needs] = [seen?.has ?? 0, seen?.needs ?? 0];
+  const has = watch === 'fills' ? exact : Math.floor(exact / stepS) * stepS;
   const says = SAY.seen[watch];
   if (typeof says === 'string') return says;
   return watch === 'fills'

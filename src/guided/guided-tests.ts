@@ -164,7 +164,10 @@ export class GuidedTests {
       const living = this.#ports.living(wellId);
       if (book === null || living === null)
         throw new GuideRefusal('expected a well file that can be written, found none');
-      for (const block of testBlocks(session, living.well.units)) await book.add(block, by);
+      for (const block of testBlocks(session, living.well.units).slice(session.written)) {
+        await book.add(block, by);
+        session.written += 1;
+      }
       session.state = 'kept';
     });
   }
@@ -188,7 +191,7 @@ export class GuidedTests {
     const trace = await traceOf(store, living.well, { fromS, toS: nowS + 1 });
     const before = session.step + session.state;
     const { test } = living.now();
-    if (test === null) this.#askFor(wellId, session);
+    if (test === null && OWNER_TESTS[session.test].readingS !== null) this.#askFor(wellId, session);
     else if (test.fastEnough === true) readingsDo(session, nowS);
     const known = {
       lastS: Math.max(trace.pressure.at(-1)?.timeS ?? NaN, trace.current.at(-1)?.timeS ?? NaN),
@@ -254,7 +257,12 @@ export class GuidedTests {
       const session = this.#sessions.get(wellId);
       if (session === undefined || !isOpen(session))
         throw new GuideRefusal('expected a test that is on, found none');
-      await act(session, this.#ports.clock.nowS());
+      try {
+        await act(session, this.#ports.clock.nowS());
+      } catch (error) {
+        await this.#keep(wellId, session);
+        throw error;
+      }
       if (isOpen(session)) await this.#look(wellId, session);
       else {
         const trace = this.#shown.get(wellId)?.trace;

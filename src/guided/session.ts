@@ -42,6 +42,8 @@ export interface Session {
   points: Point[];
   passed: Passed[];
   result: TestResult | null;
+  /** Blocks of it that stand in the well file already. */
+  written: number;
   /** Pa gauge by Unix s, and when the pump ran: as it was, for whoever looks at it later. */
   trace: Trace | null;
 }
@@ -62,6 +64,7 @@ export const begun = (test: GuidedTest, nowS: number): Session => ({
   points: [],
   passed: [],
   result: null,
+  written: 0,
   trace: null,
 });
 

@@ -71,6 +71,10 @@ export const TESTS_MADE = Type.Object({
     Type.Object({
       ...SESSION,
       begunS: Type.Number(),
+      stepFromS: Type.Number(),
+      points: Type.Array(open('steady points of a throttle test')),
+      passed: Type.Array(open('steps that are behind, when and by what')),
+      written: Type.Integer({ description: 'blocks of it in the well file' }),
       marks: Type.Record(Type.String(), Type.Number({ description: 'Unix s' })),
       trace: orNull(open('pressure and current as they were: timeS, value (Pa gauge, A)')),
     }),
