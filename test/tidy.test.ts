@@ -20,6 +20,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
+  photo: { folders: [], packages: [] },
   ingest: {
     folders: ['base', 'units', 'model', 'messages', 'ports'],
     packages: ['node', 'aedes', 'mqtt'],
@@ -48,6 +49,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'simulation',
       'instruments',
       'exam',
+      'photo',
       'ingest',
       'store',
       'notify',
