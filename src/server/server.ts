@@ -12,6 +12,7 @@ import { packed } from './packed.ts';
 import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeAlarms } from './routes/alarms.ts';
+import { routeBook } from './routes/book.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
@@ -84,6 +85,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeWells(api, served);
   routeFile(api, served);
   routeWellText(api, served);
+  routeBook(api, served);
   routeNow(api, served);
   routeRecords(api, served);
   routeStretches(api, served);

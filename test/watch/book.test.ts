@@ -1,6 +1,9 @@
 import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { WellBook } from '../../src/book/well-book.ts';
+import { WellTextFile } from '../../src/store/well-text-file.ts';
+import { ROOT } from '../support/source-scan.ts';
 import { joined } from './joined.ts';
 
 const TOML = '# by hand\nname = "Mill"\nid = "mill"\ntime_zone = "UTC"\n';
@@ -43,8 +46,7 @@ describe('the well file over HTTP', () => {
       kind: 'service',
       act: { what: 'added', by: 'Keeper', table: 'service', values: SERVICE, to: body.hash },
     });
-    const before = await on.service.book('mill')!.attachment(entry!.id, 0);
-    expect(before).toEqual({ what: 'file-before', text: TOML });
+    expect((await on.get(`wells/mill/book/${entry!.id}/file-before`)).body).toBe(TOML);
   });
 
   it('refuses a block that cannot be, with all that is wrong in it', async () => {
@@ -91,7 +93,7 @@ describe('the well file over HTTP', () => {
     expect((await on.get('wells/mill/file')).body.people).toBe(4);
     const last = (await book.entries()).at(-1)!;
     expect(last.act).toMatchObject({ what: 'edited', by: null });
-    expect(await book.attachment(last.id, 0)).toEqual({ what: 'file-before', text });
+    expect(await book.fileBefore(last.id)).toBe(text);
     writeFileSync(file, `${text}[house]\npeople = "four"\n`);
     await expect(book.noticed()).rejects.toThrow(/house\.people: expected/);
     expect((await read()).issues).toMatchObject([{ key: 'house.people' }]);
@@ -128,5 +130,53 @@ describe('the well file over HTTP', () => {
       body: { code: 'file-refuses' },
     });
     writeFileSync(file, text);
+  });
+});
+
+describe('the journal over HTTP', () => {
+  const photo = (name: string) => readFileSync(join(ROOT, 'test', 'photos', name));
+  const note = (more: object) => send('POST', 'book', { by: 'Keeper', says: 'Muddy.', ...more });
+
+  it('keeps a note with its photos, and nothing in them but the picture', async () => {
+    const given = [photo('plain.jpg'), photo('lossy.webp')];
+    expect(given[0]!.toString('latin1')).toContain('Told-Nobody');
+    const photos = given.map((bytes) => bytes.toString('base64'));
+    const { status, body } = await note({ on: '2026-05-03T10:00:00Z', photos });
+    expect(status).toBe(200);
+    expect(body.act).toMatchObject({ what: 'noted', by: 'Keeper', on: '2026-05-03T10:00:00Z' });
+    const { entries } = (await on.get('wells/mill/book')).body;
+    expect(entries.at(-1)).toEqual(body);
+    for (const [i, type] of ['image/jpeg', 'image/webp'].entries()) {
+      const answer = await fetch(`${on.api}/wells/mill/book/${body.id}/photos/${i}`);
+      expect(answer.headers.get('content-type')).toBe(type);
+      expect(answer.headers.get('content-security-policy')).toContain('sandbox');
+      const kept = Buffer.from(await answer.arrayBuffer());
+      expect(kept.length).toBe(body.act.photos[i].bytes);
+      expect(kept.toString('latin1')).not.toMatch(/Told-Nobody|GPS|xmp/);
+      expect(body.act.photos[i]).toMatchObject({ widthPx: 24, heightPx: 16 });
+    }
+  });
+
+  it('refuses what is no photo, more than it may have, and a time that is none', async () => {
+    const text = Buffer.from('<svg onload="alert(1)"/>').toString('base64');
+    expect(await note({ photos: [text] })).toMatchObject({
+      status: 422,
+      body: { code: 'bad-photo', detail: expect.stringContaining('photo 1: expected a JPEG') },
+    });
+    expect((await note({ photos: Array(7).fill('') })).body.code).toBe('bad-request');
+    expect((await note({ on: 'yesterday' })).body.code).toBe('bad-request');
+    expect((await on.get('wells/mill/book/note-1/photos/0')).body.code).toBe('unknown-entry');
+    expect((await on.get('wells/mill/book/nothing/file-before')).body.code).toBe('unknown-entry');
+  });
+
+  it('is there after a restart, and goes on after its last entry', async () => {
+    const { entries } = (await on.get('wells/mill/book')).body;
+    const again = await WellBook.open('mill', {
+      ...{ store: on.service.store, clock: { nowS: () => 0 } },
+      ...{ text: new WellTextFile(file), put: () => {}, tell: () => {}, trouble: () => {} },
+    });
+    expect(await again.entries()).toEqual(entries);
+    const { at } = await again.note({ by: 'Keeper', about: 'other', says: 'Again.' }, []);
+    expect(Date.parse(at)).toBe(Date.parse(entries.at(-1).at) + 1);
   });
 });
