@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Well } from '../src/model/well.ts';
-import type { WellNow } from '../src/model/well-now.ts';
+import type { DeviceClock, WellNow } from '../src/model/well-now.ts';
 import { localMoment } from '../src/report/moments.ts';
 import { ask, ofWell } from './data/api.ts';
 import type { Listed, Outline } from './data/outline.ts';
@@ -109,16 +109,18 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
     [well.id, live.revision],
   ).value;
   const figures = figuresFor(well, outline);
-  const isLive = live.link !== 'lost' && live.keptAt === null && now.replay === null;
+  const isLinked = live.link !== 'lost' && live.keptAt === null;
   const shown: Shown = {
     well,
     now,
     outline,
     figures,
-    isLive,
+    isLive: isLinked && now.replay === null,
+    isLinked,
     listed,
     revision: live.revision,
     restated: live.restated,
+    alarmed: live.alarmed,
   };
   const Sheet = SCREENS[screen];
   useEffect(() => {
@@ -134,6 +136,7 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
       <main id="sheet" class={`sheet ${screen}`}>
         <h1 tabIndex={-1}>{SAY.screens[screen]}</h1>
         {now.at === null ? <p role="status">{SAY.noReadings}</p> : <Sheet {...shown} />}
+        <p class="caption advisory">{SAY.beforeUse}</p>
       </main>
     </>
   );
@@ -172,7 +175,12 @@ function TitleBlock({ live, well, now, screen, several }: Omit<OneWellProps, 'li
   );
 }
 
-/** What limits what is shown: no connection, a silent device, the past being read again. */
+function clockWords({ device, behindS, apartUntil }: DeviceClock, zone: string): string {
+  const says = SAY.clock(device, lengthWords(Math.abs(behindS)), behindS < 0);
+  return apartUntil === null ? says : `${says} ${SAY.clockApart(localMoment(apartUntil, zone))}`;
+}
+
+/** What limits what is shown: no connection, a silent device, a wrong clock, the past read anew. */
 function Notices({
   live,
   now,
@@ -186,6 +194,7 @@ function Notices({
   if (listed.state === 'failed') notices.push(SAY.failed(listed.says ?? ''));
   if (now.silence?.urgency)
     notices.push(SAY.silent(localMoment(now.silence.since, zone), lengthWords(now.silence.forS)));
+  notices.push(...now.clocks.map((clock) => clockWords(clock, zone)));
   if (now.replay !== null) notices.push(SAY.replaying(localMoment(now.replay.at, zone)));
   return (
     <div class="notices" role="alert">

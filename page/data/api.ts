@@ -22,6 +22,18 @@ export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer
   return { body: body as T, keptAt: response.headers.get('x-kept') };
 }
 
+/** Tells the service what somebody wants, and gives its answer. */
+export async function tell<T>(path: string, asked: object): Promise<T> {
+  const response = await fetch(API + path, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(asked),
+  });
+  const body = await response.json();
+  if (!response.ok) throw new Refused(body.code ?? `${response.status}`, body.detail ?? '');
+  return body as T;
+}
+
 /** A log of raw readings, as text. */
 export async function askText(path: string): Promise<string> {
   const response = await fetch(API + path);

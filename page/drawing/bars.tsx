@@ -48,6 +48,9 @@ export function Bars({ bars, unit, usual, spoken }: BarsProps) {
           <pattern id="lost" width="5" height="5" patternUnits="userSpaceOnUse">
             <path d="M0 5L5 0M-1 1L1 -1M4 6L6 4" class="lost-hatch" />
           </pattern>
+          <pattern id="open-day" width="6" height="6" patternUnits="userSpaceOnUse">
+            <path d="M0 6L6 0M-1 1L1 -1M5 7L7 5" class="open-hatch" />
+          </pattern>
           <pattern id="earth-hole" width="9" height="9" patternUnits="userSpaceOnUse">
             <path d="M0 9L9 0" class="hatch" />
           </pattern>
@@ -103,6 +106,9 @@ function Column({ bar, at: { x: fromX, step, bottom, yOf }, isNamed }: ColumnPro
   return (
     <g>
       <rect x={x} y={yOf(all)} width={w} height={lostY - yOf(all)} class={`used ${bar.mark}`} />
+      {bar.mark === 'open' && (
+        <rect x={x} y={yOf(all)} width={w} height={lostY - yOf(all)} fill="url(#open-day)" />
+      )}
       {lost > 0 && (
         <rect x={x} y={lostY} width={w} height={bottom - lostY} fill="url(#lost)" class="lost" />
       )}

@@ -18,13 +18,21 @@ export function quantile(values: readonly number[], share: number): number {
   return sorted[low]! + (at - low) * (sorted[high]! - sorted[low]!);
 }
 
-/** Middle and robust width (1.4826 times the median absolute deviation) of usual values. */
-export function usualOf(values: readonly number[]): { middle: number; width: number } | null {
-  if (values.length < LEAST_DAYS) return null;
+interface Spread {
+  middle: number;
+  width: number;
+}
+
+/** Middle and robust width (1.4826 times the median absolute deviation) of some values. */
+export function middleAndWidth(values: readonly number[]): Spread {
   const middle = median(values);
   const width = MAD_TO_STD * median(values.map((one) => Math.abs(one - middle)));
   return { middle, width };
 }
+
+/** The same of what is usual; null with too few. */
+export const usualOf = (values: readonly number[]): Spread | null =>
+  values.length < LEAST_DAYS ? null : middleAndWidth(values);
 
 /** Between these lie the middle 80 of 100 of usual values; null with too few. */
 export function usualBand(values: readonly number[]): [low: number, high: number] | null {

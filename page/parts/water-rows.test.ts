@@ -72,6 +72,15 @@ describe('rows of water', () => {
       ['02:00', 'open'],
     ]);
     expect(now[0]!.lost.value).toBeCloseTo(0.024 / 2.5);
+    expect(now[2]!.lost.value).toBeCloseTo((0.5 * 0.024) / 2.5);
+  });
+  it('the hour that comes twice as the clock is set back has two names', () => {
+    const rows = rowsOfHours([], day('2026-11-01', 0), FIGURES, Number.POSITIVE_INFINITY);
+    expect(rows).toHaveLength(25);
+    expect(new Set(rows.map(({ name }) => name)).size).toBe(25);
+    expect(rows.slice(0, 4).map(({ name }) => name.slice(0, 5))).toEqual([
+      ...['00:00', '01:00', '01:00', '02:00'],
+    ]);
   });
 });
 

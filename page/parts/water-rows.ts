@@ -11,6 +11,7 @@ import {
 } from '../../src/report/day-quantities.ts';
 import { type Estimate, type Figures, volumeOf } from '../../src/report/figures.ts';
 import type { Day } from '../data/outline.ts';
+import { SAY } from '../words.ts';
 import { usualOf } from './usual.ts';
 
 export interface WaterRow {
@@ -111,7 +112,9 @@ export function rowsOfHours(
   const [fromS, toS] = spanOfDate(day.date, zone);
   const hours = Math.max(0, Math.ceil((Math.min(toS, untilS) - fromS) / 3600));
   const dayLost = lost(day, figures);
-  const share = (of: number | null) => (of === null ? null : (of * 3600) / day.coveredS);
+  const share = (of: number | null, lengthS: number) =>
+    of === null ? null : (of * lengthS) / day.coveredS;
+  const named = new Set<string>();
   return Array.from({ length: hours }, (_, i) => {
     const beginS = fromS + i * 3600;
     const parts = draws.flatMap((draw) => {
@@ -124,10 +127,15 @@ export function rowsOfHours(
       return [{ value: value * part, std: (std ?? 0) * part }];
     });
     const sum = gathered(parts, total);
+    const lengthS = Math.min(3600, untilS - beginS);
+    const clock = new Date((beginS + utcOffsetS(zone, beginS)) * 1000).toISOString().slice(11, 16);
+    // The hour that the clock is set back is there twice.
+    const name = named.has(clock) ? SAY.use.again(clock) : clock;
+    named.add(name);
     return {
-      name: new Date((beginS + utcOffsetS(zone, beginS)) * 1000).toISOString().slice(11, 16),
+      name,
       used: sum.value === null ? { value: 0, std: 0 } : sum,
-      lost: { value: share(dayLost.value), std: share(dayLost.std) },
+      lost: { value: share(dayLost.value, lengthS), std: share(dayLost.std, lengthS) },
       energy: NONE,
       cost: NONE,
       mark: beginS + 3600 > untilS ? 'open' : '',

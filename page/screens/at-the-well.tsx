@@ -1,3 +1,4 @@
+import { localDate } from '../../src/base/zone.ts';
 import type { RunEntry } from '../../src/model/study.ts';
 import { isWhole, levelDrop, lost, used } from '../../src/report/day-quantities.ts';
 import {
@@ -149,7 +150,7 @@ function longestOf(
   zone: string,
 ): number | null {
   const lengths = runs
-    .filter(({ start }) => localMoment(start, zone).slice(0, 10) === date)
+    .filter(({ start }) => localDate(zone, Date.parse(start) / 1000) === date)
     .flatMap(({ start, stop }) =>
       stop === null ? [] : [(Date.parse(stop) - Date.parse(start)) / 1000],
     );

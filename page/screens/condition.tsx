@@ -1,15 +1,22 @@
 import { useState } from 'preact/hooks';
+import type { ShownAlarm } from '../../src/alarms/shown.ts';
+import type { CautionId } from '../../src/model/cautions.ts';
 import type { FindingEntry, RunEntry } from '../../src/model/study.ts';
 import { unknownWords } from '../../src/report/findings-text.ts';
 import { faultWords } from '../../src/report/head.ts';
 import { localMoment } from '../../src/report/moments.ts';
+import { URGENCY_WORDS } from '../../src/report/words.ts';
+import { askAlarms, type Declared } from '../data/alarms.ts';
 import { askAll } from '../data/api.ts';
 import type { Day } from '../data/outline.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { asking } from '../parts/standing.ts';
 import { SAY } from '../words.ts';
-import { Finding } from './finding.tsx';
+import { type Acting, AlarmActs } from './alarm-acts.tsx';
+import { Cautions, Finding } from './finding.tsx';
+import { useKeeper } from './keeper-name.tsx';
 import { firstOf, lastOf, type Shown } from './shown.ts';
+import { Telling } from './telling.tsx';
 import { Trends } from './trends.tsx';
 
 const DAY_S = 86_400;
@@ -18,7 +25,13 @@ const DAY_S = 86_400;
 export function Condition(shown: Shown) {
   const { well, now, outline, revision } = shown;
   const all = useAsked(() => askAll<FindingEntry>(well.id, 'findings'), [well.id, revision]).value;
+  const keeper = useKeeper();
+  const [acted, setActed] = useState(0);
+  const alarms = useAsked(() => askAlarms(well.id), [well.id, shown.alarmed, acted]);
+  const acting = { keeper, shown, onActed: () => setActed((before) => before + 1) };
   const open = asking(now);
+  const standing = alarms.value?.standing ?? [];
+  const others = standing.filter(({ finding }) => !open.some(({ id }) => id === finding));
   const over = (all ?? []).filter(
     ({ cleared, replacedBy }) => cleared !== null && replacedBy === null,
   );
@@ -27,11 +40,30 @@ export function Condition(shown: Shown) {
       <section aria-label={SAY.condition.open}>
         <h2>{SAY.condition.open}</h2>
         {open.length === 0 && <p role="status">{SAY.condition.none}</p>}
-        {open.map((finding) => (
-          <Finding key={finding.id} finding={finding} shown={shown} />
-        ))}
+        {alarms.value?.service && <p>{workWords(alarms.value.service, shown.figures.zone)}</p>}
+        {alarms.failure !== null && <p>{SAY.alarms.unread(alarms.failure)}</p>}
+        {open.map((finding) => {
+          const alarm = standing.find((one) => one.finding === finding.id);
+          return (
+            <Finding
+              key={finding.id}
+              finding={finding}
+              shown={shown}
+              alarm={alarm && <AlarmActs {...acting} alarm={alarm} />}
+            />
+          );
+        })}
       </section>
+      {others.length > 0 && (
+        <section>
+          <h2>{SAY.alarms.others}</h2>
+          {others.map((alarm) => (
+            <AlarmAlone key={alarm.id} {...acting} alarm={alarm} />
+          ))}
+        </section>
+      )}
       <TrendsOf {...shown} />
+      <Telling {...{ shown, keeper }} />
       {over.length > 0 && (
         <section>
           <h2>{SAY.condition.over}</h2>
@@ -51,6 +83,37 @@ export function Condition(shown: Shown) {
         </section>
       )}
     </>
+  );
+}
+
+const workWords = ({ did, by, until }: Declared, zone: string): string =>
+  SAY.alarms.work(did, by, localMoment(until, zone));
+
+/** An alarm whose finding is not open: a device that is silent, or what is over and unseen. */
+function AlarmAlone(props: Acting & { alarm: ShownAlarm; shown: Shown }) {
+  const { alarm, shown } = props;
+  const { title, urgency, since, action, timeToAct, cautions, state } = alarm;
+  const isOver = state === 'returned-unacknowledged';
+  return (
+    <article class={`finding ${isOver ? 'cleared' : urgency}`} aria-label={title}>
+      <h3>
+        {isOver ? '' : `${URGENCY_WORDS[urgency].label}: `}
+        {title}
+      </h3>
+      <p class="caption">{SAY.condition.since(localMoment(since, shown.figures.zone))}</p>
+      <div class="act">
+        {!isOver && (
+          <>
+            <h4>{SAY.condition.action}</h4>
+            <p>
+              {action} {timeToAct}
+            </p>
+            <Cautions ids={cautions.map(({ id }) => id as CautionId)} />
+          </>
+        )}
+        <AlarmActs {...props} />
+      </div>
+    </article>
   );
 }
 

@@ -10,11 +10,15 @@ export interface Shown {
   outline: Outline | null;
   figures: Figures;
   isLive: boolean;
+  /** The service can be told something. */
+  isLinked: boolean;
   listed: Listed;
   /** Rises when records have changed. */
   revision: number;
   /** Rises when readings of the past may have. */
   restated: number;
+  /** Rises when alarms have. */
+  alarmed: number;
 }
 
 /** The moment up to which the record reaches, Unix s. */

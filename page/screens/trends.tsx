@@ -1,14 +1,14 @@
+import { localDate } from '../../src/base/zone.ts';
 import type { RunEntry } from '../../src/model/study.ts';
 import { levelDrop, lost, pumped, pumpIndex } from '../../src/report/day-quantities.ts';
 import { type Estimate, type Shown as Kind, known, volumeKind } from '../../src/report/figures.ts';
-import { localMoment } from '../../src/report/moments.ts';
 import { WORDS } from '../../src/report/words.ts';
 import type { Day } from '../data/outline.ts';
 import { Plot, type Series } from '../drawing/plot.tsx';
 import { timeMarks } from '../drawing/time-marks.ts';
 import { scaleOf } from '../parts/figures.ts';
 import { dateTime } from '../parts/times.ts';
-import { median } from '../parts/usual.ts';
+import { middleAndWidth } from '../parts/usual.ts';
 import { SAY } from '../words.ts';
 import type { Shown } from './shown.ts';
 
@@ -62,7 +62,7 @@ function ServicesOf({ fromS, toS, shown: { well, figures } }: TrendsProps) {
 function runsByDate(runs: readonly RunEntry[], zone: string): Map<string, RunEntry[]> {
   const found = new Map<string, RunEntry[]>();
   for (const run of runs) {
-    const date = localMoment(run.start, zone).slice(0, 10);
+    const date = localDate(zone, Date.parse(run.start) / 1000);
     found.set(date, [...(found.get(date) ?? []), run]);
   }
   return found;
@@ -75,8 +75,8 @@ function middleOf(
 ): Estimate {
   const values = (runs ?? []).flatMap((run) => of(run) ?? []);
   if (values.length === 0) return EMPTY;
-  const value = median(values);
-  return { value, std: 1.4826 * median(values.map((one) => Math.abs(one - value))) };
+  const { middle, width } = middleAndWidth(values);
+  return { value: middle, std: width };
 }
 
 function trendsOf(byDate: Map<string, RunEntry[]>, { figures }: Shown): Trend[] {

@@ -78,7 +78,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await at.on.service.wells.advance();
     for (const [width, viewport] of Object.entries(WIDTHS))
       pages.set(width, await at.page('/', { viewport }));
-  });
+  }, 60_000);
   afterAll(() => at.close());
 
   for (const [name, place] of Object.entries(SCREENS))
