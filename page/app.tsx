@@ -9,6 +9,7 @@ import { type Live, useLive } from './data/use-live.ts';
 import { figuresFor } from './parts/figures.ts';
 import { clockTime, lengthWords } from './parts/times.ts';
 import { AtTheWell } from './screens/at-the-well.tsx';
+import { WellBook } from './screens/book.tsx';
 import { Chooser } from './screens/chooser.tsx';
 import { Condition } from './screens/condition.tsx';
 import { Runs } from './screens/runs.tsx';
@@ -16,8 +17,13 @@ import type { Shown } from './screens/shown.ts';
 import { Water } from './screens/water.tsx';
 import { SAY } from './words.ts';
 
-const SCREENS = { well: AtTheWell, runs: Runs, water: Water, condition: Condition };
+const SCREENS = {
+  ...{ well: AtTheWell, runs: Runs, water: Water, condition: Condition },
+  book: WellBook,
+};
 type Screen = keyof typeof SCREENS;
+/** Sheets that there is work on before the first reading can be used. */
+const BEFORE_READINGS: readonly Screen[] = ['book'];
 const NAMES = Object.keys(SCREENS) as Screen[];
 
 interface Place {
@@ -135,7 +141,11 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
       <Notices {...{ live, now, well, listed }} />
       <main id="sheet" class={`sheet ${screen}`}>
         <h1 tabIndex={-1}>{SAY.screens[screen]}</h1>
-        {now.at === null ? <p role="status">{SAY.noReadings}</p> : <Sheet {...shown} />}
+        {now.at === null && !BEFORE_READINGS.includes(screen) ? (
+          <p role="status">{SAY.noReadings}</p>
+        ) : (
+          <Sheet {...shown} />
+        )}
         <p class="caption advisory">{SAY.beforeUse}</p>
       </main>
     </>

@@ -39,7 +39,9 @@ scope.addEventListener('fetch', (event) => {
 
 /** Logs, studies and events are not kept: large, or of their moment only. */
 const isState = (path: string) =>
-  /^\/api\/v1\/wells(\/[^/]+\/(now|file|outline|runs|days|draws|findings|readings))?$/.test(path);
+  /^\/api\/v1\/wells(\/[^/]+\/(now|file|outline|runs|days|draws|findings|readings|book))?$/.test(
+    path,
+  );
 
 async function pageOr(request: Request): Promise<Response> {
   try {

@@ -11,6 +11,7 @@ export const SAY = {
     runs: 'Runs',
     water: 'Water',
     condition: 'Condition',
+    book: 'Well book',
   },
   sheets: 'Sheets of this well',
   sheet: (number: number, of: number) => `Sheet ${number} of ${of}`,

@@ -79,10 +79,13 @@ const folderOf = (path: string) => path.split('/')[1] ?? '';
 const pure = product.filter((path) => !EDGES.includes(folderOf(path)));
 /** What a folder of page may import of page beside its words, and of src; ARCHITECTURE.md too. */
 const PAGE_MAY_IMPORT: Record<string, { page: string[]; src: string[] }> = {
-  data: { page: [], src: ['model', 'analysis', 'living', 'alarms'] },
+  data: { page: [], src: ['model', 'wellfile', 'analysis', 'living', 'alarms'] },
   parts: { page: ['data'], src: ['base', 'units', 'physics', 'model', 'report'] },
   drawing: { page: ['data', 'parts'], src: ['base', 'model', 'report'] },
-  screens: { page: ['data', 'parts', 'drawing'], src: ['base', 'model', 'report', 'alarms'] },
+  screens: {
+    page: ['data', 'parts', 'drawing'],
+    src: ['base', 'model', 'report', 'wellfile', 'alarms'],
+  },
 };
 const pageSources = filesBelow('page').filter((path) => /\.tsx?$/.test(path));
 

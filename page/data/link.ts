@@ -15,6 +15,7 @@ const KINDS = [
   'finding',
   'alarm',
   'restated',
+  'book',
   'trouble',
 ] as const satisfies readonly Heard[];
 /** A lost connection is tried again after this, longer each time. */

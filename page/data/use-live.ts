@@ -69,7 +69,7 @@ export function useLive(): Live {
     // Of a well file that was edited only its past tells, and of a well that failed its trouble.
     let anew = false;
     const revise = (kind?: LivingEvent['kind']) => {
-      anew ||= kind === 'restated' || kind === 'trouble';
+      anew ||= kind === 'restated' || kind === 'book' || kind === 'trouble';
       after(SETTLES_MS, 'revise', () => {
         change(({ revision }) => ({ revision: revision + 1 }));
         if (anew) void read();

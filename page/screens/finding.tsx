@@ -128,14 +128,23 @@ export function Cautions({ ids }: { ids: readonly CautionId[] }) {
 }
 
 function NextTest({ test }: { test: TestName }) {
-  const { name, steps, takes } = OWNER_TESTS[test];
-  const beside = new Set(steps.flatMap(({ cautions }) => cautions));
-  const rest = ACT_CAUTIONS[test].filter((id) => !beside.has(id));
   return (
     <div class="test">
       <h4>
-        {SAY.condition.nextTest}: {name}
+        {SAY.condition.nextTest}: {OWNER_TESTS[test].name}
       </h4>
+      <TestSteps test={test} />
+    </div>
+  );
+}
+
+/** How a test is made, each caution beside its step. */
+export function TestSteps({ test }: { test: TestName }) {
+  const { steps, takes } = OWNER_TESTS[test];
+  const beside = new Set(steps.flatMap(({ cautions }) => cautions));
+  const rest = ACT_CAUTIONS[test].filter((id) => !beside.has(id));
+  return (
+    <>
       <Cautions ids={rest} />
       <ol>
         {steps.map(({ says, cautions }) => (
@@ -146,6 +155,6 @@ function NextTest({ test }: { test: TestName }) {
         ))}
       </ol>
       <p>{SAY.condition.takes(takes)}</p>
-    </div>
+    </>
   );
 }

@@ -26,7 +26,7 @@ const HEADERS = {
 };
 
 /** Screens whose addresses a person may keep: the page itself finds out which is meant. */
-const SCREENS = ['/', '/wells/:well', '/wells/:well/:screen(^(runs|water|condition)$)'];
+const SCREENS = ['/', '/wells/:well', '/wells/:well/:screen(^(runs|water|condition|book)$)'];
 
 interface PageFile {
   type: string;
