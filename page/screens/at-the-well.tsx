@@ -1,3 +1,4 @@
+import { median } from '../../src/base/quantile.ts';
 import { localDate } from '../../src/base/zone.ts';
 import type { RunEntry } from '../../src/model/study.ts';
 import { isWhole, levelDrop, lost, used } from '../../src/report/day-quantities.ts';
@@ -18,7 +19,6 @@ import { Section } from '../drawing/section.tsx';
 import { flowWords } from '../parts/flow-words.ts';
 import { standingOf } from '../parts/standing.ts';
 import { lengthWords } from '../parts/times.ts';
-import { median } from '../parts/usual.ts';
 import { SAY } from '../words.ts';
 import { firstOf, lastOf, type Shown } from './shown.ts';
 
