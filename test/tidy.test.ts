@@ -16,6 +16,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
+  paper: { folders: ['report'], packages: ['node', 'pdfkit'] },
   book: { folders: ['model', 'ports', 'wellfile'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
@@ -46,6 +47,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'report',
       'alarms',
       'book',
+      'paper',
       'simulation',
       'instruments',
       'exam',
@@ -60,7 +62,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 };
 
 /** Folders that see the machine; all others are pure. */
-const EDGES = ['ingest', 'store', 'notify', 'server', 'cli'];
+const EDGES = ['ingest', 'store', 'notify', 'paper', 'server', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
 const STAGES = [

@@ -1,6 +1,6 @@
 import type { InstallationKind } from '../model/installation.ts';
 import type { Equipment, Quantity, SourceMark } from '../model/well.ts';
-import { shownInput } from './installation-figures.ts';
+import { shownEstimate } from './installation-figures.ts';
 
 type QuantityKey = {
   [K in keyof Equipment]: Equipment[K] extends Quantity | null ? K : never;
@@ -54,6 +54,6 @@ export function equipmentRows(equipment: Partial<Equipment>, system: 'us' | 'si'
     if (quantity === undefined) return [];
     if (quantity === null) return [{ name, value: null, source: '' }];
     const { value, std, source } = quantity;
-    return [{ name, value: shownInput({ value, std, kind }, system), source: SOURCES[source] }];
+    return [{ name, value: shownEstimate({ value, std, kind }, system), source: SOURCES[source] }];
   });
 }

@@ -42,6 +42,7 @@ beforeEach(async () => {
     take: async () => ({ status: 200, headers: {}, body: '{}' }),
     logs: { csv: log, senml: log },
     textOf: () => '',
+    contractorPages: { html: async () => '', pdf: async () => Buffer.from('') },
     holds: () => null,
     alarms: () => null,
     book: () => null,

@@ -28,6 +28,14 @@ export interface ReadingsAnswer {
   body: string;
 }
 
+/** What the page for the contractor is made of beside the readings. */
+export interface ContractorAsked {
+  study: Study;
+  well: Well;
+  complaint: string;
+  by: string;
+}
+
 /** What the interface shows, and whom it hands readings to. */
 export interface Served {
   /** By id, all that readings are taken for. */
@@ -46,6 +54,10 @@ export interface Served {
   logs: Record<'csv' | 'senml', (span: LogSpan) => AsyncIterable<string>>;
   /** A study as people read it. */
   textOf(study: Study, well: Well): string;
+  contractorPages: {
+    html(asked: ContractorAsked): Promise<string>;
+    pdf(asked: ContractorAsked): Promise<Buffer>;
+  };
   /** Why no readings are taken just now; null where they are. */
   holds(): string | null;
   /** Folder of the built page. */

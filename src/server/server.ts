@@ -13,6 +13,7 @@ import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeAlarms } from './routes/alarms.ts';
 import { routeBook } from './routes/book.ts';
+import { routeContractor } from './routes/contractor.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
@@ -91,6 +92,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeStretches(api, served);
   routeLog(api, served);
   routeStudy(api, served);
+  routeContractor(api, served);
   routeAlarms(api, served);
   routeCounters(api, served);
   routeReadings(api, served);
