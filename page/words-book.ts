@@ -56,6 +56,15 @@ export const BOOK_SAY = {
     photo: (place: number, title: string) => `Photo ${place} of: ${title}`,
     before: 'the text of before',
   },
+  contractor: {
+    title: 'Page for the contractor',
+    note:
+      'One or two pages to print or send: what the readings speak for, now against then, tests, ' +
+      'and what to measure that no reading here can tell.',
+    complaint: 'The complaint, in your own words',
+    html: 'Open it, to print',
+    pdf: 'As PDF, to send',
+  },
   file: {
     title: 'The well file',
     note:

@@ -7,6 +7,7 @@ import { BookDue } from './book-due.tsx';
 import { BookFile } from './book-file.tsx';
 import { BookList } from './book-list.tsx';
 import { BookWrite } from './book-write.tsx';
+import { ContractorPage } from './contractor-page.tsx';
 import { useKeeper } from './keeper-name.tsx';
 import { lastOf, type Shown } from './shown.ts';
 
@@ -28,6 +29,7 @@ export function WellBook(shown: Shown) {
         <BookWrite {...{ shown, keeper }} />
         <BookDue all={reminders(well, entries)} zone={well.timeZone} nowS={nowS} />
       </div>
+      <ContractorPage wellId={well.id} />
       <BookList rows={rows} shown={shown} />
       <BookFile {...{ shown, keeper }} />
     </>

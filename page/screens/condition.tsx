@@ -13,6 +13,7 @@ import { useAsked } from '../data/use-asked.ts';
 import { asking } from '../parts/standing.ts';
 import { SAY } from '../words.ts';
 import { type Acting, AlarmActs } from './alarm-acts.tsx';
+import { ContractorPage } from './contractor-page.tsx';
 import { Cautions, Finding } from './finding.tsx';
 import { useKeeper } from './keeper-name.tsx';
 import { firstOf, lastOf, type Shown } from './shown.ts';
@@ -53,6 +54,7 @@ export function Condition(shown: Shown) {
             />
           );
         })}
+        <ContractorPage wellId={well.id} />
       </section>
       {others.length > 0 && (
         <section>

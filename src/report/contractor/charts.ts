@@ -1,3 +1,4 @@
+import { quantile } from '../../base/quantile.ts';
 import type { DayEntry, RunEntry, Study } from '../../model/study.ts';
 import type { Well } from '../../model/well.ts';
 import { displayUnit } from '../../units/format.ts';
@@ -44,7 +45,8 @@ function overlay(
   const si = siOf(pen, figures);
   const own = now[pen].filter(({ atS }) => atS >= -BEFORE_S);
   if (own.length < 2) return [];
-  const lengthS = Math.max(20, own.at(-1)!.atS);
+  const usual = past.flatMap((trace) => trace[pen].at(-1)?.atS ?? []);
+  const lengthS = Math.max(20, own.at(-1)!.atS, quantile(usual, 0.5) || 0);
   const step = (lengthS + BEFORE_S) / MOMENTS;
   const moments = Array.from({ length: MOMENTS + 1 }, (_, i) => i * step - BEFORE_S);
   const normal = normalOf(
