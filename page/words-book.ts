@@ -1,5 +1,5 @@
 /** Words of the Well book. */
-export const BOOK_SAY = {
+export const SAY_BOOK = {
   due: {
     title: 'What comes round',
     names: {

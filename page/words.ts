@@ -1,9 +1,11 @@
 import type { Urgency } from '../src/model/study.ts';
 import { SAY_ALARMS } from './words-alarms.ts';
+import { SAY_BOOK } from './words-book.ts';
 
 /** Every word of the page that the report does not say already, so that it can be translated. */
 export const SAY = {
   alarms: SAY_ALARMS,
+  book: SAY_BOOK,
   product: 'Wellwright',
   skip: 'Go to the sheet',
   screens: {

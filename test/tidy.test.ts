@@ -16,7 +16,6 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
-  paper: { folders: ['report'], packages: ['node', 'pdfkit'] },
   book: { folders: ['model', 'ports', 'wellfile'], packages: [] },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
@@ -28,6 +27,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   },
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
+  paper: { folders: ['report'], packages: ['node', 'pdfkit'] },
   server: {
     folders: ['model', 'ports', 'living', 'alarms', 'wellfile', 'book', 'photo'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],

@@ -1,10 +1,10 @@
 import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import type { Reminder } from '../../src/report/reminders.ts';
 import { dateTime } from '../parts/times.ts';
-import { BOOK_SAY } from '../words-book.ts';
+import { SAY } from '../words.ts';
 import { Cautions, TestSteps } from './finding.tsx';
 
-const say = BOOK_SAY.due;
+const say = SAY.book.due;
 
 interface DueProps {
   all: readonly Reminder[];

@@ -3,12 +3,11 @@ import type { WellFileIssue } from '../../src/wellfile/issue.ts';
 import { Refused } from '../data/api.ts';
 import { askWellText, issuesIn, putWellText, type WellText } from '../data/well-book.ts';
 import { SAY } from '../words.ts';
-import { BOOK_SAY } from '../words-book.ts';
 import { BookText, goTo } from './book-text.tsx';
 import { type Keeper, KeeperName } from './keeper-name.tsx';
 import type { Shown } from './shown.ts';
 
-const say = BOOK_SAY.file;
+const say = SAY.book.file;
 /** What is typed is looked at once the hand rests so long. */
 const RESTS_MS = 400;
 
@@ -60,7 +59,7 @@ function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
     setOther(null);
   };
   const put = async (basedOn: string) => {
-    if (keeper.name === '') return setSays(BOOK_SAY.write.noName);
+    if (keeper.name === '') return setSays(SAY.book.write.noName);
     if (text === base.text) return setSays(say.unchanged);
     try {
       take(await putWellText(shown.well.id, { by: keeper.name, basedOn, text }));
@@ -124,7 +123,7 @@ function Issues({ issues, go }: IssuesProps) {
               {say.place(issue.line, issue.column)}
             </button>{' '}
             {issue.key === '' ? '' : `${issue.key}: `}
-            {BOOK_SAY.write.expected(issue.expected, issue.found)}
+            {SAY.book.write.expected(issue.expected, issue.found)}
           </li>
         ))}
       </ul>

@@ -2,10 +2,10 @@ import type { BookRow } from '../../src/report/book-rows.ts';
 import { BOOK_WORDS } from '../../src/report/book-words.ts';
 import { photoAddress } from '../data/well-book.ts';
 import { dateTime } from '../parts/times.ts';
-import { BOOK_SAY } from '../words-book.ts';
+import { SAY } from '../words.ts';
 import type { Shown } from './shown.ts';
 
-const say = BOOK_SAY.list;
+const say = SAY.book.list;
 const TO_THE_MINUTE_S = 86_400;
 
 /** One list by time, the newest first, as a driller keeps his book. */

@@ -2,11 +2,11 @@ import { ACT_CAUTIONS, type Action } from '../../src/model/cautions.ts';
 import type { ResetKind } from '../../src/model/well.ts';
 import { BOOK_WORDS } from '../../src/report/book-words.ts';
 import { EQUIPMENT } from '../../src/report/equipment-rows.ts';
-import { BOOK_SAY } from '../words-book.ts';
+import { SAY } from '../words.ts';
 import { Field } from './book-field.tsx';
 import { Cautions } from './finding.tsx';
 
-const say = BOOK_SAY.write;
+const say = SAY.book.write;
 const RESETS = Object.entries(BOOK_WORDS.resets) as [ResetKind, string][];
 const PARTS = Object.values(EQUIPMENT);
 

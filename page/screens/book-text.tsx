@@ -1,7 +1,7 @@
 import type { RefObject } from 'preact';
 import { useRef } from 'preact/hooks';
 import type { WellFileIssue } from '../../src/wellfile/issue.ts';
-import { BOOK_SAY } from '../words-book.ts';
+import { SAY } from '../words.ts';
 
 const MOST_ROWS = 32;
 
@@ -32,7 +32,7 @@ export function BookText({ text, issues, area, put }: TextProps) {
       </pre>
       <textarea
         ref={area}
-        aria-label={BOOK_SAY.file.text}
+        aria-label={SAY.book.file.text}
         aria-invalid={wrong.size > 0}
         aria-describedby="file-issues"
         rows={Math.min(lines.length + 2, MOST_ROWS)}

@@ -4,13 +4,13 @@ import { Refused } from '../data/api.ts';
 import { smallPhoto } from '../data/small-photo.ts';
 import { addBlock, putNote } from '../data/well-book.ts';
 import { instantOfWall, wallTime } from '../parts/wall-time.ts';
-import { BOOK_SAY } from '../words-book.ts';
+import { SAY } from '../words.ts';
 import { Field } from './book-field.tsx';
 import { NOTHING_DONE, type ServiceDone, ServiceFields, serviceValues } from './book-service.tsx';
 import { type Keeper, KeeperName } from './keeper-name.tsx';
 import { lastOf, type Shown } from './shown.ts';
 
-const say = BOOK_SAY.write;
+const say = SAY.book.write;
 const KINDS = ['note', 'sample', 'service'] as const;
 type Kind = (typeof KINDS)[number];
 

@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks';
 import { ofWell } from '../data/api.ts';
 import { keptName } from '../data/keeper-name.ts';
-import { BOOK_SAY } from '../words-book.ts';
+import { SAY } from '../words.ts';
 import { Field } from './book-field.tsx';
 
-const say = BOOK_SAY.contractor;
+const say = SAY.book.contractor;
 const MOST_CHARS = 600;
 
 /** What goes to the contractor: the complaint is typed, all else is measured. */

@@ -11,8 +11,8 @@ const SIZE = { title: 14, part: 9.5, text: 7.6 };
 const INDENT_PT = 9;
 const GAP_PT = 2;
 
-const font = (name: string): string =>
-  fileURLToPath(import.meta.resolve(`dejavu-fonts-ttf/ttf/${name}.ttf`));
+const PLAIN = import.meta.resolve('dejavu-fonts-ttf/ttf/DejaVuSansCondensed.ttf');
+const BOLD = import.meta.resolve('dejavu-fonts-ttf/ttf/DejaVuSansCondensed-Bold.ttf');
 
 /** The sheet as PDF: the same content as its HTML, with a font that has the letters of Europe. */
 export async function sheetPdf(sheet: Sheet): Promise<Buffer> {
@@ -22,7 +22,7 @@ export async function sheetPdf(sheet: Sheet): Promise<Buffer> {
     info: { Title: sheet.title },
     lang: 'en',
     displayTitle: true,
-    font: font('DejaVuSansCondensed'),
+    font: fileURLToPath(PLAIN),
   });
   const pieces: Buffer[] = [];
   const whole = new Promise<Buffer>((resolve, reject) => {
@@ -30,8 +30,8 @@ export async function sheetPdf(sheet: Sheet): Promise<Buffer> {
     doc.on('end', () => resolve(Buffer.concat(pieces)));
     doc.on('error', reject);
   });
-  doc.registerFont('plain', font('DejaVuSansCondensed'));
-  doc.registerFont('bold', font('DejaVuSansCondensed-Bold'));
+  doc.registerFont('plain', fileURLToPath(PLAIN));
+  doc.registerFont('bold', fileURLToPath(BOLD));
   doc.font('bold').fontSize(SIZE.title).text(sheet.title);
   for (const says of sheet.under) text(doc, says);
   for (const { title, blocks } of sheet.parts) {

@@ -23,7 +23,8 @@ export const BOOK_WORDS = {
   ends: (parts: string) => `What was learnt of ${parts} ends here and is learnt anew.`,
   now: (parts: string) => `From now on: ${parts}.`,
   calibration: (channel: string, sensor: string | null, points: number) =>
-    `${channel}${sensor === null ? '' : ` (${sensor})`}, ${points} ${points === 1 ? 'point' : 'points'}`,
+    `${channel}${sensor === null ? '' : ` (${sensor})`}, ` +
+    `${points} ${points === 1 ? 'point' : 'points'}`,
   drawn: (volume: string) => `${volume} drawn.`,
   fileEdited: 'The well file was edited.',
   byAnotherHand: 'The well file was edited outside this program.',

@@ -1,7 +1,7 @@
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../../model/cautions.ts';
 import { OWNER_TESTS } from '../../model/owner-tests.ts';
 import type { FindingEntry, Study } from '../../model/study.ts';
-import type { Well } from '../../model/well.ts';
+import type { Equipment, Well } from '../../model/well.ts';
 import { equipmentRows } from '../equipment-rows.ts';
 import { type Figures, figuresOf, full, percent } from '../figures.ts';
 import { cautionsOf, evidenceText } from '../findings-text.ts';
@@ -189,7 +189,7 @@ function toMeasure({ span, tests: done }: Study, { equipment }: Well): Part {
 
 /** The equipment as it is since the last service, each with where it comes from. */
 function card({ equipment, services, units }: Well): Part {
-  const now = services.reduce((state, service) => ({ ...state, ...service.now }), equipment);
+  const now: Equipment = Object.assign({}, equipment, ...services.map((service) => service.now));
   const rows = equipmentRows(now, units);
   const known = rows.flatMap(({ name, value, source }) =>
     value === null ? [] : [`${name} ${value} (${source})`],

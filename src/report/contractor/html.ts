@@ -56,7 +56,10 @@ function block(one: Block): string {
     case 'table':
       return table(one);
     case 'charts':
-      return `<div class="charts">\n${one.charts.map(figure).join('\n')}\n</div>\n<p>${plain(one.note)}</p>`;
+      return (
+        `<div class="charts">\n${one.charts.map(figure).join('\n')}\n</div>\n` +
+        `<p>${plain(one.note)}</p>`
+      );
   }
 }
 
@@ -66,7 +69,8 @@ function table({ heads, rows }: Extract<Block, { kind: 'table' }>): string {
     const rest = cells.map((cell) => `<td>${plain(cell)}</td>`).join('');
     return `<tr><th scope="row">${plain(name)}</th>${rest}</tr>`;
   });
-  return `<table>\n<thead><tr>${head}</tr></thead>\n<tbody>\n${lines.join('\n')}\n</tbody>\n</table>`;
+  const body = `<tbody>\n${lines.join('\n')}\n</tbody>`;
+  return `<table>\n<thead><tr>${head}</tr></thead>\n${body}\n</table>`;
 }
 
 function figure(chart: Chart): string {

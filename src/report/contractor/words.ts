@@ -5,8 +5,8 @@ export const CONTRACTOR = {
   record: (from: string, to: string, zone: string) =>
     `From readings of ${from} to ${to} (times of ${zone}). What stands after ± holds 95 of 100.`,
   foot:
-    'From two sensors, pressure at the tank tee and current in one pump conductor. Advisory only: ' +
-    'local codes and licensed practice come first.',
+    'From two sensors, pressure at the tank tee and current in one pump conductor. Advisory ' +
+    'only: local codes and licensed practice come first.',
   complaint: 'Complaint, in the words of the keeper',
   findings: 'What the readings speak for',
   noFindings: 'Nothing is wrong that these readings can tell. What they cannot tell stands below.',
@@ -57,7 +57,8 @@ export const CONTRACTOR = {
   overlayNote: (now: string, past: number) =>
     past < 4
       ? `The line is the run of ${now}; too few whole runs were then for a band.`
-      : `The line is the run of ${now}; the band holds the middle 80 of 100 of ${past} runs of then.`,
+      : `The line is the run of ${now}; the band holds the middle 80 of 100 of ${past} runs ` +
+        'of then.',
   trends: {
     perStart: (unit: string) => `Pumped each start, ${unit}`,
     drop: (unit: string) => `Level drop, ${unit}`,
