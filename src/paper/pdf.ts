@@ -5,8 +5,8 @@ import type { Block, Chart, Sheet } from '../report/contractor/sheet.ts';
 
 type Doc = InstanceType<typeof PDFDocument>;
 
-const MARGIN_PT = 36;
-const CHART_PT = { height: 104, gap: 12 };
+const MARGIN_PT = 32;
+const CHART_PT = { height: 90, gap: 12 };
 const SIZE = { title: 14, part: 9.5, text: 7.6 };
 const INDENT_PT = 9;
 const GAP_PT = 2;

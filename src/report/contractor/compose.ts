@@ -33,9 +33,11 @@ export interface ContractorInput {
   data: DataFile[];
 }
 
-const MOST_FINDINGS = 4;
-const MOST_EVIDENCE = 3;
-const MOST_TESTS = 6;
+const MOST_FINDINGS = 3;
+/** Of the first finding, and of each other one. */
+const EVIDENCE = [3, 1] as const;
+const MOST_TESTS = 4;
+const MOST_OVER = 3;
 
 /** One page for somebody who was not there, all of it from what was measured. */
 export function contractorSheet(input: ContractorInput): Sheet {
@@ -74,16 +76,36 @@ const complaint = ({ complaint: says }: ContractorInput): Part => ({
 
 function findings(study: Study, figures: Figures): Part {
   const open = openFindings(study);
-  const shown = open.slice(0, MOST_FINDINGS).map((finding) => item(finding, figures));
+  const shown = open
+    .slice(0, MOST_FINDINGS)
+    .map((finding, i) => item(finding, i === 0 ? EVIDENCE[0] : EVIDENCE[1], figures));
   const rest = open.length - shown.length;
   const blocks: Block[] = open.length === 0 ? [text(CONTRACTOR.noFindings)] : shown;
   if (rest > 0) blocks.push(text(CONTRACTOR.more(rest)));
+  const over = overLately(study, figures);
+  if (over.length > 0) blocks.push(text(CONTRACTOR.over(over.join('; '))));
   return { title: CONTRACTOR.findings, blocks };
+}
+
+/** What stood in the last days of the record and is over, the latest first. */
+function overLately({ findings: all, span }: Study, { zone }: Figures): string[] {
+  const fromS = unixS(span.to) - TREND_DAYS * 86_400;
+  const date = (at: string) => localMoment(at, zone).slice(0, 10);
+  return all
+    .filter(({ urgency, replacedBy }) => urgency !== 'note' && replacedBy === null)
+    .flatMap(({ fault, since, cleared }) =>
+      cleared === null || unixS(cleared) < fromS ? [] : [{ fault, since, cleared }],
+    )
+    .sort((a, b) => unixS(b.cleared) - unixS(a.cleared))
+    .slice(0, MOST_OVER)
+    .map(({ fault, since, cleared }) =>
+      CONTRACTOR.overOne(faultWords(fault), date(since), date(cleared)),
+    );
 }
 
 const text = (says: string): Block => ({ kind: 'text', says });
 
-function item(finding: FindingEntry, figures: Figures): Block {
+function item(finding: FindingEntry, mostEvidence: number, figures: Figures): Block {
   const { fault, probability, since, evidence, instead, nextTest, alike } = finding;
   const others = instead
     .filter((other) => other.probability >= 0.005)
@@ -94,7 +116,7 @@ function item(finding: FindingEntry, figures: Figures): Block {
     title: CONTRACTOR.finding(faultWords(fault), percent(probability)),
     says: [
       CONTRACTOR.since(localMoment(since, figures.zone)),
-      ...evidence.slice(0, MOST_EVIDENCE).map((one) => evidenceText(one, fault, figures)),
+      ...evidence.slice(0, mostEvidence).map((one) => evidenceText(one, fault, figures)),
       ...(others.length === 0 ? [] : [CONTRACTOR.instead(others.join('; '))]),
       ...(alike === null ? [] : [alike.says]),
       nextTest === null
@@ -107,7 +129,7 @@ function item(finding: FindingEntry, figures: Figures): Block {
 function comparison(compared: ThenNow, study: Study, figures: Figures): Part {
   const { past, now, service, isAcross } = compared;
   const heads = [
-    '',
+    CONTRACTOR.quantity,
     head(CONTRACTOR.past, past, figures) ?? CONTRACTOR.noThen,
     head(CONTRACTOR.now, now, figures) ?? CONTRACTOR.notKnown,
   ];

@@ -1,7 +1,7 @@
 import { chartMarks, type Mark, TEXT_PT } from './chart-lines.ts';
 import type { Block, Chart, Part, Sheet } from './sheet.ts';
 
-const CHART = { widthPt: 262, heightPt: 118 };
+const CHART = { widthPt: 262, heightPt: 96 };
 
 /** The sheet as one HTML file that needs nothing else, and prints on one or two pages. */
 export function sheetHtml(sheet: Sheet): string {
@@ -104,7 +104,8 @@ function svg(mark: Mark): string {
 
 const STYLE = `
 body { margin: 0 auto; max-width: 48rem; padding: 0.5rem; color: #111; background: #fff;
-  font: 0.85rem/1.35 ui-sans-serif, system-ui, sans-serif; font-variant-numeric: tabular-nums; }
+  overflow-wrap: anywhere;
+  font: 0.85rem/1.35 "Liberation Sans", Arial, ui-sans-serif, sans-serif; font-variant-numeric: tabular-nums; }
 h1 { font-size: 1.25rem; margin: 0; }
 h2 { font-size: 0.95rem; margin: 0.7rem 0 0.2rem; border-bottom: 1px solid #111; }
 h3 { font-size: 0.9rem; margin: 0.3rem 0 0; }
@@ -117,6 +118,7 @@ blockquote { margin: 0.2rem 0; padding: 0.2rem 0.6rem; border-left: 4px solid #1
 table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; font-weight: 400; padding: 0 0.4rem 0 0; border-bottom: 1px solid #ccc;
   vertical-align: top; }
+tbody th { min-width: 7.5rem; }
 thead th { color: #333; border-bottom-color: #111; }
 .charts { display: grid; grid-template-columns: repeat(auto-fit, minmax(15rem, 1fr)); gap: 0.5rem; }
 figure { margin: 0; break-inside: avoid; }
@@ -132,7 +134,11 @@ svg text { font-size: ${TEXT_PT}px; fill: #333; }
 .cautions { list-style: none; padding: 0; }
 .cautions li { border-left: 4px solid #9c1c1c; padding-left: 0.5rem; margin: 0.15rem 0; }
 @media print {
-  body { max-width: none; padding: 0; font-size: 7.8pt; line-height: 1.22; }
+  body { max-width: none; padding: 0; font-size: 7.2pt; line-height: 1.18; }
+  h1 { font-size: 12pt; }
+  h2 { font-size: 8.5pt; }
+  h3 { font-size: 7.5pt; }
+  p, ul { margin-block: 0; }
   article, tr, li { break-inside: avoid; }
   h2 { break-after: avoid; margin-top: 0.45rem; }
   .charts { grid-template-columns: 1fr 1fr; }
