@@ -34,6 +34,9 @@ describe.runIf(hasBrowser)('the page for the contractor in a browser', () => {
         page.getByRole('link', { name: 'Open it, to print' }).click(),
       ]);
       await paper.getByText('Clicks – 2 °C & more.').waitFor();
+      // Its own style is let through.
+      const size = await paper.locator('h1').evaluate((h1) => getComputedStyle(h1).fontSize);
+      expect(size).toBe('20px');
       expect(await paper.title()).toBe('For the contractor: Case C');
       expect(at.faults).toEqual([]);
       await page.context().close();

@@ -2,6 +2,7 @@ import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WellBook } from '../../src/book/well-book.ts';
+import { store } from '../../src/cli/commands/store.ts';
 import { WellTextFile } from '../../src/store/well-text-file.ts';
 import { ROOT } from '../support/source-scan.ts';
 import { joined } from './joined.ts';
@@ -167,6 +168,25 @@ describe('the journal over HTTP', () => {
     expect((await note({ on: 'yesterday' })).body.code).toBe('bad-request');
     expect((await on.get('wells/mill/book/note-1/photos/0')).body.code).toBe('unknown-entry');
     expect((await on.get('wells/mill/book/nothing/file-before')).body.code).toBe('unknown-entry');
+  });
+
+  it('is in the backup, and exported with all that hangs on it', async () => {
+    const { entries } = (await on.get('wells/mill/book')).body;
+    await on.post('mill', '[{"n":"pressure","u":"Pa","v":300000}]');
+    const path = join(on.folder, 'wellwright.sqlite');
+    const copy = join(on.folder, 'copy.sqlite');
+    const out = join(on.folder, 'book.jsonl');
+    expect(await store(['backup', path, copy])).toBe(0);
+    const asked = ['export', copy, '--well', 'mill', '--form', 'book', '--out', out];
+    expect(await store(asked)).toBe(0);
+    const lines = readFileSync(out, 'utf8').trimEnd().split('\n');
+    const exported = lines.map((line) => JSON.parse(line));
+    expect(exported.map(({ attached, ...entry }) => entry)).toEqual(entries);
+    expect(exported[0].attached).toEqual([{ what: 'file-before', text: TOML }]);
+    const [first] = exported.at(-1).attached;
+    const address = `${on.api}/wells/mill/book/${entries.at(-1).id}/photos/0`;
+    const shown = Buffer.from(await (await fetch(address)).arrayBuffer());
+    expect(first).toEqual({ what: 'photo', base64: shown.toString('base64') });
   });
 
   it('is there after a restart, and goes on after its last entry', async () => {
