@@ -105,6 +105,40 @@ describe.runIf(hasBrowser)('the Well book', () => {
     await page.context().close();
   });
 
+  it('makes a large photo smaller before it is sent', async () => {
+    const page = await open('phone');
+    const [width, height] = [2600, 1300];
+    const noise = await page.evaluate(
+      async ([w, h]) => {
+        const canvas = new OffscreenCanvas(w!, h!);
+        const paper = canvas.getContext('2d')!;
+        const pixels = paper.createImageData(w!, h!);
+        let next = 1;
+        for (let i = 0; i < pixels.data.length; i++) {
+          next = (next * 48_271) % 2_147_483_647;
+          pixels.data[i] = next & 255;
+        }
+        paper.putImageData(pixels, 0, 0);
+        const blob = await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.9 });
+        return [...new Uint8Array(await blob.arrayBuffer())];
+      },
+      [width, height],
+    );
+    expect(noise.length).toBeGreaterThan(1_500_000);
+    const photo = { name: 'large.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(noise) };
+    await page.getByLabel(/^Photos/).setInputFiles(photo);
+    await page.getByLabel('What there is to say').fill('Label of the motor.');
+    await page.getByLabel(/^Your name/).fill('Keeper');
+    await page.getByRole('button', { name: 'Put it in the book' }).click();
+    await page.getByRole('img', { name: 'Photo 1 of: Label of the motor.' }).waitFor();
+    const { entries } = (await at.on.get(`wells/${ID}/book`)).body;
+    const [kept] = entries.at(-1).act.photos;
+    expect(kept).toMatchObject({ type: 'image/jpeg', widthPx: 2000, heightPx: 1000 });
+    expect(kept.bytes).toBeLessThan(noise.length);
+    await fits(page);
+    await page.context().close();
+  });
+
   it('tells what comes round, with how and its cautions', async () => {
     const page = await open('phone');
     const due = page.getByRole('region', { name: 'What comes round' });

@@ -69,10 +69,14 @@ export function contractorSheet(input: ContractorInput): Sheet {
   };
 }
 
-const complaint = ({ complaint: says }: ContractorInput): Part => ({
-  title: CONTRACTOR.complaint,
-  blocks: [{ kind: 'quoted', says: says === '' ? null : says }],
-});
+/** In one paragraph: lines cost the room that findings need. */
+function complaint({ complaint: typed }: ContractorInput): Part {
+  const says = typed.replaceAll(/\s+/g, ' ').trim();
+  return {
+    title: CONTRACTOR.complaint,
+    blocks: [{ kind: 'quoted', says: says === '' ? null : says }],
+  };
+}
 
 function findings(study: Study, figures: Figures): Part {
   const open = openFindings(study);
@@ -221,7 +225,7 @@ function card({ equipment, services, units }: Well): Part {
   return {
     title: CONTRACTOR.card,
     blocks: [
-      text(`${[...words, ...known].join('; ')}.`),
+      text(`${[...words, ...known].join('; ') || CONTRACTOR.nothing}.`),
       ...(not.length === 0 ? [] : [text(CONTRACTOR.cardNot(not.join(', ')))]),
     ],
   };

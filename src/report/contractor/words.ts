@@ -83,6 +83,7 @@ export const CONTRACTOR = {
     start: 'start current and how long it lasts',
   },
   card: 'What is there',
+  nothing: 'nothing is told',
   cardNot: (names: string) => `Not told: ${names}.`,
   sensors: 'Sensors and record',
   calibrated: (channel: string, date: string, points: number) =>
