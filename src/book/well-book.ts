@@ -6,7 +6,7 @@ import { TextChanged, type TextRead, TextRefuses, type WellText } from '../ports
 import { type WellFileBlock, withBlock } from '../wellfile/add-block.ts';
 import type { WellFileIssue } from '../wellfile/issue.ts';
 import { type Attachment, Journal } from './journal.ts';
-import { issuesOf, wellOfText } from './read-text.ts';
+import { readAs, wellOfText } from './read-text.ts';
 import { BookRefusal } from './refusal.ts';
 
 export interface BookPorts {
@@ -65,7 +65,8 @@ export class WellBook {
 
   async file(): Promise<FileNow> {
     const read = await this.#read();
-    return { ...read, issues: issuesOf(read.text, this.#wellId) };
+    const as = readAs(read.text, this.#wellId);
+    return { ...read, issues: as.ok ? [] : as.issues };
   }
 
   /** A whole new text, based on the one with this hash. */

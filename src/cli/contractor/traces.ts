@@ -35,9 +35,15 @@ export class Traces {
     });
   }
 
-  /** Where readings are needed from. */
-  get spans(): readonly { fromS: number; toS: number }[] {
-    return this.#windows;
+  /** Where readings are needed from, by time; none overlaps another. */
+  get spans(): { fromS: number; toS: number }[] {
+    const spans: { fromS: number; toS: number }[] = [];
+    for (const { fromS, toS } of this.#windows.toSorted((a, b) => a.fromS - b.fromS)) {
+      const last = spans.at(-1);
+      if (last === undefined || fromS > last.toS) spans.push({ fromS, toS });
+      else last.toS = Math.max(last.toS, toS);
+    }
+    return spans;
   }
 
   take({ count, timeS, channel, value }: ReadingBatch): void {

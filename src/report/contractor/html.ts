@@ -105,7 +105,8 @@ function svg(mark: Mark): string {
 const STYLE = `
 body { margin: 0 auto; max-width: 48rem; padding: 0.5rem; color: #111; background: #fff;
   overflow-wrap: anywhere;
-  font: 0.85rem/1.35 "Liberation Sans", Arial, ui-sans-serif, sans-serif; font-variant-numeric: tabular-nums; }
+  font: 0.85rem/1.35 "Liberation Sans", Arial, ui-sans-serif, sans-serif;
+  font-variant-numeric: tabular-nums; }
 h1 { font-size: 1.25rem; margin: 0; }
 h2 { font-size: 0.95rem; margin: 0.7rem 0 0.2rem; border-bottom: 1px solid #111; }
 h3 { font-size: 0.9rem; margin: 0.3rem 0 0; }
