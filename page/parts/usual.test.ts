@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { median, quantile, usualBand, usualOf } from './usual.ts';
+import { median } from '../../src/base/median.ts';
+import { quantile, usualBand, usualOf } from './usual.ts';
 
 describe('what is usual', () => {
   it('quantiles lie between neighbours by the line (Hyndman and Fan 1996, type 7)', () => {

@@ -1,12 +1,4 @@
-/** The middle of some values; NaN without any. */
-export function median(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  const middle = sorted.length / 2;
-  if (sorted.length === 0) return Number.NaN;
-  return sorted.length % 2 === 1
-    ? sorted[Math.floor(middle)]!
-    : (sorted[middle - 1]! + sorted[middle]!) / 2;
-}
+import { middleAndWidth, type Spread } from '../../src/base/median.ts';
 
 /** The value below which a share of them lies, between neighbours by the line. */
 export function quantile(values: readonly number[], share: number): number {
@@ -18,19 +10,7 @@ export function quantile(values: readonly number[], share: number): number {
   return sorted[low]! + (at - low) * (sorted[high]! - sorted[low]!);
 }
 
-interface Spread {
-  middle: number;
-  width: number;
-}
-
-/** Middle and robust width (1.4826 times the median absolute deviation) of some values. */
-export function middleAndWidth(values: readonly number[]): Spread {
-  const middle = median(values);
-  const width = MAD_TO_STD * median(values.map((one) => Math.abs(one - middle)));
-  return { middle, width };
-}
-
-/** The same of what is usual; null with too few. */
+/** Middle and robust width of usual values; null with too few. */
 export const usualOf = (values: readonly number[]): Spread | null =>
   values.length < LEAST_DAYS ? null : middleAndWidth(values);
 
@@ -42,5 +22,3 @@ export function usualBand(values: readonly number[]): [low: number, high: number
 
 /** Fewer days than these are no custom. */
 const LEAST_DAYS = 10;
-/** Of a normal distribution. */
-const MAD_TO_STD = 1.4826;

@@ -96,7 +96,10 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await finding.waitFor({ state: 'detached' });
     await condition.getByText(/the pump is not switched on, .* to /).waitFor();
     // Its alarm stands until that has lasted some minutes, as seen.
-    await condition.getByRole('article').getByText(/^Seen by Upstairs/).waitFor();
+    await condition
+      .getByRole('article')
+      .getByText(/^Seen by Upstairs/)
+      .waitFor();
     expect(at.faults).toEqual([]);
     await well.context().close();
     await condition.context().close();
