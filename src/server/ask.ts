@@ -10,6 +10,9 @@ export const OF_WELL = Type.Object({
 });
 export type OfWell = Static<typeof OF_WELL>;
 
+/** Who asks for something to be done. */
+export const BY = Type.String({ minLength: 1, maxLength: 64, description: 'who asks' });
+
 const INSTANT = Type.String({ format: 'date-time', description: 'RFC 3339' });
 
 /** A span of time; without an end up to the last, without a beginning from the first. */

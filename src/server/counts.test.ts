@@ -44,6 +44,7 @@ beforeEach(async () => {
     textOf: () => '',
     holds: () => null,
     alarms: () => null,
+    browsers: () => null,
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.

@@ -113,6 +113,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     ...{ store, wells, feed, limits },
     names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
     alarms: (wellId) => service.alarms.get(wellId),
+    browsers: () => service.alarms.browsers,
     counters: () => counters.all(),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),

@@ -5,11 +5,11 @@ import { shownAlarm } from '../../alarms/shown.ts';
 import type { DeclaredService } from '../../model/alarm.ts';
 import { ALARM, ALARM_RECORD, ALARMS, DECLARED, ENDED, TESTED } from '../alarm-answers.ts';
 import { answers } from '../answers.ts';
-import { instant, OF_WELL, type OfWell, SPAN, spanS, wellOf } from '../ask.ts';
+import { BY, instant, OF_WELL, type OfWell, SPAN, spanS, wellOf } from '../ask.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
+import { routeBrowsers } from './browsers.ts';
 
-const BY = Type.String({ minLength: 1, maxLength: 64, description: 'who asks' });
 const HOURS = Type.Number({ exclusiveMinimum: 0, maximum: 720 });
 const WHO = Type.Object({ by: BY }, { additionalProperties: false });
 const SHELF = Type.Object({ by: BY, hours: HOURS }, { additionalProperties: false });
@@ -48,6 +48,7 @@ export function routeAlarms(api: FastifyInstance, served: Served): void {
     routeShown(own, served);
     routeActs(own, served);
     routeService(own, served);
+    routeBrowsers(own, served);
   });
 }
 
