@@ -37,17 +37,28 @@ interface Sent {
   requests: number;
 }
 
-async function counted(session: CDPSession): Promise<() => Sent> {
+async function counted(session: CDPSession) {
   let sent: Sent = { bytes: 0, requests: 0 };
-  session.on('Network.loadingFinished', ({ encodedDataLength }) => {
+  const underWay = new Set<string>();
+  session.on('Network.requestWillBeSent', ({ requestId, type }) => {
+    // Events go on and on.
+    if (type !== 'EventSource') underWay.add(requestId);
+  });
+  session.on('Network.loadingFailed', ({ requestId }) => underWay.delete(requestId));
+  session.on('Network.loadingFinished', ({ requestId, encodedDataLength }) => {
+    underWay.delete(requestId);
     sent.bytes += encodedDataLength;
     sent.requests += 1;
   });
   await session.send('Network.enable');
-  return () => {
-    const before = sent;
-    sent = { bytes: 0, requests: 0 };
-    return before;
+  return {
+    underWay: () => underWay.size,
+    /** Since it was asked last. */
+    since: (): Sent => {
+      const before = sent;
+      sent = { bytes: 0, requests: 0 };
+      return before;
+    },
   };
 }
 
@@ -88,12 +99,12 @@ try {
   const sentence: number[] = [];
   const whole: number[] = [];
   let page!: Page;
-  let since!: () => Sent;
+  let sent!: Awaited<ReturnType<typeof counted>>;
   for (let run = 0; run < RUNS; run++) {
     const context = await browser.newContext({ viewport: VIEWPORT, serviceWorkers: 'block' });
     page = await context.newPage();
     const session = await context.newCDPSession(page);
-    since = await counted(session);
+    sent = await counted(session);
     if (phone) {
       await session.send('Network.emulateNetworkConditions', LINK);
       await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
@@ -108,14 +119,16 @@ try {
   }
   console.log(`first view (middle of ${RUNS}), ${phone ? 'phone, poor link' : 'desk'}`);
   console.log(`  the sentence    ${middle(sentence).toFixed(0)} ms`);
-  console.log(`  all drawn       ${middle(whole).toFixed(0)} ms, ${kB(since())}`);
+  console.log(`  all drawn       ${middle(whole).toFixed(0)} ms, ${kB(sent.since())}`);
   const timed = async (what: string, act: () => Promise<unknown>) => {
     const startMs = performance.now();
     await act();
-    await page.waitForTimeout(40);
+    // What is shown until an answer is there does not say that it waits for one.
+    do await page.waitForTimeout(20);
+    while (sent.underWay() > 0);
     await page.waitForFunction(drawn);
     const tookMs = performance.now() - startMs;
-    console.log(`  ${what.padEnd(15)} ${tookMs.toFixed(0)} ms, ${kB(since())}`);
+    console.log(`  ${what.padEnd(15)} ${tookMs.toFixed(0)} ms, ${kB(sent.since())}`);
   };
   const radios = { Runs: [], Water: ['month', 'year', 'hour'], Condition: ['ten years'] };
   for (const [name, choices] of Object.entries(radios)) {
@@ -129,7 +142,7 @@ try {
     await timed(`to ${label}`, () => span.selectOption({ label }));
   const frames = await framesOfDrag(page);
   const [usual, most] = [middle(frames), share(frames, 0.95)].map((ms) => ms.toFixed(1));
-  console.log(`a year dragged to and fro: ${frames.length} frames, ${kB(since())}`);
+  console.log(`a year dragged to and fro: ${frames.length} frames, ${kB(sent.since())}`);
   console.log(`  middle ${usual} ms, 95 of 100 within ${most} ms`);
   console.log(`  longest ${Math.max(...frames).toFixed(1)} ms`);
 } finally {

@@ -62,7 +62,6 @@ export function Condition(shown: Shown) {
         </section>
       )}
       <TrendsOf {...shown} />
-      <Telling {...{ shown, keeper }} />
       <OverOnes {...shown} />
       {outline !== null && outline.unknown.length > 0 && (
         <section>
@@ -74,6 +73,7 @@ export function Condition(shown: Shown) {
           </ul>
         </section>
       )}
+      <Telling {...{ shown, keeper }} />
     </>
   );
 }
