@@ -1,9 +1,10 @@
 import { useEffect, useState } from 'preact/hooks';
+import type { Outline } from '../src/model/study.ts';
 import type { Well } from '../src/model/well.ts';
 import type { DeviceClock, WellNow } from '../src/model/well-now.ts';
 import { localMoment } from '../src/report/moments.ts';
 import { ask, ofWell } from './data/api.ts';
-import type { Listed, Outline } from './data/outline.ts';
+import type { Listed } from './data/listed.ts';
 import { useAsked } from './data/use-asked.ts';
 import { type Live, useLive } from './data/use-live.ts';
 import { figuresFor } from './parts/figures.ts';

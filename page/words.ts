@@ -204,7 +204,7 @@ export const SAY = {
     year: 'year',
     used: 'used',
     lost: 'lost',
-    ofDay: (date: string) => `Hours of ${date}`,
+    ofDay: 'Day whose hours are shown',
     again: (hour: string) => `${hour} again`,
     earlierDay: 'Day before',
     laterDay: 'Day after',
@@ -263,8 +263,8 @@ export const SAY = {
     unknownTitle: 'What is not known',
     trends: 'Trends',
     trendsNote:
-      'One point a day, with the band that holds it 95 times of 100; upright lines are services. ' +
-      'Where nothing is drawn nothing was known.',
+      'One point a day, over ten years one a week, with the band that holds it 95 times of 100; ' +
+      'upright lines are services. Where nothing is drawn nothing was known.',
     trend: {
       tank: 'Tank: pumped for each start',
       constant: 'Tank constant',
@@ -279,8 +279,11 @@ export const SAY = {
       covered: 'Sensors: part of the day recorded',
     },
     trendNone: 'not known yet',
-    spokenTrend: (name: string, days: number, first: string, last: string) =>
-      `${name}, ${days} days, from ${first} to ${last}.`,
+    points: (count: number, weekly: boolean) => `${count} ${weekly ? 'weeks' : 'days'}`,
+    spokenTrend: (name: string, first: string, last: string) =>
+      `${name}, from ${first} to ${last}.`,
+    overOlder: 'Those of before',
+    overSince: (date: string) => `Raised since ${date}.`,
     service: (did: string, date: string) => `${date}: ${did}`,
     span: 'Span',
     spans: { 90: '90 days', 365: 'a year', 3653: 'ten years' } as Record<number, string>,

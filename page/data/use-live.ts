@@ -4,7 +4,7 @@ import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { type Answer, ask, ofWell } from './api.ts';
 import { type Link, listen } from './link.ts';
-import type { Listed } from './outline.ts';
+import type { Listed } from './listed.ts';
 
 /** All that goes on by itself. */
 export interface Live {

@@ -89,7 +89,7 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
   drawNotes(to, sheet, { xOf, left, right, bottom: EDGE + inner }, inks);
 }
 
-const FONT = '13px ui-sans-serif, system-ui, sans-serif';
+const FONT = 'condensed 13px sans-serif';
 
 /** The holes by which the drum takes the paper along. */
 function drawHoles(to: CanvasRenderingContext2D, width: number, height: number, inks: Inks): void {

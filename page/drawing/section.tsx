@@ -1,9 +1,9 @@
+import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import type { Figures } from '../../src/report/figures.ts';
 import { full, gauge } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
-import type { Outline } from '../data/outline.ts';
 import { scaleOf, stepsOf, stepText, told } from '../parts/figures.ts';
 import { sectionScale } from '../parts/section-geometry.ts';
 import { type Seen, seenOf } from '../parts/seen.ts';

@@ -1,18 +1,7 @@
-import { median, quantile } from '../../src/base/quantile.ts';
+import { middleAndWidth, type Spread } from '../../src/base/median.ts';
+import { quantile } from '../../src/base/quantile.ts';
 
-interface Spread {
-  middle: number;
-  width: number;
-}
-
-/** Middle and robust width (1.4826 times the median absolute deviation) of some values. */
-export function middleAndWidth(values: readonly number[]): Spread {
-  const middle = median(values);
-  const width = MAD_TO_STD * median(values.map((one) => Math.abs(one - middle)));
-  return { middle, width };
-}
-
-/** The same of what is usual; null with too few. */
+/** Middle and robust width of usual values; null with too few. */
 export const usualOf = (values: readonly number[]): Spread | null =>
   values.length < LEAST_DAYS ? null : middleAndWidth(values);
 
@@ -24,5 +13,3 @@ export function usualBand(values: readonly number[]): [low: number, high: number
 
 /** Fewer days than these are no custom. */
 const LEAST_DAYS = 10;
-/** Of a normal distribution. */
-const MAD_TO_STD = 1.4826;

@@ -1,7 +1,7 @@
-import { median } from '../../src/base/quantile.ts';
+import { median } from '../../src/base/median.ts';
 import { localDate } from '../../src/base/zone.ts';
-import type { RunEntry } from '../../src/model/study.ts';
-import { isWhole, levelDrop, lost, used } from '../../src/report/day-quantities.ts';
+import { isWhole, type RunEntry } from '../../src/model/study.ts';
+import { levelDrop, lost, used } from '../../src/report/day-quantities.ts';
 import {
   type Estimate,
   type Figures,
@@ -12,7 +12,7 @@ import {
 } from '../../src/report/figures.ts';
 import { hoursMinutes, localMoment } from '../../src/report/moments.ts';
 import { askAll } from '../data/api.ts';
-import type { Day } from '../data/outline.ts';
+import type { Day } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Recorder } from '../drawing/recorder.tsx';
 import { Section } from '../drawing/section.tsx';

@@ -1,14 +1,15 @@
 import { useState } from 'preact/hooks';
 import type { ShownAlarm } from '../../src/alarms/shown.ts';
+import { localDate } from '../../src/base/zone.ts';
 import type { CautionId } from '../../src/model/cautions.ts';
-import type { FindingEntry, RunEntry } from '../../src/model/study.ts';
+import type { FindingEntry } from '../../src/model/study.ts';
 import { unknownWords } from '../../src/report/findings-text.ts';
 import { faultWords } from '../../src/report/head.ts';
 import { localMoment } from '../../src/report/moments.ts';
 import { URGENCY_WORDS } from '../../src/report/words.ts';
 import { askAlarms, type Declared } from '../data/alarms.ts';
 import { askAll } from '../data/api.ts';
-import type { Day } from '../data/outline.ts';
+import { askPeriods, type Day, type Period } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { asking } from '../parts/standing.ts';
 import { SAY } from '../words.ts';
@@ -21,11 +22,12 @@ import { Telling } from './telling.tsx';
 import { Trends } from './trends.tsx';
 
 const DAY_S = 86_400;
+/** Longer trends go by weeks, and findings further back are asked for when they are wanted. */
+const MOST_DAYS = 400;
 
 /** What is wrong with its evidence, what is not known, and how the well goes on. */
 export function Condition(shown: Shown) {
-  const { well, now, outline, revision } = shown;
-  const all = useAsked(() => askAll<FindingEntry>(well.id, 'findings'), [well.id, revision]).value;
+  const { well, now, outline } = shown;
   const keeper = useKeeper();
   const [acted, setActed] = useState(0);
   const alarms = useAsked(() => askAlarms(well.id), [well.id, shown.alarmed, acted]);
@@ -33,9 +35,6 @@ export function Condition(shown: Shown) {
   const open = asking(now);
   const standing = alarms.value?.standing ?? [];
   const others = standing.filter(({ finding }) => !open.some(({ id }) => id === finding));
-  const over = (all ?? []).filter(
-    ({ cleared, replacedBy }) => cleared !== null && replacedBy === null,
-  );
   return (
     <>
       <section aria-label={SAY.condition.open}>
@@ -65,15 +64,7 @@ export function Condition(shown: Shown) {
         </section>
       )}
       <TrendsOf {...shown} />
-      <Telling {...{ shown, keeper }} />
-      {over.length > 0 && (
-        <section>
-          <h2>{SAY.condition.over}</h2>
-          {over.toReversed().map((finding) => (
-            <Over key={finding.id} finding={finding} shown={shown} />
-          ))}
-        </section>
-      )}
+      <OverOnes {...shown} />
       {outline !== null && outline.unknown.length > 0 && (
         <section>
           <h2>{SAY.condition.unknownTitle}</h2>
@@ -84,6 +75,7 @@ export function Condition(shown: Shown) {
           </ul>
         </section>
       )}
+      <Telling {...{ shown, keeper }} />
     </>
   );
 }
@@ -119,6 +111,36 @@ function AlarmAlone(props: Acting & { alarm: ShownAlarm; shown: Shown }) {
   );
 }
 
+/** Findings that are over, those of some time back and more where they are asked for. */
+function OverOnes(shown: Shown) {
+  const { well, revision } = shown;
+  const [days, setDays] = useState(MOST_DAYS);
+  const fromS = lastOf(shown) - days * DAY_S;
+  const all = useAsked(
+    () => askAll<FindingEntry>(well.id, 'findings', { fromS }),
+    [well.id, revision, days],
+  ).value;
+  const over = (all ?? []).filter(
+    ({ cleared, replacedBy }) => cleared !== null && replacedBy === null,
+  );
+  return (
+    <section>
+      <h2>{SAY.condition.over}</h2>
+      <p class="caption">{SAY.condition.overSince(localDate(shown.figures.zone, fromS))}</p>
+      {over.toReversed().map((finding) => (
+        <Over key={finding.id} finding={finding} shown={shown} />
+      ))}
+      {fromS > firstOf(shown) && (
+        <div class="knobs">
+          <button type="button" onClick={() => setDays(2 * days)}>
+            {SAY.condition.overOlder}
+          </button>
+        </div>
+      )}
+    </section>
+  );
+}
+
 /** A finding that is over: its line, and all of it once asked for. */
 function Over({ finding, shown }: { finding: FindingEntry; shown: Shown }) {
   const [open, setOpen] = useState(false);
@@ -145,10 +167,8 @@ function TrendsOf(shown: Shown) {
   const fromS = Math.max(lastS - days * DAY_S, firstOf(shown) - DAY_S);
   const keys = [well.id, revision, days];
   const found = useAsked(
-    async () => ({
-      days: await askAll<Day>(well.id, 'days', { fromS }),
-      runs: await askAll<RunEntry>(well.id, 'runs', { fromS }),
-    }),
+    (): Promise<(Day | Period)[]> =>
+      days > MOST_DAYS ? askPeriods(well.id, 'week', fromS) : askAll(well.id, 'days', { fromS }),
     keys,
   ).value;
   return (
@@ -172,7 +192,7 @@ function TrendsOf(shown: Shown) {
       {found === null ? (
         <p role="status">{SAY.reading}</p>
       ) : (
-        <Trends {...found} fromS={fromS} toS={lastS} shown={shown} />
+        <Trends days={found} fromS={fromS} toS={lastS} shown={shown} />
       )}
     </section>
   );

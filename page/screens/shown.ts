@@ -1,7 +1,8 @@
+import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import type { Figures } from '../../src/report/figures.ts';
-import type { Listed, Outline } from '../data/outline.ts';
+import type { Listed } from '../data/listed.ts';
 
 /** What every sheet of a well is drawn from. */
 export interface Shown {

@@ -5,6 +5,7 @@ import type { Acting } from './alarm-acts.tsx';
 import { AlarmRecord } from './alarm-record.tsx';
 import { KeeperName } from './keeper-name.tsx';
 import type { Shown } from './shown.ts';
+import { ThisBrowser } from './this-browser.tsx';
 
 /** Who is told of alarms, whether it arrives, and all that was told. */
 export function Telling({ shown, keeper }: Pick<Acting, 'keeper'> & { shown: Shown }) {
@@ -37,6 +38,7 @@ export function Telling({ shown, keeper }: Pick<Acting, 'keeper'> & { shown: Sho
           <p key={line}>{line}</p>
         ))}
       </div>
+      <ThisBrowser keeper={keeper} isLinked={shown.isLinked} />
       <AlarmRecord shown={shown} />
     </section>
   );

@@ -1,5 +1,6 @@
 import { expect, it } from 'vitest';
-import { median, quantile } from './quantile.ts';
+import { median } from './median.ts';
+import { quantile } from './quantile.ts';
 
 it('quantiles lie between neighbours by the line (Hyndman and Fan 1996, type 7)', () => {
   expect(median([3, 1, 2])).toBe(2);

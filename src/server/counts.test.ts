@@ -46,6 +46,7 @@ beforeEach(async () => {
     holds: () => null,
     alarms: () => null,
     book: () => null,
+    browsers: () => null,
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.

@@ -36,6 +36,20 @@ export interface ContractorAsked {
   by: string;
 }
 
+/** Browsers that are told. */
+export interface BrowserList {
+  key: string;
+  /** Throws where a browser cannot be one of them. */
+  subscribe(by: string, subscription: Subscription): Promise<string>;
+  forget(endpoint: string): Promise<boolean>;
+}
+
+/** As a browser gives it when it subscribes. */
+export interface Subscription {
+  endpoint: string;
+  keys: { p256dh: string; auth: string };
+}
+
 /** What the interface shows, and whom it hands readings to. */
 export interface Served {
   /** By id, all that readings are taken for. */
@@ -46,6 +60,8 @@ export interface Served {
   alarms(wellId: string): AlarmKeeper | null;
   /** The book of a well by its id; null where it has none. */
   book(wellId: string): WellBook | null;
+  /** Where browsers subscribe to be told; null where the alarm file has none of it. */
+  browsers(): BrowserList | null;
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;

@@ -20,6 +20,7 @@ import { routeFile } from './routes/file.ts';
 import { routeHealth } from './routes/health.ts';
 import { routeLog } from './routes/log.ts';
 import { routeNow } from './routes/now.ts';
+import { routePeriods } from './routes/periods.ts';
 import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
 import { routeStretches } from './routes/stretches.ts';
@@ -89,6 +90,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routeBook(api, served);
   routeNow(api, served);
   routeRecords(api, served);
+  routePeriods(api, served);
   routeStretches(api, served);
   routeLog(api, served);
   routeStudy(api, served);

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import axe from 'axe-core';
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
+import type { ServiceOptions } from '../../src/cli/watch/service.ts';
 import { chromiumPath, openBrowser } from '../support/browser.ts';
 import type { RehearsedLog } from '../support/rehearsed-log.ts';
 import { ROOT } from '../support/source-scan.ts';
@@ -44,8 +45,8 @@ export async function send(
 }
 
 /** The service and a browser before it; nothing it says goes unheard. */
-export async function opened(tomls: string[]) {
-  const on = await joined(tomls);
+export async function opened(tomls: string[], more: Partial<ServiceOptions> = {}) {
+  const on = await joined(tomls, more);
   const browser: Browser = await openBrowser(path!);
   const faults: string[] = [];
   const address = on.api.replace('/api/v1', '');

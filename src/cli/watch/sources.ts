@@ -131,6 +131,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
     alarms: (wellId) => service.alarms.get(wellId),
     book: (wellId) => service.book(wellId),
+    browsers: () => service.alarms.browsers,
     counters: () => counters.all(),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),

@@ -1,6 +1,5 @@
-import type { DayEntry, RunEntry, Study } from '../../model/study.ts';
+import { type DayEntry, isWhole, type RunEntry, type Study } from '../../model/study.ts';
 import type { ServiceRecord, Well } from '../../model/well.ts';
-import { isWhole } from '../day-quantities.ts';
 import { localDayAndTime, unixS } from '../moments.ts';
 import { isWholeRun } from '../normal-run.ts';
 

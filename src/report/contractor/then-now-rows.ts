@@ -1,4 +1,5 @@
-import { median, quantile } from '../../base/quantile.ts';
+import { median, middleAndWidth } from '../../base/median.ts';
+import { quantile } from '../../base/quantile.ts';
 import type { DayEntry, RunEntry, Study } from '../../model/study.ts';
 import { levelDrop, lost, pumpIndex, used } from '../day-quantities.ts';
 import {
@@ -15,7 +16,6 @@ import type { Stretch, ThenNow } from './spans.ts';
 import { CONTRACTOR } from './words.ts';
 
 const say = CONTRACTOR.rows;
-const MAD_TO_STD = 1.4826;
 const NONE: Estimate = { value: null, std: null };
 
 /** Rows of name, then, now; those known on neither side are left out. */
@@ -30,8 +30,8 @@ const isKnown = ([, before, now]: string[]) =>
 /** The middle of some values, and how far they lie apart. */
 function middle(values: readonly number[]): Estimate {
   if (values.length === 0) return NONE;
-  const value = median(values);
-  return { value, std: MAD_TO_STD * median(values.map((one) => Math.abs(one - value))) };
+  const { middle: value, width: std } = middleAndWidth(values);
+  return { value, std };
 }
 
 /** The same of values with doubts of their own, which they share: never surer than one of them. */
