@@ -67,7 +67,7 @@ async function timeToTell(k: number, restS: number): Promise<number | null> {
   let told = false;
   const service = await SimulatedService.open({
     well: log.well,
-    alarms: { settings: { receivers: [], heartbeat: null }, folder: '.' },
+    alarms: { settings: { receivers: [], browsers: null, heartbeat: null }, folder: '.' },
     startS: log.timeS[0]! - 1,
     tell: (event) => {
       if (event.kind === 'alarm' && event.entry.what === 'notice') told = true;

@@ -1,5 +1,5 @@
+import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
-import type { Outline } from '../data/outline.ts';
 import type { SAY } from '../words.ts';
 
 export type StepName = keyof typeof SAY.work.visit.step;

@@ -35,7 +35,7 @@ export function Chooser({ live, pathOf }: { live: Live; pathOf(wellId: string): 
               </p>
               {last !== null && well !== undefined && (
                 <p class="caption">
-                  {SAY.chooserHead.last}: {localMoment(last, well.timeZone)}
+                  {SAY.lastReading}: {localMoment(last, well.timeZone)}
                 </p>
               )}
             </li>

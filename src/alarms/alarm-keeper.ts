@@ -1,5 +1,5 @@
 import type { Alarm, AlarmEntry, DeclaredService, Notice, NoticeKind } from '../model/alarm.ts';
-import type { ReceiverSettings } from '../model/alarm-settings.ts';
+import type { AnyReceiver } from '../model/alarm-settings.ts';
 import type { FindingEntry, Urgency } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { WellNow } from '../model/well-now.ts';
@@ -25,7 +25,7 @@ import { LONGEST_SERVICE_S, longestShelfS, SERVICE_S } from './rules.ts';
 import { step } from './step.ts';
 
 export interface Receiver {
-  settings: ReceiverSettings;
+  settings: AnyReceiver;
   notifier: Notifier;
 }
 

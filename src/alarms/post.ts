@@ -1,5 +1,5 @@
 import type { Alarm, AlarmEntry, NoticeKind } from '../model/alarm.ts';
-import type { ReceiverSettings } from '../model/alarm-settings.ts';
+import type { AnyReceiver } from '../model/alarm-settings.ts';
 import type { Urgency } from '../model/study.ts';
 import { type AlarmBook, type Line, type Posted, stands } from './journal.ts';
 import { isQuiet } from './quiet.ts';
@@ -33,7 +33,7 @@ const isUrgent = (told: Urgency | null): boolean =>
 
 /** Whom a notice of this urgency about this well is for. */
 export const receiversFor = (
-  receivers: readonly ReceiverSettings[],
+  receivers: readonly AnyReceiver[],
   wellId: string,
   urgency: Urgency,
 ): string[] =>
@@ -55,7 +55,7 @@ export interface Due {
 /** What each receiver should be sent now: the most urgent first, one at a time. */
 export function due(
   book: AlarmBook,
-  receivers: readonly ReceiverSettings[],
+  receivers: readonly AnyReceiver[],
   at: { nowS: number; zone: string },
 ): Due[] {
   return receivers.flatMap((receiver) => {

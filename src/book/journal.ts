@@ -7,9 +7,7 @@ const APART_MS = 1;
 const EVER_S = 8.64e12;
 
 /** Photos and texts as they are kept beside an entry: bytes as base64. */
-export type Attachment =
-  | { what: 'photo'; type: string; base64: string }
-  | { what: 'file-before'; text: string };
+export type Attachment = { what: 'photo'; base64: string } | { what: 'file-before'; text: string };
 
 export interface Written {
   entry: BookEntry;

@@ -1,13 +1,13 @@
 import type { Well } from '../model/well.ts';
 import { formatIssue, type WellFileIssue } from '../wellfile/issue.ts';
-import { parseWellFile } from '../wellfile/parse.ts';
+import { parseWellFile, type WellFileResult } from '../wellfile/parse.ts';
 import { BookRefusal } from './refusal.ts';
 
-/** All that is wrong in a text as the file of this well. */
-export function issuesOf(text: string, wellId: string): WellFileIssue[] {
+/** A text read as the file of this well: another id is wrong, too. */
+export function readAs(text: string, wellId: string): WellFileResult {
   const read = parseWellFile(text);
-  if (!read.ok) return read.issues;
-  return read.well.id === wellId ? [] : [otherId(text, wellId, read.well.id)];
+  if (!read.ok || read.well.id === wellId) return read;
+  return { ok: false, issues: [otherId(text, wellId, read.well.id)] };
 }
 
 /** The well of a text; a refusal with all that is wrong. */
@@ -16,11 +16,10 @@ export function wellOfText(
   wellId: string,
   name: string,
 ): { well: Well; told: string[] } {
-  const issues = issuesOf(text, wellId);
-  const read = parseWellFile(text);
-  if (issues.length === 0 && read.ok) return read;
-  const says = issues.map((issue) => formatIssue(issue, name)).join('\n');
-  throw new BookRefusal('file-errors', says, issues);
+  const read = readAs(text, wellId);
+  if (read.ok) return read;
+  const says = read.issues.map((issue) => formatIssue(issue, name)).join('\n');
+  throw new BookRefusal('file-errors', says, read.issues);
 }
 
 /** Readings are kept under the id, so a service that runs cannot change it. */

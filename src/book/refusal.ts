@@ -1,12 +1,7 @@
 import type { WellFileIssue } from '../wellfile/issue.ts';
 
 /** Why a wish about the book cannot be met. */
-export type BookRefusalCode =
-  | 'file-changed'
-  | 'file-errors'
-  | 'file-refuses'
-  | 'unknown-entry'
-  | 'bad-photo';
+export type BookRefusalCode = 'file-changed' | 'file-errors' | 'file-refuses';
 
 export class BookRefusal extends Error {
   readonly code: BookRefusalCode;

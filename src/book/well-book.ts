@@ -1,4 +1,4 @@
-import type { BookAct, BookEntry, BookKind, NoteAbout } from '../model/book.ts';
+import type { BookAct, BookEntry, BookKind, BookPhoto, NoteAbout } from '../model/book.ts';
 import type { Well } from '../model/well.ts';
 import type { Clock } from '../ports/clock.ts';
 import type { ReadingStore } from '../ports/reading-store.ts';
@@ -6,7 +6,7 @@ import { TextChanged, type TextRead, TextRefuses, type WellText } from '../ports
 import { type WellFileBlock, withBlock } from '../wellfile/add-block.ts';
 import type { WellFileIssue } from '../wellfile/issue.ts';
 import { type Attachment, Journal } from './journal.ts';
-import { issuesOf, wellOfText } from './read-text.ts';
+import { readAs, wellOfText } from './read-text.ts';
 import { BookRefusal } from './refusal.ts';
 
 export interface BookPorts {
@@ -24,6 +24,12 @@ export interface BookPorts {
 /** The well file as it stands on the disk, with all that is wrong in it. */
 export interface FileNow extends TextRead {
   issues: WellFileIssue[];
+}
+
+/** A photo that says nothing but the picture, and its bytes. */
+export interface CleanPhoto {
+  photo: BookPhoto;
+  base64: string;
 }
 
 type FileAct = Extract<BookAct, { what: 'added' | 'edited' }>;
@@ -59,7 +65,8 @@ export class WellBook {
 
   async file(): Promise<FileNow> {
     const read = await this.#read();
-    return { ...read, issues: issuesOf(read.text, this.#wellId) };
+    const as = readAs(read.text, this.#wellId);
+    return { ...read, issues: as.ok ? [] : as.issues };
   }
 
   /** A whole new text, based on the one with this hash. */
@@ -86,16 +93,14 @@ export class WellBook {
 
   /** What is noted without touching the well file. */
   note(
-    note: { by: string; on: string; about: NoteAbout; says: string },
-    photos: readonly Extract<Attachment, { what: 'photo' }>[],
+    note: { by: string; on?: string | undefined; about: NoteAbout; says: string },
+    photos: readonly CleanPhoto[],
   ): Promise<BookEntry> {
     return this.#inTurn(async () => {
-      const shown = photos.map(({ type, base64 }) => ({
-        type: type as 'image/jpeg',
-        bytes: Math.floor((base64.replace(/=+$/, '').length * 3) / 4),
-      }));
-      const act: BookAct = { what: 'noted', ...note, photos: shown };
-      const { entry } = await this.#journal.put('note', act, photos);
+      const on = note.on ?? new Date(this.#ports.clock.nowS() * 1000).toISOString();
+      const act: BookAct = { what: 'noted', ...note, on, photos: photos.map(({ photo }) => photo) };
+      const kept = photos.map(({ base64 }): Attachment => ({ what: 'photo', base64 }));
+      const { entry } = await this.#journal.put('note', act, kept);
       this.#ports.tell();
       return entry;
     });
@@ -106,8 +111,19 @@ export class WellBook {
     return this.#journal.entries();
   }
 
-  attachment(entryId: string, place: number): Promise<Attachment | null> {
-    return this.#journal.attachment(entryId, place);
+  /** A photo of an entry, the place counted from 0; null where there is none. */
+  async photo(entryId: string, place: number): Promise<CleanPhoto | null> {
+    const entry = (await this.entries()).find(({ id }) => id === entryId);
+    const photo = entry?.act.what === 'noted' ? entry.act.photos[place] : undefined;
+    const kept = await this.#journal.attachment(entryId, place);
+    if (photo === undefined || kept?.what !== 'photo') return null;
+    return { photo, base64: kept.base64 };
+  }
+
+  /** The text of the well file before a change; null where the entry is none. */
+  async fileBefore(entryId: string): Promise<string | null> {
+    const kept = await this.#journal.attachment(entryId, 0);
+    return kept?.what === 'file-before' ? kept.text : null;
   }
 
   /**

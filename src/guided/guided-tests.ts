@@ -191,8 +191,8 @@ export class GuidedTests {
     const trace = await traceOf(store, living.well, { fromS, toS: nowS + 1 });
     const before = session.step + session.state;
     const { test } = living.now();
+    if (test?.fastEnough === true) readingsDo(session, nowS);
     if (test === null && OWNER_TESTS[session.test].readingS !== null) this.#askFor(wellId, session);
-    else if (test.fastEnough === true) readingsDo(session, nowS);
     const known = {
       lastS: Math.max(trace.pressure.at(-1)?.timeS ?? NaN, trace.current.at(-1)?.timeS ?? NaN),
       ...living.learnt,

@@ -6,7 +6,8 @@ export interface QuietHours {
   toS: number;
 }
 
-interface AnyReceiver {
+/** What every receiver has, whichever way it is told. */
+export interface AnyReceiver {
   name: string;
   /** The least urgency that is told to it. */
   from: Urgency;
@@ -51,8 +52,20 @@ export interface WebPushReceiver extends AnyReceiver {
 
 export type ReceiverSettings = WebhookReceiver | EmailReceiver | MqttReceiver | WebPushReceiver;
 
+/** How browsers are told whose keeper has pressed for it on the page. */
+export interface BrowserSettings {
+  keysFile: string;
+  /** Whom a push service can write to: mailto: or https:. */
+  contact: string;
+  /** The service writes them there. */
+  subscriptionsFile: string;
+  from: Urgency;
+  quiet: QuietHours | null;
+}
+
 /** Who is told, how, and when. */
 export interface AlarmSettings {
   receivers: ReceiverSettings[];
+  browsers: BrowserSettings | null;
   heartbeat: { address: string; everyS: number; secretFile: string | null } | null;
 }

@@ -10,6 +10,8 @@ export type BookKind = (typeof BOOK_KINDS)[number];
 export interface BookPhoto {
   type: 'image/jpeg' | 'image/png' | 'image/webp';
   bytes: number;
+  widthPx: number;
+  heightPx: number;
 }
 
 /** A change of the well file; `from` and `to` are SHA-256 of the texts. */

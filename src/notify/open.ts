@@ -61,21 +61,26 @@ async function loginFrom(
 
 async function subscriptionFrom(file: string, folder: string): Promise<Subscription> {
   const given = await jsonFrom(file, folder, 'the subscription of a browser');
-  const { endpoint, keys } = given as Partial<Subscription>;
-  const point = Buffer.from(String(keys?.p256dh), 'base64url');
-  const isWhole =
-    typeof endpoint === 'string' &&
-    URL.parse(endpoint) !== null &&
-    point.length === 65 &&
-    point[0] === 4 &&
-    Buffer.from(String(keys?.auth), 'base64url').length === 16;
-  if (isWhole) return given as Subscription;
+  if (isSubscription(given)) return given;
   throw new SettingsFileError(
     `${file}: expected endpoint and keys (p256dh, auth) as a browser gives them, found others`,
   );
 }
 
-async function keysFrom(file: string, folder: string): Promise<VapidKeys> {
+/** Whether it is what a browser gives: an address, its public key and its secret. */
+export function isSubscription(given: unknown): given is Subscription {
+  const { endpoint, keys } = (given ?? {}) as Partial<Subscription>;
+  const point = Buffer.from(String(keys?.p256dh), 'base64url');
+  return (
+    typeof endpoint === 'string' &&
+    URL.parse(endpoint) !== null &&
+    point.length === 65 &&
+    point[0] === 4 &&
+    Buffer.from(String(keys?.auth), 'base64url').length === 16
+  );
+}
+
+export async function keysFrom(file: string, folder: string): Promise<VapidKeys> {
   const given = (await jsonFrom(file, folder, 'keys')) as VapidKeys;
   try {
     keyOf(given);
@@ -87,8 +92,14 @@ async function keysFrom(file: string, folder: string): Promise<VapidKeys> {
   }
 }
 
-async function jsonFrom(file: string, folder: string, what: string): Promise<unknown> {
-  const text = await textFrom(file, folder, what);
+/** What stands in a file; `without` it where there is none, if that may be. */
+export async function jsonFrom(
+  file: string,
+  folder: string,
+  what: string,
+  without?: string,
+): Promise<unknown> {
+  const text = await textFrom(file, folder, what, without);
   try {
     const value: unknown = JSON.parse(text);
     if (typeof value === 'object' && value !== null) return value;
@@ -98,8 +109,14 @@ async function jsonFrom(file: string, folder: string, what: string): Promise<unk
   throw new SettingsFileError(`${file}: expected ${what} in JSON, found something else`);
 }
 
-async function textFrom(file: string, folder: string, what: string): Promise<string> {
+async function textFrom(
+  file: string,
+  folder: string,
+  what: string,
+  without?: string,
+): Promise<string> {
   return readFile(resolve(folder, file), 'utf8').catch((error: NodeJS.ErrnoException) => {
+    if (without !== undefined && error.code === 'ENOENT') return without;
     throw new SettingsFileError(`${file}: expected ${what}, found ${error.code}`);
   });
 }

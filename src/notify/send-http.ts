@@ -7,6 +7,10 @@ export const ANSWER_WITHIN_MS = 15_000;
 /** Answers that time may mend; any other refusal is for good. */
 const isPassing = (status: number): boolean => status >= 500 || [408, 425, 429].includes(status);
 
+/** There is no such receiver any more. */
+export class ReceiverGone extends NotTold {}
+const isGone = (status: number): boolean => status === 404 || status === 410;
+
 /** Posts, and resolves with what was answered where it was taken. No secret is in what it says. */
 export async function post(
   address: string,
@@ -30,7 +34,9 @@ export async function post(
     throw new NotTold(`${where}: expected an answer, found ${causeOf(error)}`, true);
   }
   if (status >= 200 && status < 300) return;
-  throw new NotTold(`${where}: expected 200 to 299, found ${status}`, isPassing(status));
+  const says = `${where}: expected 200 to 299, found ${status}`;
+  if (isGone(status)) throw new ReceiverGone(says, false);
+  throw new NotTold(says, isPassing(status));
 }
 
 /** Where an address leads, without what may be secret in it: its path and query. */

@@ -45,11 +45,13 @@ beforeEach(async () => {
     take: async () => ({ status: 200, headers: {}, body: '{}' }),
     logs: { csv: log, senml: log },
     textOf: () => '',
+    contractorPages: { html: async () => '', pdf: async () => Buffer.from('') },
     holds: () => null,
     alarms: () => null,
     book: () => null,
     makeWell: async () => undefined,
     waysIn: () => ({ mqttPort: null, isLocal: true }),
+    browsers: () => null,
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.

@@ -30,7 +30,7 @@ const SCREENS = [
   '/',
   '/new',
   '/wells/:well',
-  '/wells/:well/:screen(^(runs|water|condition|tests|gauges)$)',
+  '/wells/:well/:screen(^(runs|water|condition|tests|gauges|book)$)',
 ];
 
 interface PageFile {

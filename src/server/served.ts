@@ -30,6 +30,28 @@ export interface ReadingsAnswer {
   body: string;
 }
 
+/** What the page for the contractor is made of beside the readings. */
+export interface ContractorAsked {
+  study: Study;
+  well: Well;
+  complaint: string;
+  by: string;
+}
+
+/** Browsers that are told. */
+export interface BrowserList {
+  key: string;
+  /** Throws where a browser cannot be one of them. */
+  subscribe(by: string, subscription: Subscription): Promise<string>;
+  forget(endpoint: string): Promise<boolean>;
+}
+
+/** As a browser gives it when it subscribes. */
+export interface Subscription {
+  endpoint: string;
+  keys: { p256dh: string; auth: string };
+}
+
 /** What the interface shows, and whom it hands readings to. */
 export interface Served {
   /** By id, all that readings are taken for. */
@@ -48,6 +70,8 @@ export interface Served {
   makeWell(made: { well: Well; told: string[]; text: string }): Promise<void>;
   /** Ways in for a device, besides HTTP; whether this machine alone has them. */
   waysIn(): { mqttPort: number | null; isLocal: boolean };
+  /** Where browsers subscribe to be told; null where the alarm file has none of it. */
+  browsers(): BrowserList | null;
   feed: Feed;
   limits: ServerLimits;
   counters(): Record<string, number>;
@@ -56,6 +80,10 @@ export interface Served {
   logs: Record<'csv' | 'senml', (span: LogSpan) => AsyncIterable<string>>;
   /** A study as people read it. */
   textOf(study: Study, well: Well): string;
+  contractorPages: {
+    html(asked: ContractorAsked): Promise<string>;
+    pdf(asked: ContractorAsked): Promise<Buffer>;
+  };
   /** Why no readings are taken just now; null where they are. */
   holds(): string | null;
   /** Folder of the built page. */

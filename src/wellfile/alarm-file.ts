@@ -47,9 +47,10 @@ function readRoot(root: Table): AlarmSettings {
     if (names.has(name)) table.cell('name').impossible('a name of its own');
     names.add(name);
   }
+  const browsers = readBrowsers(root.section('browsers'), root.cell('browsers').isThere);
   const heartbeat = readHeartbeat(root.section('heartbeat'), root.cell('heartbeat').isThere);
   root.close();
-  return { receivers, heartbeat };
+  return { receivers, browsers, heartbeat };
 }
 
 function readHeartbeat(table: Table, isThere: boolean): AlarmSettings['heartbeat'] {
@@ -61,6 +62,26 @@ function readHeartbeat(table: Table, isThere: boolean): AlarmSettings['heartbeat
   table.close();
   return address === null || everyS === null ? null : { address, everyS, secretFile };
 }
+
+function readBrowsers(table: Table, isThere: boolean): AlarmSettings['browsers'] {
+  if (!isThere) return null;
+  const { source } = table;
+  const before = source.issues.length;
+  const browsers = {
+    ...readPush(table),
+    subscriptionsFile: needText(table, 'subscriptions_file', 'a file that the service can write'),
+    from: table.choice('from', URGENCIES) ?? 'weeks',
+    quiet: readQuiet(table.cell('quiet')),
+  };
+  table.close();
+  return source.issues.length > before ? null : (browsers as AlarmSettings['browsers']);
+}
+
+/** What a push service asks of whoever sends. */
+const readPush = (table: Table) => ({
+  keysFile: needText(table, 'keys_file', 'a file made by "alarms new-keys"'),
+  contact: addressOf(table, 'contact', ['mailto:', 'https:']),
+});
 
 function readReceiver(table: Table): ReceiverSettings | null {
   const { source } = table;
@@ -114,8 +135,7 @@ const READ: Record<(typeof WAYS)[number], (table: Table) => object> = {
   'web-push': (table) => ({
     way: 'web-push',
     subscriptionFile: needText(table, 'subscription_file', 'the subscription of a browser'),
-    keysFile: needText(table, 'keys_file', 'a file made by "alarms new-keys"'),
-    contact: addressOf(table, 'contact', ['mailto:', 'https:']),
+    ...readPush(table),
   }),
 };
 

@@ -1,6 +1,10 @@
 import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { WellBook } from '../../src/book/well-book.ts';
+import { store } from '../../src/cli/commands/store.ts';
+import { WellTextFile } from '../../src/store/well-text-file.ts';
+import { ROOT } from '../support/source-scan.ts';
 import { joined } from './joined.ts';
 
 const TOML = '# by hand\nname = "Mill"\nid = "mill"\ntime_zone = "UTC"\n';
@@ -43,8 +47,7 @@ describe('the well file over HTTP', () => {
       kind: 'service',
       act: { what: 'added', by: 'Keeper', table: 'service', values: SERVICE, to: body.hash },
     });
-    const before = await on.service.book('mill')!.attachment(entry!.id, 0);
-    expect(before).toEqual({ what: 'file-before', text: TOML });
+    expect((await on.get(`wells/mill/book/${entry!.id}/file-before`)).body).toBe(TOML);
   });
 
   it('refuses a block that cannot be, with all that is wrong in it', async () => {
@@ -91,7 +94,7 @@ describe('the well file over HTTP', () => {
     expect((await on.get('wells/mill/file')).body.people).toBe(4);
     const last = (await book.entries()).at(-1)!;
     expect(last.act).toMatchObject({ what: 'edited', by: null });
-    expect(await book.attachment(last.id, 0)).toEqual({ what: 'file-before', text });
+    expect(await book.fileBefore(last.id)).toBe(text);
     writeFileSync(file, `${text}[house]\npeople = "four"\n`);
     await expect(book.noticed()).rejects.toThrow(/house\.people: expected/);
     expect((await read()).issues).toMatchObject([{ key: 'house.people' }]);
@@ -128,5 +131,72 @@ describe('the well file over HTTP', () => {
       body: { code: 'file-refuses' },
     });
     writeFileSync(file, text);
+  });
+});
+
+describe('the journal over HTTP', () => {
+  const photo = (name: string) => readFileSync(join(ROOT, 'test', 'photos', name));
+  const note = (more: object) => send('POST', 'book', { by: 'Keeper', says: 'Muddy.', ...more });
+
+  it('keeps a note with its photos, and nothing in them but the picture', async () => {
+    const given = [photo('plain.jpg'), photo('lossy.webp')];
+    expect(given[0]!.toString('latin1')).toContain('Told-Nobody');
+    const photos = given.map((bytes) => bytes.toString('base64'));
+    const { status, body } = await note({ on: '2026-05-03T10:00:00Z', photos });
+    expect(status).toBe(200);
+    expect(body.act).toMatchObject({ what: 'noted', by: 'Keeper', on: '2026-05-03T10:00:00Z' });
+    const { entries } = (await on.get('wells/mill/book')).body;
+    expect(entries.at(-1)).toEqual(body);
+    for (const [i, type] of ['image/jpeg', 'image/webp'].entries()) {
+      const answer = await fetch(`${on.api}/wells/mill/book/${body.id}/photos/${i}`);
+      expect(answer.headers.get('content-type')).toBe(type);
+      expect(answer.headers.get('content-security-policy')).toContain('sandbox');
+      const kept = Buffer.from(await answer.arrayBuffer());
+      expect(kept.length).toBe(body.act.photos[i].bytes);
+      expect(kept.toString('latin1')).not.toMatch(/Told-Nobody|GPS|xmp/);
+      expect(body.act.photos[i]).toMatchObject({ widthPx: 24, heightPx: 16 });
+    }
+  });
+
+  it('refuses what is no photo, more than it may have, and a time that is none', async () => {
+    const text = Buffer.from('<svg onload="alert(1)"/>').toString('base64');
+    expect(await note({ photos: [text] })).toMatchObject({
+      status: 422,
+      body: { code: 'bad-photo', detail: expect.stringContaining('photo 1: expected a JPEG') },
+    });
+    expect((await note({ photos: Array(7).fill('') })).body.code).toBe('bad-request');
+    expect((await note({ on: 'yesterday' })).body.code).toBe('bad-request');
+    expect((await on.get('wells/mill/book/note-1/photos/0')).body.code).toBe('unknown-entry');
+    expect((await on.get('wells/mill/book/nothing/file-before')).body.code).toBe('unknown-entry');
+  });
+
+  it('is in the backup, and exported with all that hangs on it', async () => {
+    const { entries } = (await on.get('wells/mill/book')).body;
+    await on.post('mill', '[{"n":"pressure","u":"Pa","v":300000}]');
+    const path = join(on.folder, 'wellwright.sqlite');
+    const copy = join(on.folder, 'copy.sqlite');
+    const out = join(on.folder, 'book.jsonl');
+    expect(await store(['backup', path, copy])).toBe(0);
+    const asked = ['export', copy, '--well', 'mill', '--form', 'book', '--out', out];
+    expect(await store(asked)).toBe(0);
+    const lines = readFileSync(out, 'utf8').trimEnd().split('\n');
+    const exported = lines.map((line) => JSON.parse(line));
+    expect(exported.map(({ attached, ...entry }) => entry)).toEqual(entries);
+    expect(exported[0].attached).toEqual([{ what: 'file-before', text: TOML }]);
+    const [first] = exported.at(-1).attached;
+    const address = `${on.api}/wells/mill/book/${entries.at(-1).id}/photos/0`;
+    const shown = Buffer.from(await (await fetch(address)).arrayBuffer());
+    expect(first).toEqual({ what: 'photo', base64: shown.toString('base64') });
+  });
+
+  it('is there after a restart, and goes on after its last entry', async () => {
+    const { entries } = (await on.get('wells/mill/book')).body;
+    const again = await WellBook.open('mill', {
+      ...{ store: on.service.store, clock: { nowS: () => 0 } },
+      ...{ text: new WellTextFile(file), put: () => {}, tell: () => {}, trouble: () => {} },
+    });
+    expect(await again.entries()).toEqual(entries);
+    const { at } = await again.note({ by: 'Keeper', about: 'other', says: 'Again.' }, []);
+    expect(Date.parse(at)).toBe(Date.parse(entries.at(-1).at) + 1);
   });
 });

@@ -4,6 +4,7 @@ import type { LivingWells } from '../../living/living-wells.ts';
 import type { AlarmEntry } from '../../model/alarm.ts';
 import type { AlarmSettings } from '../../model/alarm-settings.ts';
 import type { Well } from '../../model/well.ts';
+import { Browsers } from '../../notify/browsers.ts';
 import { type Beat, Heartbeat } from '../../notify/heartbeat.ts';
 import { openNotifier, SettingsFileError, secretFrom } from '../../notify/open.ts';
 import type { Clock } from '../../ports/clock.ts';
@@ -39,6 +40,7 @@ export class Alarms {
   readonly #keepers = new Map<string, AlarmKeeper>();
   readonly #receivers: Receiver[];
   #heartbeat: Heartbeat | null = null;
+  #browsers: Browsers | null = null;
   #busy = false;
 
   private constructor(parts: AlarmParts, receivers: Receiver[]) {
@@ -51,11 +53,17 @@ export class Alarms {
     const alarms = new Alarms(parts, await receiversOf(options, clock));
     for (const well of files) await alarms.add(well);
     await alarms.#openHeartbeat();
+    await alarms.#openBrowsers();
     return alarms;
   }
 
   get(wellId: string): AlarmKeeper | null {
     return this.#keepers.get(wellId) ?? null;
+  }
+
+  /** Where browsers subscribe; null where the settings have none of it. */
+  get browsers(): Browsers | null {
+    return this.#browsers;
   }
 
   /** A pack was kept: its device lives. */
@@ -133,6 +141,21 @@ export class Alarms {
             : { level: 'trouble', says: `the heartbeat is not heard: ${says}` },
         ),
     });
+  }
+
+  /** Every keeper has the same receivers before it, and sees who joins and leaves. */
+  async #openBrowsers(): Promise<void> {
+    const { options, clock } = this.#parts;
+    const settings = options?.settings.browsers ?? null;
+    if (options === null || settings === null) return;
+    this.#browsers = await Browsers.open({
+      ...{ settings, folder: options.folder, clock },
+      onJoin: (receiver) => this.#receivers.push(receiver),
+      onLeave: (name) => {
+        const at = this.#receivers.findIndex((one) => one.settings.name === name);
+        if (at >= 0) this.#receivers.splice(at, 1);
+      },
+    }).catch(usage);
   }
 
   #beat(): Beat {

@@ -4,12 +4,16 @@ import { LogSource } from '../../ingest/file/log-source.ts';
 import { HttpReadings } from '../../ingest/http/http-readings.ts';
 import { BrokerClient } from '../../ingest/mqtt/broker-client.ts';
 import { OwnBroker } from '../../ingest/mqtt/own-broker.ts';
+import { sheetPdf } from '../../paper/pdf.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import type { ReadingSource } from '../../ports/reading-source.ts';
+import { sheetHtml } from '../../report/contractor/html.ts';
 import { studyText } from '../../report/study-text.ts';
 import { ServerCounts } from '../../server/counts.ts';
+import type { ContractorAsked } from '../../server/served.ts';
 import { httpInterface } from '../../server/server.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
+import { sheetFromService } from '../contractor/from-service.ts';
 import { UsageError } from '../usage.ts';
 import { isLoopback } from './greeting.ts';
 import { makeWell } from './new-wells.ts';
@@ -107,6 +111,19 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
   return client;
 }
 
+function contractorPages(service: Service) {
+  const { store, clock } = service;
+  const sheet = (asked: ContractorAsked) =>
+    sheetFromService(
+      { ...asked, nowS: clock.nowS() },
+      { store, book: service.book(asked.well.id) },
+    );
+  return {
+    html: async (asked: ContractorAsked) => sheetHtml(await sheet(asked)),
+    pdf: async (asked: ContractorAsked) => sheetPdf(await sheet(asked)),
+  };
+}
+
 async function openHttp(service: Service, open: { close(): Promise<unknown> }[]): Promise<number> {
   const { reader, options, inbox, store, wells, feed, limits, counters } = service;
   const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
@@ -120,6 +137,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     gauges: service.gauges,
     makeWell: (made) => makeWell(service, made),
     waysIn: () => ({ mqttPort: service.ports.mqtt, isLocal: isLoopback(options.host) }),
+    browsers: () => service.alarms.browsers,
     counters: () => counters.all(),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),
@@ -128,6 +146,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
       senml: (span) => exportSenml(store, span),
     },
     textOf: (study, well) => studyText(study, well),
+    contractorPages: contractorPages(service),
     holds: () => service.holds,
     page: PAGE,
     say: (says) => options.say({ level: 'trouble', says }),

@@ -8,6 +8,7 @@ import { answers } from '../answers.ts';
 import { BY, instant, OF_WELL, type OfWell, SPAN, spanS, takesJson, wellOf } from '../ask.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
+import { routeBrowsers } from './browsers.ts';
 
 const HOURS = Type.Number({ exclusiveMinimum: 0, maximum: 720 });
 const WHO = Type.Object({ by: BY }, { additionalProperties: false });
@@ -40,6 +41,7 @@ export function routeAlarms(api: FastifyInstance, served: Served): void {
     routeShown(own, served);
     routeActs(own, served);
     routeService(own, served);
+    routeBrowsers(own, served);
   });
 }
 

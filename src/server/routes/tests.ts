@@ -7,6 +7,7 @@ import { BY, livingOf, OF_WELL, type OfWell, takesJson, wellOf } from '../ask.ts
 import { GUIDED_TESTS, TESTS_MADE } from '../guided-answers.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
+import { inBook } from './well-text.ts';
 
 const closed = { additionalProperties: false };
 const BEGIN = Type.Object({ test: Type.Enum([...GUIDED]) }, closed);
@@ -89,10 +90,10 @@ export function routeTests(api: FastifyInstance, served: Served): void {
   });
 }
 
-/** What cannot be done now is told as such. */
+/** What cannot be done now, or not with the well file, is told as such. */
 export async function orRefused<T>(done: Promise<T>): Promise<T> {
   try {
-    return await done;
+    return await inBook(() => done);
   } catch (error) {
     if (error instanceof GuideRefusal) throw new Refusal('not-possible', error.message);
     throw error;

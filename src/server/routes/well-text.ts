@@ -33,7 +33,7 @@ const SAYS =
   '`file-changed` (409), a text with errors `file-errors` (422) with `errors` and `text`; then ' +
   'nothing has changed.';
 
-function bookOf(served: Served, of: OfWell): WellBook {
+export function bookOf(served: Served, of: OfWell): WellBook {
   const id = wellOf(served, of);
   const book = served.book(id);
   if (book !== null) return book;
@@ -41,7 +41,7 @@ function bookOf(served: Served, of: OfWell): WellBook {
 }
 
 /** What a wish comes to; one that cannot be met is a refusal. */
-async function inBook<T>(act: () => Promise<T>): Promise<T> {
+export async function inBook<T>(act: () => Promise<T>): Promise<T> {
   try {
     return await act();
   } catch (error) {

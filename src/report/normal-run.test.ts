@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { RunEntry } from '../../src/model/study.ts';
+import type { RunEntry } from '../model/study.ts';
 import { normalOf, traceOf, valueAt, wholeRunsBefore } from './normal-run.ts';
 
 const run = (hour: number, more: Partial<RunEntry> = {}): RunEntry => ({

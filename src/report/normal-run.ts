@@ -1,6 +1,5 @@
-import type { RunEntry } from '../../src/model/study.ts';
-import type { Stretch } from '../data/levels.ts';
-import { quantile } from './usual.ts';
+import { quantile } from '../base/quantile.ts';
+import type { RunEntry } from '../model/study.ts';
 
 /** A trace from the start of a run on: SI against seconds. */
 export interface TracePoint {
@@ -15,20 +14,21 @@ export interface Normal {
   high: number;
 }
 
+export const isWholeRun = ({ begun, ended, breaks, stop }: RunEntry): boolean =>
+  begun === 'cut-in' && ended === 'cut-out' && breaks === 0 && stop !== null;
+
 /** Runs before one that went the whole way from cut-in to cut-out, the latest `most` of them. */
 export function wholeRunsBefore(
   runs: readonly RunEntry[],
   chosen: RunEntry,
   most: number,
 ): RunEntry[] {
-  const isWhole = ({ begun, ended, breaks, stop }: RunEntry) =>
-    begun === 'cut-in' && ended === 'cut-out' && breaks === 0 && stop !== null;
-  return runs.filter((run) => run.start < chosen.start && isWhole(run)).slice(-most);
+  return runs.filter((run) => run.start < chosen.start && isWholeRun(run)).slice(-most);
 }
 
 /** `holds`: a quantity that jumps, and keeps its value until it is told again. */
 export function traceOf(
-  stretches: readonly Stretch[],
+  stretches: readonly { fromS: number; toS: number; mean: number }[],
   startS: number,
   holds: boolean,
 ): TracePoint[] {
