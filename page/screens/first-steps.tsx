@@ -46,12 +46,10 @@ function Steps({ well, outline }: Shown) {
   return (
     <>
       <Pairing wellId={well.id} />
-      <p class="arrival" aria-hidden="true">
-        {last === null ? SAY.waiting : SAY.arrived(count, clockTime(last, well.timeZone))}
-      </p>
-      <p class="spoken" role="status">
+      <p role="status" class={last === null ? 'arrival' : 'spoken'}>
         {last === null ? SAY.waiting : SAY.arrive}
       </p>
+      {last !== null && <p class="arrival">{SAY.arrived(count, clockTime(last, well.timeZone))}</p>}
       <section>
         <h2>{SAY.steps}</h2>
         <p>{SAY.stepsNote}</p>

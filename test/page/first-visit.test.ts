@@ -83,7 +83,10 @@ describe.runIf(hasBrowser)('a stranger at an empty service', () => {
     await at.upTo(TEST.startS - 60);
     await page.getByRole('button', { name: 'Begin the bucket test' }).click();
     const test = page.getByRole('region', { name: 'Under way: bucket test' });
-    await test.getByText(/At rest for/).waitFor();
+    await test
+      .getByText(/At rest for/)
+      .first()
+      .waitFor();
     await at.live(TEST.startS - 8);
     await test.getByRole('button', { name: 'It is done' }).click();
     await at.live(TEST.stopS + 60);

@@ -32,10 +32,16 @@ describe.runIf(hasBrowser)('an isolation test by the page', () => {
     await relief.waitFor();
     const done = panel.getByRole('button', { name: 'It is done' });
     await done.press('Enter');
-    await panel.getByText(/At rest for/).waitFor();
+    await panel
+      .getByText(/At rest for/)
+      .first()
+      .waitFor();
     await at.live(SHUT!.startS);
     await done.click();
-    await panel.getByText(/^\d+ s of 30 min\./).waitFor();
+    await panel
+      .getByText(/^\d+ s of 30 min\./)
+      .first()
+      .waitFor();
     await at.live(SHUT!.startS + 1860);
     await done.click();
     await at.live(OPEN!.startS + 1980);

@@ -208,10 +208,12 @@ describe.runIf(hasBrowser)('each sheet', () => {
       }
       const all = await page.evaluate(
         () =>
-          [...document.querySelectorAll('a, button:not(:disabled), select, input, summary')].filter(
-            (one) =>
-              (one as HTMLInputElement).type !== 'radio' || (one as HTMLInputElement).checked,
-          ).length,
+          [...document.querySelectorAll('a, button:not(:disabled), select, input, summary')]
+            .filter((one) => one.checkVisibility())
+            .filter(
+              (one) =>
+                (one as HTMLInputElement).type !== 'radio' || (one as HTMLInputElement).checked,
+            ).length,
       );
       // Whatever scrolls is a stop as well.
       expect(stops.length, stops.join(', ')).toBeGreaterThanOrEqual(all);
