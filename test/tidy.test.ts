@@ -16,6 +16,21 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
+  book: { folders: ['model', 'ports', 'wellfile'], packages: [] },
+  guided: {
+    folders: [
+      'base',
+      'units',
+      'model',
+      'wellfile',
+      'analysis',
+      'pipeline',
+      'ports',
+      'living',
+      'instruments',
+    ],
+    packages: [],
+  },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
@@ -30,8 +45,9 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
     folders: ['base', 'ports'],
     packages: ['node', 'reflect-metadata', '@peculiar/x509'],
   },
+  paper: { folders: ['report'], packages: ['node', 'pdfkit'] },
   server: {
-    folders: ['base', 'model', 'ports', 'living', 'alarms'],
+    folders: ['base', 'model', 'ports', 'living', 'alarms', 'wellfile', 'book', 'guided', 'photo'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
   },
   cli: {
@@ -48,6 +64,9 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'living',
       'report',
       'alarms',
+      'book',
+      'guided',
+      'paper',
       'simulation',
       'instruments',
       'exam',
@@ -63,7 +82,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 };
 
 /** Folders that see the machine; all others are pure. */
-const EDGES = ['ingest', 'store', 'notify', 'access', 'server', 'cli'];
+const EDGES = ['ingest', 'store', 'notify', 'access', 'paper', 'server', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
 const STAGES = [
@@ -82,10 +101,13 @@ const folderOf = (path: string) => path.split('/')[1] ?? '';
 const pure = product.filter((path) => !EDGES.includes(folderOf(path)));
 /** What a folder of page may import of page beside its words, and of src; ARCHITECTURE.md too. */
 const PAGE_MAY_IMPORT: Record<string, { page: string[]; src: string[] }> = {
-  data: { page: [], src: ['model', 'analysis', 'living'] },
+  data: { page: [], src: ['model', 'wellfile', 'analysis', 'living', 'alarms'] },
   parts: { page: ['data'], src: ['base', 'units', 'physics', 'model', 'report'] },
   drawing: { page: ['data', 'parts'], src: ['base', 'model', 'report'] },
-  screens: { page: ['data', 'parts', 'drawing'], src: ['base', 'model', 'report'] },
+  screens: {
+    page: ['data', 'parts', 'drawing'],
+    src: ['base', 'model', 'report', 'wellfile', 'alarms', 'guided', 'instruments'],
+  },
 };
 const pageSources = filesBelow('page').filter((path) => /\.tsx?$/.test(path));
 

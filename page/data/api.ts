@@ -1,3 +1,5 @@
+import type { WellFileIssue } from '../../src/wellfile/issue.ts';
+
 const API = '/api/v1';
 
 /** An answer; `keptAt` is when it was true, where it is an old one kept by this browser. */
@@ -9,9 +11,12 @@ export interface Answer<T> {
 /** Thrown where the service answered with problem details. */
 export class Refused extends Error {
   readonly code: string;
-  constructor(code: string, detail: string) {
+  /** All that is wrong in a well file, where that is why. */
+  readonly issues: readonly WellFileIssue[];
+  constructor(code: string, detail: string, issues: readonly WellFileIssue[] = []) {
     super(detail);
     this.code = code;
+    this.issues = issues;
   }
 }
 
@@ -29,6 +34,22 @@ export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer
   const body = await response.json();
   if (!response.ok) throw refusal(response.status, body);
   return { body: body as T, keptAt: response.headers.get('x-kept') };
+}
+
+/** Tells the service what somebody wants, and gives its answer. */
+export async function tell<T>(
+  path: string,
+  asked: object,
+  method: 'POST' | 'PUT' = 'POST',
+): Promise<T> {
+  const response = await fetch(API + path, {
+    method,
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(asked),
+  });
+  const body = await response.json();
+  if (response.ok) return body as T;
+  throw new Refused(body.code ?? `${response.status}`, body.detail ?? '', body.errors);
 }
 
 /** A log of raw readings, as text. */

@@ -35,8 +35,6 @@ export interface Sheet {
   /** Upright lines: services, findings. */
   notes: readonly { fromS: number; toS: number; text: string; kind: 'service' | 'finding' }[];
   raw: boolean;
-  /** Beyond this nothing can have been recorded yet. */
-  nowS: number;
   gapText: string;
   cursorS: number | null;
 }
@@ -91,7 +89,7 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
   drawNotes(to, sheet, { xOf, left, right, bottom: EDGE + inner }, inks);
 }
 
-const FONT = '13px "Liberation Sans Narrow", "Arial Narrow", ui-sans-serif, system-ui, sans-serif';
+const FONT = 'condensed 13px sans-serif';
 
 /** The holes by which the drum takes the paper along. */
 function drawHoles(to: CanvasRenderingContext2D, width: number, height: number, inks: Inks): void {

@@ -184,7 +184,6 @@ function sheetOf(props: RecorderProps, looked: Looked): Sheet {
         kind: 'finding' as const,
       })),
     ],
-    nowS: lastS,
     gapText: SAY.recorder.gap,
   };
 }

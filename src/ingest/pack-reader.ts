@@ -48,16 +48,22 @@ export class PackReader {
   readonly #paces: Paces;
 
   constructor({ wells, clock, counters, limits }: PackReaderOptions) {
-    if (wells.length > limits.wells) {
-      throw new Error(`expected at most ${limits.wells} wells, found ${wells.length}`);
-    }
     this.counters = counters;
     this.limits = limits;
     this.#clock = clock;
     this.#bounds = { records: limits.recordsAPack, nameChars: limits.nameChars };
-    this.#devices = new Map(wells.map((id) => [id, new Set()]));
+    this.#devices = new Map();
+    for (const id of wells) this.add(id);
     const perS = limits.readingsPerSADevice;
     this.#paces = new Paces({ perS, burst: perS * BURST_S });
+  }
+
+  /** Readings are taken for one more well. */
+  add(wellId: string): void {
+    const { wells } = this.limits;
+    if (this.#devices.size >= wells && !this.#devices.has(wellId))
+      throw new Error(`expected at most ${wells} wells, found ${this.#devices.size + 1}`);
+    this.#devices.set(wellId, this.#devices.get(wellId) ?? new Set());
   }
 
   knows(wellId: string): boolean {

@@ -93,6 +93,11 @@ export interface DayEntry {
   energyFloorJPerM3: number | null;
 }
 
+/** A day counts as whole from here on, so that the short day of the clock change does too. */
+const WHOLE_DAY_S = 22.75 * 3600;
+
+export const isWhole = ({ coveredS }: DayEntry): boolean => coveredS >= WHOLE_DAY_S;
+
 export interface DrawEntry {
   start: string;
   stop: string;
@@ -201,3 +206,6 @@ export interface Study {
   /** What the keeper should be told about the log and the file: plain sentences. */
   told: string[];
 }
+
+/** A study without the lists that have addresses of their own. */
+export type Outline = Omit<Study, 'runs' | 'days' | 'draws' | 'findings'>;

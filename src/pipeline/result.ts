@@ -28,7 +28,7 @@ import type {
 import { atHand } from './at-hand.ts';
 import { findingEntries } from './finding-entries.ts';
 import type { Pipeline } from './pipeline.ts';
-import { addHouseShare, testEntries, testsNow } from './tests.ts';
+import { addHouseShare, testEntries, testsNow, WHY_NO_BUCKET } from './tests.ts';
 import { unknowns } from './unknowns.ts';
 
 const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
@@ -89,13 +89,7 @@ function setAsideCounts(pipeline: Pipeline, tally: LogTally): Record<string, num
 
 function bucketInWords(problem: BucketProblem): string {
   const which = `the ${ordinal(problem.index)} bucket test of the well file is not used`;
-  const why: Record<BucketProblem['problem'], string> = {
-    'run-near': 'the pump ran within five minutes of it',
-    'few-readings': 'too few readings stand around it',
-    'no-draw': 'pressure shows no draw near its times',
-    'not-in-log': 'the log has no readings from then',
-  };
-  return `${which}: ${why[problem.problem]}`;
+  return `${which}: ${WHY_NO_BUCKET[problem.problem]}`;
 }
 
 function ordinal(index: number): string {

@@ -72,6 +72,11 @@ export const RECORD_KINDS = [
   'calibration',
   'service',
   'note',
+  /** Tests that were made step by step, and calibrations that are being made. */
+  'guide',
+  'draft',
+  /** What hangs on an entry of the book: a photo, an earlier well file. */
+  'attachment',
   /** That the service lives, written over. */
   'pulse',
 ] as const;

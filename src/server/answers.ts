@@ -1,4 +1,5 @@
 import Type, { type TSchema } from 'typebox';
+import { ISSUES } from './book-answers.ts';
 import { RECORD_SCHEMAS } from './documents.ts';
 
 /** What comes back of each address, for the page of OpenAPI; tests hold the answers to it. */
@@ -22,6 +23,7 @@ const PROBLEM = Type.Object({
   status: Type.Integer(),
   detail: Type.String({ description: 'what was expected and what was found' }),
   code: Type.String({ description: 'docs/errors.md lists them' }),
+  errors: Type.Optional(ISSUES),
 });
 
 /** What comes back; whatever else comes is problem details. */

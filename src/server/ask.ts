@@ -14,6 +14,9 @@ export const OF_WELL = Type.Object({
 });
 export type OfWell = Static<typeof OF_WELL>;
 
+/** A name as a person types it. */
+export const BY = oneLine(64, 'who asks');
+
 const INSTANT = Type.String({ format: 'date-time', description: 'RFC 3339' });
 
 /** A span of time; without an end up to the last, without a beginning from the first. */
@@ -48,22 +51,24 @@ export function livingOf({ wells }: Served, wellId: string): LivingWell {
 /** So many long answers at once, and no more; and none for ever, however slowly it is read. */
 export class Turns {
   readonly #served: Served;
+  readonly #most: number;
   #taken = 0;
 
-  constructor(served: Served) {
+  constructor(served: Served, most: number = served.limits.longAnswers) {
     this.#served = served;
+    this.#most = most;
   }
 
   /** Taken until the answer is through, or whoever asked is gone. */
   take({ raw }: FastifyReply): void {
     const { limits, counts } = this.#served;
-    const { longAnswers, answerWithinS } = limits;
-    if (this.#taken >= longAnswers) throw new Refusal('busy', `expected at most ${longAnswers}`);
+    const most = this.#most;
+    if (this.#taken >= most) throw new Refusal('busy', `expected at most ${most}`);
     this.#taken += 1;
     const timer = setTimeout(() => {
       counts.add('http-too-long');
       raw.destroy();
-    }, answerWithinS * 1000).unref();
+    }, limits.answerWithinS * 1000).unref();
     raw.once('close', () => {
       clearTimeout(timer);
       this.#taken -= 1;

@@ -3,6 +3,8 @@ import { type IncomingMessage, request } from 'node:http';
 import { type AddressInfo, connect } from 'node:net';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { afterEach, beforeEach, expect, it } from 'vitest';
+import { Gauges } from '../guided/gauges.ts';
+import { GuidedTests } from '../guided/guided-tests.ts';
 import { LivingWells } from '../living/living-wells.ts';
 import { MemoryStore } from '../store/memory/store.ts';
 import { ServerCounts } from './counts.ts';
@@ -34,10 +36,11 @@ beforeEach(async () => {
   feed = new Feed(limits, 'a');
   held = Promise.withResolvers();
   const clock = { nowS: () => 0 };
-  const wells = new LivingWells(
-    { store, clock, breathe: async () => undefined, tell: () => undefined },
-    'one',
-  );
+  const breathe = async () => undefined;
+  const wells = new LivingWells({ store, clock, breathe, tell: () => undefined }, 'one');
+  const living = () => null;
+  const work = { store, clock, breathe, living, book: living, work: living };
+  const [guided, gauges] = [new GuidedTests(work), new Gauges(work)];
   const records = [1, 2, 3].map((atS) => ({ id: `${atS}`, atS, body: { atS } }));
   await store.putRecords('ridge', 'run', 0, records);
   const log = async function* () {
@@ -45,7 +48,7 @@ beforeEach(async () => {
     await held.promise;
   };
   app = await httpInterface({
-    ...{ store, wells, feed, limits, clock, page: import.meta.dirname },
+    ...{ store, wells, guided, gauges, feed, limits, clock, page: import.meta.dirname },
     names: new Map([['ridge', 'Ridge']]),
     counters: () => ({}),
     storeBytes: () => 0,
@@ -54,10 +57,14 @@ beforeEach(async () => {
     take: async () => ({ status: 200, headers: {}, body: '{}' }),
     logs: { csv: log, senml: log },
     textOf: () => '',
+    contractorPages: { html: async () => '', pdf: async () => Buffer.from('') },
     holds: () => null,
     ...{ gate: null, tls: null },
     alarms: () => null,
     push: null,
+    book: () => null,
+    makeWell: async () => undefined,
+    waysIn: () => ({ mqttPort: null, isLocal: true }),
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.

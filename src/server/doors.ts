@@ -54,7 +54,8 @@ export function boundRates(app: FastifyInstance, limits: ServerLimits): void {
     if (waitS > 0) {
       const detail = `expected at most ${requestsPerS} a second, and ${actsAMinute} acts a minute`;
       // A device keeps what is not taken now, and drops what is told to be of no use.
-      throw new Refusal(isReadings(request.url) ? 'busy' : 'too-often', detail, Math.ceil(waitS));
+      const code = isReadings(request.url) ? 'busy' : 'too-often';
+      throw new Refusal(code, detail, { afterS: Math.ceil(waitS) });
     }
     requests.spend(from, 1, nowS);
     if (isAct) acts.spend(from, 1, nowS);

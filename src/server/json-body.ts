@@ -6,11 +6,15 @@ import { Refusal } from './problems.ts';
 const UTF8 = new TextDecoder('utf-8', { fatal: true });
 
 /** Routes of `own` take JSON and nothing else, of so many bytes and so deep. */
-export function takeJson(own: FastifyInstance, { askBytes, askDepth }: ServerLimits): void {
+export function takeJson(
+  own: FastifyInstance,
+  { askBytes, askDepth }: ServerLimits,
+  mostBytes: number = askBytes,
+): void {
   const parse = own.getDefaultJsonParser('error', 'error');
   own.addContentTypeParser(
     'application/json',
-    { parseAs: 'buffer', bodyLimit: askBytes },
+    { parseAs: 'buffer', bodyLimit: mostBytes },
     (request, body: Buffer, done) => {
       if (isDeeper(body, askDepth))
         return done(new Refusal('bad-request', `expected JSON at most ${askDepth} deep`));

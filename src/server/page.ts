@@ -17,7 +17,12 @@ const TYPES: Record<string, string> = {
 };
 
 /** Screens whose addresses a person may keep: the page itself finds out which is meant. */
-const SCREENS = ['/', '/wells/:well', '/wells/:well/:screen(^(runs|water|condition)$)'];
+const SCREENS = [
+  '/',
+  '/new',
+  '/wells/:well',
+  '/wells/:well/:screen(^(runs|water|condition|tests|gauges|book)$)',
+];
 
 /** The page holds nothing of any well: who may look at one it asks then. */
 const OF_PAGE = { schema: { hide: true }, config: { may: 'anyone' } } as const;

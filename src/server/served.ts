@@ -1,5 +1,8 @@
 import type { Readable } from 'node:stream';
 import type { AlarmKeeper } from '../alarms/alarm-keeper.ts';
+import type { WellBook } from '../book/well-book.ts';
+import type { Gauges } from '../guided/gauges.ts';
+import type { GuidedTests } from '../guided/guided-tests.ts';
 import type { LivingWells } from '../living/living-wells.ts';
 import type { Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -30,6 +33,28 @@ export interface ReadingsAnswer {
   body: string;
 }
 
+/** What the page for the contractor is made of beside the readings. */
+export interface ContractorAsked {
+  study: Study;
+  well: Well;
+  complaint: string;
+  by: string;
+}
+
+/** Browsers that are told. */
+export interface BrowserList {
+  key: string;
+  /** Throws where a browser cannot be one of them. */
+  subscribe(by: string, subscription: Subscription): Promise<string>;
+  forget(endpoint: string): Promise<boolean>;
+}
+
+/** As a browser gives it when it subscribes. */
+export interface Subscription {
+  endpoint: string;
+  keys: { p256dh: string; auth: string };
+}
+
 /** What the interface shows, and whom it hands readings to. */
 export interface Served {
   /** By id, all that readings are taken for. */
@@ -40,6 +65,16 @@ export interface Served {
   alarms(wellId: string): AlarmKeeper | null;
   /** null where no browser can subscribe to be told. */
   push: PushDesk | null;
+  /** Tests of the wells that are made step by step. */
+  guided: GuidedTests;
+  /** Calibrations of the wells beside the live readings. */
+  gauges: Gauges;
+  /** The book of a well by its id; null where it has none. */
+  book(wellId: string): WellBook | null;
+  /** A well that was made by questions; throws GuideRefusal where none can be. */
+  makeWell(made: { well: Well; told: string[]; text: string }): Promise<void>;
+  /** Ways in for a device, besides HTTP; whether this machine alone has them. */
+  waysIn(): { mqttPort: number | null; isLocal: boolean };
   feed: Feed;
   /** Who is let in; null where all who are on this machine are. */
   gate: Gate | null;
@@ -55,6 +90,10 @@ export interface Served {
   logs: Record<'csv' | 'senml', (span: LogSpan) => AsyncIterable<string>>;
   /** A study as people read it. */
   textOf(study: Study, well: Well): string;
+  contractorPages: {
+    html(asked: ContractorAsked): Promise<string>;
+    pdf(asked: ContractorAsked): Promise<Buffer>;
+  };
   /** Why no readings are taken just now; null where they are. */
   holds(): string | null;
   /** Names that it is asked by, beside addresses and those of a home. */

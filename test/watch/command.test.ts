@@ -157,7 +157,7 @@ describe('watch', () => {
 
   it('says what it cannot use, all at once, before anything is opened', async () => {
     const cases: [string[], RegExp][] = [
-      [[], /expected --well <well\.toml>\nusage: /],
+      [[], /expected --well <well\.toml or folder>\nusage: /],
       [['--well', 'none.toml'], /none\.toml: expected a well file, found ENOENT/],
       [
         ['--well', ridge, '--well', ridge],

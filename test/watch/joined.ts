@@ -15,7 +15,7 @@ export async function joined(tomls: string[], more: Partial<ServiceOptions> = {}
     return { file, well: wellOf(toml), told: [], history: [] as string[] };
   });
   const options: ServiceOptions = {
-    wells,
+    ...{ wells, folder },
     store: join(folder, 'wellwright.sqlite'),
     host: '127.0.0.1',
     http: 0,

@@ -1,4 +1,5 @@
 import { existsSync, statSync } from 'node:fs';
+import { readdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
@@ -6,6 +7,7 @@ import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { readArgs, UsageError } from '../usage.ts';
 import { isLoopback } from '../watch/loopback.ts';
+import { WELL_FILE } from '../watch/new-wells.ts';
 import { readAlarms } from '../watch/read-alarms.ts';
 import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
@@ -13,7 +15,7 @@ import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
 
 const USAGE =
-  'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
+  'usage: wellwright watch --well <well.toml or folder>... [--store <file>]\n' +
   '         [--http <port>] [--mqtt <port>] [--host <address>] [--name <host>]...\n' +
   '         [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
@@ -33,8 +35,10 @@ export async function watch(args: string[]): Promise<number> {
     return 0;
   }
   const [first] = values.well;
-  if (first === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
-  const wells = await wellsOf(values.well);
+  if (first === undefined) throw new UsageError(`expected --well <well.toml or folder>\n${USAGE}`);
+  const files = await filesOf(values.well);
+  const folder = isFolder(first) ? first : dirname(first);
+  const wells = await wellsOf(files);
   for (const text of values.history) addHistory(wells, text);
   const { broker, alarms } = values;
   const ids = wells.map(({ well }) => well.id);
@@ -42,8 +46,8 @@ export async function watch(args: string[]): Promise<number> {
   const usual = values.access === undefined ? PLAIN : SECURE;
   const own = values.mqtt === undefined && broker !== undefined ? null : usual.mqtt;
   return runService({
-    wells,
-    store: storeFile(values.store ?? join(dirname(first), STORE)),
+    ...{ wells, folder },
+    store: storeFile(values.store ?? join(folder, STORE)),
     host: values.host,
     names: values.name,
     http: values.http === undefined ? usual.http : port(values.http, '--http'),
@@ -80,6 +84,19 @@ function checkOpened(values: { host: string; access?: string; 'plain-mqtt'?: str
     throw new UsageError('--plain-mqtt: expected --access <folder> beside it, found none');
 }
 
+const isFolder = (path: string): boolean =>
+  statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
+
+/** The files named, and those in the folders named. */
+async function filesOf(named: string[]): Promise<string[]> {
+  const all = named.map(async (path) => {
+    if (!isFolder(path)) return [path];
+    const names = (await readdir(path)).filter((name) => name.endsWith(WELL_FILE));
+    return names.sort().map((name) => join(path, name));
+  });
+  return (await Promise.all(all)).flat();
+}
+
 async function wellsOf(files: string[]): Promise<KeptWell[]> {
   const wells: KeptWell[] = [];
   const wrong: string[] = [];
@@ -100,8 +117,7 @@ async function wellsOf(files: string[]): Promise<KeptWell[]> {
 }
 
 function storeFile(path: string): string {
-  if (statSync(path, { throwIfNoEntry: false })?.isDirectory())
-    throw new UsageError(`--store: expected a file, found the folder ${path}`);
+  if (isFolder(path)) throw new UsageError(`--store: expected a file, found the folder ${path}`);
   if (existsSync(dirname(path))) return path;
   throw new UsageError(`--store: expected the folder of ${path}, found none`);
 }

@@ -59,7 +59,7 @@ export class Alarms {
     const { options, clock, files } = parts;
     const receivers = await receiversOf(options, clock);
     const alarms = new Alarms(parts, { receivers, subscriptions: await subscriptionsOf(parts) });
-    for (const well of files) await alarms.#open(well);
+    for (const well of files) await alarms.add(well);
     await alarms.#openHeartbeat();
     return alarms;
   }
@@ -114,7 +114,8 @@ export class Alarms {
     await Promise.all([...this.#keepers.values()].map((keeper) => keeper.close()));
   }
 
-  async #open(well: Well): Promise<void> {
+  /** The alarms of one more well. */
+  async add(well: Well): Promise<void> {
     const { store, clock, wells } = this.#parts;
     const { id } = well;
     const keeper = await AlarmKeeper.open(() => wells.get(id)?.well ?? well, {

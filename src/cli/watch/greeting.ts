@@ -18,6 +18,10 @@ const PLAIN_MQTT =
   'Caution: MQTT without TLS is open, as asked. Whoever listens in on the house network can\n' +
   'read the keys of devices that use it, and send false readings of their wells with them.\n';
 
+const FIRST =
+  'No well file is here yet: the page makes one from questions, and says where to point a\n' +
+  'device.\n';
+
 /** Who is told of alarms. */
 function alarmsLine(alarms: AlarmOptions | undefined): string {
   const names = (alarms?.settings.receivers ?? []).map(({ name, way }) => `${name} (${way})`);
@@ -88,6 +92,7 @@ export function greeting(service: Service): string {
   );
   const all = [
     `Open the page: ${http}/\n`,
+    ...(options.wells.length === 0 ? [FIRST] : []),
     `Readings are kept in ${options.store}\n`,
     ...parts,
     `${alarmsLine(options.alarms)}\n`,

@@ -2,7 +2,6 @@ import { unwatchFile, watchFile } from 'node:fs';
 import { AccessError } from '../../access/access-error.ts';
 import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
-import { readWell } from '../check/read-well.ts';
 import { UsageError } from '../usage.ts';
 import { greeting } from './greeting.ts';
 import { type KeptWell, Service, type ServiceOptions } from './service.ts';
@@ -39,6 +38,7 @@ async function runUntil(stop: AbortSignal, service: Service, beside: Beside): Pr
   const { http, mqtt } = service.ports;
   options.say({ level: 'told', says: `up: HTTP port ${http}, MQTT port ${mqtt ?? 'none'}` });
   for (const kept of options.wells) followFile(service, kept);
+  service.onAdded = (kept) => followFile(service, kept);
   const aside = beside(service, stop).catch((error: unknown) => {
     options.say({ level: 'trouble', says: error instanceof Error ? error.message : String(error) });
   });
@@ -73,15 +73,12 @@ function followFile(service: Service, { file, well }: KeptWell): void {
   const { say } = service.options;
   watchFile(file, { interval: LOOK_AT_FILES_MS, persistent: false }, async (now, before) => {
     if (now.mtimeMs === before.mtimeMs) return;
-    try {
-      const read = await readWell(file);
-      if (read.well.id !== well.id)
-        throw new UsageError(`${file}: expected id ${well.id}, found ${read.well.id}: start anew`);
-      service.wells.put(read.well, read.told);
-      say({ level: 'told', well: well.id, says: 'the well file has changed and is in force' });
-    } catch (error) {
-      const says = `${(error as Error).message}; the file read before stays in force`;
-      say({ level: 'trouble', well: well.id, says });
-    }
+    await service
+      .book(well.id)
+      ?.noticed()
+      .catch((error: Error) => {
+        const says = `${error.message}; the file read before stays in force`;
+        say({ level: 'trouble', well: well.id, says });
+      });
   });
 }

@@ -1,6 +1,9 @@
 import { join } from 'node:path';
 import { setTimeout as sleep, setImmediate as turn } from 'node:timers/promises';
 import { Access } from '../../access/access.ts';
+import { WellBook } from '../../book/well-book.ts';
+import { Gauges } from '../../guided/gauges.ts';
+import { GuidedTests } from '../../guided/guided-tests.ts';
 import { Counters } from '../../ingest/counters.ts';
 import { ClockWatch } from '../../ingest/inbox/clock-watch.ts';
 import { GroupInbox } from '../../ingest/inbox/inbox.ts';
@@ -17,6 +20,7 @@ import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { type Damage, SqliteStore } from '../../store/sqlite/store.ts';
+import { WellTextFile } from '../../store/well-text-file.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { type AlarmOptions, Alarms } from './alarms.ts';
 import { analysisVersion } from './analysis-version.ts';
@@ -36,6 +40,8 @@ export interface KeptWell {
 
 export interface ServiceOptions {
   wells: KeptWell[];
+  /** Where files of wells that are made by questions go; without it none can be made. */
+  folder?: string;
   store: string;
   host: string;
   /** Names that browsers ask it by, beside addresses and those of a home. */
@@ -82,6 +88,13 @@ export class Service {
   #sources: Sources | null = null;
   #alarms: Alarms | null = null;
   #access: Access | null = null;
+  /** Of all wells, by id. */
+  readonly names = new Map<string, string>();
+  /** Told of a well that was added while the service runs. */
+  onAdded: (kept: KeptWell) => void = () => undefined;
+  readonly #books = new Map<string, WellBook>();
+  readonly guided: GuidedTests;
+  readonly gauges: Gauges;
   readonly #findings: FindingLines;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
@@ -110,6 +123,14 @@ export class Service {
     };
     const ports = { store: this.store, clock, breathe, tell, clocks };
     this.wells = new LivingWells(ports, codeVersion);
+    const work = {
+      ...{ store: this.store, clock, breathe },
+      living: (id: string) => this.wells.get(id),
+      book: (id: string) => this.book(id),
+      work: (id: string) => this.#alarms?.get(id) ?? null,
+    };
+    this.guided = new GuidedTests(work);
+    this.gauges = new Gauges(work);
   }
 
   #openStore(path: string): SqliteStore {
@@ -150,6 +171,11 @@ export class Service {
     return this.#access;
   }
 
+  /** The book of a well by its id; null where it has none. */
+  book(wellId: string): WellBook | null {
+    return this.#books.get(wellId) ?? null;
+  }
+
   /** Why no readings are taken just now; null where they are. */
   get holds(): string | null {
     return this.#trouble ?? this.#unwritten ?? this.inbox.holds;
@@ -167,7 +193,7 @@ export class Service {
       onClock: (well, device, clock) => this.#tell({ kind: 'clock', well, device, clock }),
     });
     const { heardBeforeS } = this.#clocks;
-    for (const { well, told } of options.wells) wells.put(well, told);
+    for (const kept of options.wells) await this.#settle(kept);
     this.#alarms = await Alarms.open({
       ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
       options: options.alarms ?? null,
@@ -210,10 +236,48 @@ export class Service {
     tell('trouble', `the certificate is not for ${host}, and who asks there is warned: ${mend}`);
   }
 
+  /** One more well, while the service runs. */
+  async add(kept: KeptWell): Promise<void> {
+    const { id } = kept.well;
+    this.reader.add(id);
+    await this.#clocks?.add(id);
+    await this.#settle(kept);
+    await this.alarms.add(kept.well);
+    this.options.wells.push(kept);
+    this.onAdded(kept);
+  }
+
+  async #settle(kept: KeptWell): Promise<void> {
+    const { well, told } = kept;
+    this.names.set(well.id, well.name);
+    this.wells.put(well, told);
+    await this.#openBook(kept);
+  }
+
+  async #openBook({ file, well: { id } }: KeptWell): Promise<void> {
+    const { store, clock, wells, options } = this;
+    const book = await WellBook.open(id, {
+      ...{ store, clock },
+      text: new WellTextFile(file),
+      put: (well, told) => {
+        wells.put(well, told);
+        options.say({ level: 'told', well: id, says: 'the well file has changed and is in force' });
+      },
+      tell: () => this.#tell({ kind: 'book', well: id }),
+      trouble: (error) =>
+        options.say({ level: 'trouble', well: id, says: (error as Error).message }),
+    });
+    this.#books.set(id, book);
+  }
+
   /** A well that is long at it does not keep the others from being told of. */
   async #advance(): Promise<void> {
     const late = sleep(ADVANCE_EVERY_MS, undefined, { ref: false });
     await Promise.race([this.wells.advance(), late]);
+    const ids = this.options.wells.map(({ well }) => well.id);
+    await this.guided.advance(ids, (error) => {
+      this.options.say({ level: 'trouble', says: (error as Error).message });
+    });
     await this.alarms.advance();
   }
 

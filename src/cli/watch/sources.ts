@@ -7,13 +7,19 @@ import { LogSource } from '../../ingest/file/log-source.ts';
 import { HttpReadings } from '../../ingest/http/http-readings.ts';
 import { BrokerClient } from '../../ingest/mqtt/broker-client.ts';
 import { OwnBroker } from '../../ingest/mqtt/own-broker.ts';
+import { sheetPdf } from '../../paper/pdf.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import type { ReadingSource } from '../../ports/reading-source.ts';
+import { sheetHtml } from '../../report/contractor/html.ts';
 import { studyText } from '../../report/study-text.ts';
 import { ServerCounts } from '../../server/counts.ts';
+import type { ContractorAsked } from '../../server/served.ts';
 import { httpInterface } from '../../server/server.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
+import { sheetFromService } from '../contractor/from-service.ts';
 import { UsageError } from '../usage.ts';
+import { isLoopback } from './loopback.ts';
+import { makeWell } from './new-wells.ts';
 import type { KeptWell, Service } from './service.ts';
 
 /** Beside the compiled program, whether that runs or its source. */
@@ -110,7 +116,7 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
   const client = new BrokerClient({
     reader,
     url,
-    clientId: `wellwright-${options.wells[0]!.well.id}`,
+    clientId: `wellwright-${options.wells[0]?.well.id ?? 'new'}`,
     ...(credentials && { credentials }),
     plainTopics: options.topics,
     say: (says) => options.say({ level: 'told', says }),
@@ -119,15 +125,33 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
   return client;
 }
 
+function contractorPages(service: Service) {
+  const { store, clock } = service;
+  const sheet = (asked: ContractorAsked) =>
+    sheetFromService(
+      { ...asked, nowS: clock.nowS() },
+      { store, book: service.book(asked.well.id) },
+    );
+  return {
+    html: async (asked: ContractorAsked) => sheetHtml(await sheet(asked)),
+    pdf: async (asked: ContractorAsked) => sheetPdf(await sheet(asked)),
+  };
+}
+
 async function openHttp(service: Service, open: { close(): Promise<unknown> }[]): Promise<number> {
   const { reader, options, inbox, store, wells, feed, limits, counters, clock, access } = service;
   const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
   await readings.open(inbox);
   const app = await httpInterface({
     ...{ store, wells, feed, limits, clock, gate: access, tls: access?.tls ?? null },
-    names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
+    names: service.names,
     alarms: (wellId) => service.alarms.get(wellId),
     push: service.alarms.subscriptions,
+    book: (wellId) => service.book(wellId),
+    guided: service.guided,
+    gauges: service.gauges,
+    makeWell: (made) => makeWell(service, made),
+    waysIn: () => ({ mqttPort: service.ports.mqtt, isLocal: isLoopback(options.host) }),
     counters: () => counters.all(),
     storeBytes: () => bytesOf(options.store) + bytesOf(`${options.store}-wal`),
     counts: new ServerCounts(),
@@ -137,6 +161,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
       senml: (span) => exportSenml(store, span),
     },
     textOf: (study, well) => studyText(study, well),
+    contractorPages: contractorPages(service),
     holds: () => service.holds,
     hostNames: options.names ?? [],
     page: PAGE,

@@ -94,14 +94,17 @@ export class ClockWatch {
   /** A watch that knows which clocks were set back. */
   static async open(options: ClockWatchOptions): Promise<ClockWatch> {
     const watch = new ClockWatch(options);
-    for (const wellId of options.wells) {
-      const held = await options.store.records(apartOf(wellId), 'note', -EVER_S, EVER_S);
-      for (const { id, atS, body } of held) {
-        if (id !== HEARD) watch.#resume(wellId, body as Spell);
-        else watch.#remember(wellId, atS, body as Heard[]);
-      }
-    }
+    for (const wellId of options.wells) await watch.add(wellId);
     return watch;
+  }
+
+  /** One more well is watched, with what is known of its clocks. */
+  async add(wellId: string): Promise<void> {
+    const held = await this.#options.store.records(apartOf(wellId), 'note', -EVER_S, EVER_S);
+    for (const { id, atS, body } of held) {
+      if (id !== HEARD) this.#resume(wellId, body as Spell);
+      else this.#remember(wellId, atS, body as Heard[]);
+    }
   }
 
   /** Clocks of devices of a well that are wrong as far as was last heard. */

@@ -13,12 +13,11 @@ import {
   TESTED,
 } from '../alarm-answers.ts';
 import { answers } from '../answers.ts';
-import { instant, OF_WELL, type OfWell, oneLine, SPAN, spanS, wellOf } from '../ask.ts';
+import { BY, instant, OF_WELL, type OfWell, oneLine, SPAN, spanS, wellOf } from '../ask.ts';
 import { takeJson } from '../json-body.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
-const BY = oneLine(64, 'who asks');
 const HOURS = Type.Number({ exclusiveMinimum: 0, maximum: 720 });
 const WHO = Type.Object({ by: BY }, { additionalProperties: false });
 const TEST = Type.Object(
