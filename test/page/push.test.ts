@@ -59,7 +59,7 @@ describe.runIf(hasBrowser)('this browser is told', () => {
     const file = join(folder, 'alarms.toml');
     writeFileSync(
       file,
-      '[push]\ncontact = "mailto:keeper@example.org"\nin_house = ["localhost"]\n',
+      '[push]\ncontact = "mailto:keeper@example.org"\nin_house = ["127.0.0.1"]\n',
     );
     at = await opened(['name = "Barn"\n'], { alarms: await readAlarms(file, ['barn']) });
     const nowS = Date.now() / 1000;
