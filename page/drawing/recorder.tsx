@@ -85,6 +85,12 @@ export function Recorder(props: RecorderProps) {
   const height = width < 560 ? HEIGHT.narrow : HEIGHT.wide;
   const look = record.look(shown.fromS, shown.toS, width);
   const sheet = sheetOf(props, { window: shown, width, height, cursorS, ...look });
+  const latest = useRef(sheet);
+  latest.current = sheet;
+  useEffect(
+    () => whenInksChange(() => canvas.current && paint(canvas.current, latest.current)),
+    [],
+  );
   useEffect(() => {
     if (canvas.current !== null) paint(canvas.current, sheet);
   }, [shown.fromS, shown.toS, width, height, changes, cursorS, well, props.findings]);
@@ -224,6 +230,15 @@ function paint(canvas: HTMLCanvasElement, sheet: Sheet): void {
   if (to === null) return;
   to.setTransform(density, 0, 0, density, 0, 0);
   drawSheet(to, sheet, inksOf(canvas));
+}
+
+/** Night falls, or the page goes to a printer: what was painted before is of other inks. */
+function whenInksChange(repaint: () => void): () => void {
+  const media = ['print', '(prefers-color-scheme: dark)'].map((one) => matchMedia(one));
+  for (const one of media) one.addEventListener('change', repaint);
+  return () => {
+    for (const one of media) one.removeEventListener('change', repaint);
+  };
 }
 
 function inksOf(canvas: HTMLCanvasElement): Inks {

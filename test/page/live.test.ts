@@ -119,6 +119,37 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await page.context().close();
   });
 
+  it('goes on by itself where its first questions were not answered', async () => {
+    const page = await at.page('/nowhere-yet');
+    await page.route('**/api/v1/wells', (route) => route.abort());
+    await page.goto(`${at.address}/wells/${ID}`);
+    await page.getByText('Not live: the service cannot be reached, and nothing is kept').waitFor();
+    await page.unroute('**/api/v1/wells');
+    await page.getByText(/^There is water: /).waitFor();
+    await page.context().close();
+  });
+
+  it('says of a device whose clock is wrong by how much', async () => {
+    const page = await at.page('/nowhere-yet');
+    const clocks = [
+      { device: 'tee', since: '2026-04-06T12:00:00Z', behindS: 5400, apartUntil: null },
+      {
+        ...{ device: '', since: '2026-04-06T12:00:00Z', behindS: -600 },
+        apartUntil: '2026-04-06T14:00:00Z',
+      },
+    ];
+    // It takes a device more than a minute to be found out: the rest of the answer is as it is.
+    await page.route('**/now', async (route) => {
+      const response = await route.fetch();
+      await route.fulfill({ response, json: { ...(await response.json()), clocks } });
+    });
+    await page.goto(`${at.address}/wells/${ID}`);
+    const notices = page.getByRole('alert');
+    await notices.getByText('The clock of device “tee” is 90 min behind: set it.').waitFor();
+    await notices.getByText(/^The clock of the device is 10 min ahead: set it\. Its/).waitFor();
+    await page.context().close();
+  });
+
   it('tells a connection that has gone silent from one where nothing happens', async () => {
     const page = await at.page(`/wells/${ID}`);
     const state = page.getByRole('banner').getByRole('status');

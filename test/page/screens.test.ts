@@ -214,7 +214,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await page.context().close();
   });
 
-  it('prints without its knobs', async () => {
+  it('prints without its knobs, in ink on white by night as well', async () => {
     const page = pages.get('desk')!;
     await page.goto(`${at.address}/wells/${ID}`);
     await drawn(page);
@@ -223,6 +223,15 @@ describe.runIf(hasBrowser)('each sheet', () => {
     expect(await page.locator('nav').isVisible()).toBe(false);
     expect(await page.locator('.cell.name').isVisible()).toBe(true);
     expect(await page.getByRole('img', { name: 'Section of the well' }).isVisible()).toBe(true);
-    await page.emulateMedia({ media: 'screen' });
+    await page.emulateMedia({ media: 'screen', colorScheme: 'dark' });
+    const paper = () =>
+      page.locator('canvas').evaluate((canvas: HTMLCanvasElement) => {
+        const [r = 0] = canvas.getContext('2d')!.getImageData(2, canvas.height / 2, 1, 1).data;
+        return r > 128 ? 'light' : 'dark';
+      });
+    await expect.poll(paper).toBe('dark');
+    await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+    await expect.poll(paper).toBe('light');
+    await page.emulateMedia({ media: 'screen', colorScheme: 'light' });
   });
 });
