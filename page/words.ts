@@ -279,6 +279,7 @@ export const SAY = {
     points: (count: number, weekly: boolean) => `${count} ${weekly ? 'weeks' : 'days'}`,
     spokenTrend: (name: string, first: string, last: string) =>
       `${name}, from ${first} to ${last}.`,
+    overNone: 'Nothing since then that is over by now.',
     overOlder: 'Those of before',
     overSince: (date: string) => `Raised since ${date}.`,
     service: (did: string, date: string) => `${date}: ${did}`,
