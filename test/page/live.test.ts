@@ -114,7 +114,7 @@ describe.runIf(hasBrowser)('the page, live', () => {
     expect(await state.textContent()).toBe('not live');
     await page.getByText(/^Whether there is water is not known now\./).waitFor();
     await page.context().setOffline(false);
-    await expect.poll(() => state.textContent(), { timeout: 15_000 }).toBe('live');
+    await expect.poll(() => state.textContent()).toBe('live');
     await page.getByText(/^There is water: /).waitFor();
     await page.context().close();
   });
@@ -167,6 +167,10 @@ describe.runIf(hasBrowser)('the page, live', () => {
     // Once more, so that the worker has seen the answers.
     await page.reload();
     await drawn(page);
+    const session = await page.context().newCDPSession(page);
+    // What Chromium asks of a page before it offers to install it: all but to be no guest.
+    const { installabilityErrors } = await session.send('Page.getInstallabilityErrors');
+    expect(installabilityErrors.map(({ errorId }) => errorId)).toEqual(['in-incognito']);
     const pressure = await page.locator('dd').first().textContent();
     await page.context().setOffline(true);
     await page.reload();
