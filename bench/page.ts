@@ -1,20 +1,18 @@
 /**
  * How soon the page shows a well with a year of readings, what it sends for that, and how evenly a
- * year moves under the finger: `node bench/page.ts [--years <count>] [--phone]`. The well is that
- * of the demo, its year put before itself for more of them; the browser is the system's Chromium
- * without a display; `--phone` slows both link and processor.
+ * year moves under the finger: `node bench/page.ts [--years <count>]`. The well is that of the
+ * demo, its year put before itself for more of them; the browser is the system's Chromium without a
+ * display, as on a desk, then with link and processor slowed as on a phone.
  */
 import { parseArgs } from 'node:util';
-import type { CDPSession, Page } from 'playwright-core';
+import type { Browser, CDPSession, Page } from 'playwright-core';
 import { chromiumPath, openBrowser } from '../test/support/browser.ts';
 import { demoYears } from '../test/support/demo-years.ts';
 
-const { values } = parseArgs({
-  options: { phone: { type: 'boolean', default: false }, years: { type: 'string', default: '1' } },
-});
-const { phone } = values;
+const { values } = parseArgs({ options: { years: { type: 'string', default: '1' } } });
 const years = Number(values.years);
-const VIEWPORT = phone ? { width: 390, height: 844 } : { width: 1440, height: 900 };
+const WAYS = { desk: { width: 1440, height: 900 }, phone: { width: 390, height: 844 } };
+type Way = keyof typeof WAYS;
 /** A poor mobile link: 1.6 Mbit/s, 150 ms; a processor four times slower. */
 const LINK = { offline: false, latency: 150, downloadThroughput: 2e5, uploadThroughput: 9e4 };
 const SLOWER = 4;
@@ -91,35 +89,37 @@ async function framesOfDrag(page: Page): Promise<number[]> {
   return page.evaluate(() => (globalThis as unknown as { frames: number[] }).frames.slice(2));
 }
 
-const path = chromiumPath();
-if (path === null) throw new Error('no chromium here');
-const service = await demoYears(years);
-const browser = await openBrowser(path);
-try {
+/** Opens the page of the well anew some times; the last one stays open. */
+async function firstViews(browser: Browser, place: string, way: Way) {
   const sentence: number[] = [];
   const whole: number[] = [];
-  let page!: Page;
-  let sent!: Awaited<ReturnType<typeof counted>>;
-  for (let run = 0; run < RUNS; run++) {
-    const context = await browser.newContext({ viewport: VIEWPORT, serviceWorkers: 'block' });
-    page = await context.newPage();
+  for (let run = 1; ; run++) {
+    const context = await browser.newContext({ viewport: WAYS[way], serviceWorkers: 'block' });
+    const page = await context.newPage();
     const session = await context.newCDPSession(page);
-    sent = await counted(session);
-    if (phone) {
+    const sent = await counted(session);
+    if (way === 'phone') {
       await session.send('Network.emulateNetworkConditions', LINK);
       await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
     }
     const startMs = performance.now();
-    await page.goto(`${service.address}wells/${service.well}`, { waitUntil: 'commit' });
+    await page.goto(place, { waitUntil: 'commit' });
     await page.waitForSelector('.standing');
     sentence.push(performance.now() - startMs);
     await page.waitForFunction(drawn);
     whole.push(performance.now() - startMs);
-    if (run < RUNS - 1) await context.close();
+    if (run < RUNS) await context.close();
+    else {
+      console.log(`${way}: first view (middle of ${RUNS})`);
+      console.log(`  the sentence    ${middle(sentence).toFixed(0)} ms`);
+      console.log(`  all drawn       ${middle(whole).toFixed(0)} ms, ${kB(sent.since())}`);
+      return { page, sent };
+    }
   }
-  console.log(`first view (middle of ${RUNS}), ${phone ? 'phone, poor link' : 'desk'}`);
-  console.log(`  the sentence    ${middle(sentence).toFixed(0)} ms`);
-  console.log(`  all drawn       ${middle(whole).toFixed(0)} ms, ${kB(sent.since())}`);
+}
+
+async function measure(browser: Browser, place: string, way: Way): Promise<void> {
+  const { page, sent } = await firstViews(browser, place, way);
   const timed = async (what: string, act: () => Promise<unknown>) => {
     const startMs = performance.now();
     await act();
@@ -142,9 +142,19 @@ try {
     await timed(`to ${label}`, () => span.selectOption({ label }));
   const frames = await framesOfDrag(page);
   const [usual, most] = [middle(frames), share(frames, 0.95)].map((ms) => ms.toFixed(1));
-  console.log(`a year dragged to and fro: ${frames.length} frames, ${kB(sent.since())}`);
+  console.log(`  a year dragged to and fro: ${frames.length} frames, ${kB(sent.since())}`);
   console.log(`  middle ${usual} ms, 95 of 100 within ${most} ms`);
   console.log(`  longest ${Math.max(...frames).toFixed(1)} ms`);
+  await page.context().close();
+}
+
+const path = chromiumPath();
+if (path === null) throw new Error('no chromium here');
+const service = await demoYears(years);
+const browser = await openBrowser(path);
+try {
+  const place = `${service.address}wells/${service.well}`;
+  for (const way of ['desk', 'phone'] as const) await measure(browser, place, way);
 } finally {
   await browser.close();
   service.end();

@@ -300,9 +300,11 @@ export const SAY = {
       covered: 'Sensors: part of the day recorded',
     },
     trendNone: 'not known yet',
-    points: (count: number, weekly: boolean) => `${count} ${weekly ? 'weeks' : 'days'}`,
+    points: (count: number, weekly: boolean) =>
+      `${count} ${weekly ? 'week' : 'day'}${count === 1 ? '' : 's'}`,
     spokenTrend: (name: string, first: string, last: string) =>
       `${name}, from ${first} to ${last}.`,
+    overNone: 'Nothing since then that is over by now.',
     overOlder: 'Those of before',
     overSince: (date: string) => `Raised since ${date}.`,
     service: (did: string, date: string) => `${date}: ${did}`,

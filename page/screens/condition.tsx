@@ -127,6 +127,7 @@ function OverOnes(shown: Shown) {
     <section>
       <h2>{SAY.condition.over}</h2>
       <p class="caption">{SAY.condition.overSince(localDate(shown.figures.zone, fromS))}</p>
+      {all !== null && over.length === 0 && <p>{SAY.condition.overNone}</p>}
       {over.toReversed().map((finding) => (
         <Over key={finding.id} finding={finding} shown={shown} />
       ))}

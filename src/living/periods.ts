@@ -32,6 +32,10 @@ function daysOf(first: string, of: PeriodName): number {
   return (next - Date.parse(first)) / DAY_MS;
 }
 
+/** Of ten years nobody needs more: every digit goes over the link. */
+const DIGITS = 6;
+const rounded = (value: number): number => Number(value.toPrecision(DIGITS));
+
 /** Amounts of days by week (from Monday), month or year summed, the rest as its middle day. */
 export function periodsOf(days: readonly DayAlive[], of: PeriodName): Period[] {
   const groups = Map.groupBy(days, ({ date }) => firstDate(date, of));
@@ -43,11 +47,11 @@ function periodOf(date: string, days: readonly DayAlive[], ofDays: number): Peri
     days.flatMap((day) => (day[key] as number | null | undefined) ?? []);
   const sum = (key: keyof DayEntry): number | null => {
     const values = known(key);
-    return values.length === 0 ? null : values.reduce((a, b) => a + b, 0);
+    return values.length === 0 ? null : rounded(values.reduce((a, b) => a + b, 0));
   };
   const middle = (key: keyof DayEntry): number | null => {
     const values = known(key);
-    return values.length === 0 ? null : median(values);
+    return values.length === 0 ? null : rounded(median(values));
   };
   /** What makes the days uncertain is the same on each of them: it does not average out. */
   const both = (gather: typeof sum, ...keys: (keyof DayEntry)[]) =>
@@ -77,7 +81,9 @@ function periodOf(date: string, days: readonly DayAlive[], ofDays: number): Peri
 function runsOf(days: readonly DayAlive[]): DayRuns {
   const of = (key: keyof DayRuns) => {
     const middles = days.flatMap(({ runs }) => runs?.[key]?.middle ?? []);
-    return middles.length === 0 ? null : middleAndWidth(middles);
+    if (middles.length === 0) return null;
+    const { middle, width } = middleAndWidth(middles);
+    return { middle: rounded(middle), width: rounded(width) };
   };
   return {
     cutInPaGauge: of('cutInPaGauge'),

@@ -114,8 +114,39 @@ describe.runIf(hasBrowser)('the page, live', () => {
     expect(await state.textContent()).toBe('not live');
     await page.getByText(/^Whether there is water is not known now\./).waitFor();
     await page.context().setOffline(false);
-    await expect.poll(() => state.textContent(), { timeout: 15_000 }).toBe('live');
+    await expect.poll(() => state.textContent()).toBe('live');
     await page.getByText(/^There is water: /).waitFor();
+    await page.context().close();
+  });
+
+  it('goes on by itself where its first questions were not answered', async () => {
+    const page = await at.page('/nowhere-yet');
+    await page.route('**/api/v1/wells', (route) => route.abort());
+    await page.goto(`${at.address}/wells/${ID}`);
+    await page.getByText('Not live: the service cannot be reached, and nothing is kept').waitFor();
+    await page.unroute('**/api/v1/wells');
+    await page.getByText(/^There is water: /).waitFor();
+    await page.context().close();
+  });
+
+  it('says of a device whose clock is wrong by how much', async () => {
+    const page = await at.page('/nowhere-yet');
+    const clocks = [
+      { device: 'tee', since: '2026-04-06T12:00:00Z', behindS: 5400, apartUntil: null },
+      {
+        ...{ device: '', since: '2026-04-06T12:00:00Z', behindS: -600 },
+        apartUntil: '2026-04-06T14:00:00Z',
+      },
+    ];
+    // It takes a device more than a minute to be found out: the rest of the answer is as it is.
+    await page.route('**/now', async (route) => {
+      const response = await route.fetch();
+      await route.fulfill({ response, json: { ...(await response.json()), clocks } });
+    });
+    await page.goto(`${at.address}/wells/${ID}`);
+    const notices = page.getByRole('alert');
+    await notices.getByText('The clock of device “tee” is 90 min behind: set it.').waitFor();
+    await notices.getByText(/^The clock of the device is 10 min ahead: set it\. Its/).waitFor();
     await page.context().close();
   });
 
@@ -136,6 +167,10 @@ describe.runIf(hasBrowser)('the page, live', () => {
     // Once more, so that the worker has seen the answers.
     await page.reload();
     await drawn(page);
+    const session = await page.context().newCDPSession(page);
+    // What Chromium asks of a page before it offers to install it: all but to be no guest.
+    const { installabilityErrors } = await session.send('Page.getInstallabilityErrors');
+    expect(installabilityErrors.map(({ errorId }) => errorId)).toEqual(['in-incognito']);
     const pressure = await page.locator('dd').first().textContent();
     await page.context().setOffline(true);
     await page.reload();

@@ -180,6 +180,52 @@ describe.runIf(hasBrowser)('each sheet', () => {
     expect(at.faults).toEqual([]);
   });
 
+  it('goes from days to hours, months and years of water, and to any day', async () => {
+    const page = pages.get('desk')!;
+    await page.goto(`${at.address}/wells/${ID}/water`);
+    await drawn(page);
+    const names = () => page.locator('tbody th').allTextContents();
+    const days = await names();
+    expect(days.length).toBeGreaterThanOrEqual(5);
+    await page.getByRole('button', { name: `Show the hours of ${days[1]}` }).click();
+    await expect.poll(names).toHaveLength(24);
+    await page.getByRole('button', { name: 'Day after' }).click();
+    const picked = page.getByLabel('Day whose hours are shown');
+    await expect.poll(() => picked.inputValue()).toBe(days[0]);
+    expect(await page.getByRole('button', { name: 'Day after' }).isDisabled()).toBe(true);
+    await picked.fill(days.at(-2)!);
+    await expect.poll(names).toHaveLength(24);
+    expect(await violations(page)).toEqual([]);
+    await page.getByRole('radio', { name: 'month' }).check();
+    await expect.poll(names).toContain(days[0]!.slice(0, 7));
+    await page.getByRole('radio', { name: 'year' }).check();
+    await expect.poll(names).toContain(days[0]!.slice(0, 4));
+    expect(at.faults).toEqual([]);
+  });
+
+  it('shows ten years of trends by weeks', async () => {
+    const page = pages.get('desk')!;
+    await page.goto(`${at.address}/wells/${ID}/condition`);
+    await drawn(page);
+    await page.getByRole('radio', { name: 'ten years' }).check();
+    // The week that goes on is not drawn yet, so the five days may lie in one or two.
+    await page.getByRole('figure', { name: 'Sensors: part of the day recorded' }).waitFor();
+    await expect
+      .poll(() =>
+        page
+          .locator('figure')
+          .allTextContents()
+          .then((all) => all.join()),
+      )
+      .not.toContain('Reading');
+    const spoken = () =>
+      page.locator('.trends svg[role=img]').evaluateAll((all) => all.map((one) => one.ariaLabel));
+    await expect
+      .poll(async () => (await spoken()).every((one) => !/\d days/.test(one!)))
+      .toBe(true);
+    expect(at.faults).toEqual([]);
+  });
+
   it('reads without scrolling sideways at 320 pixels (WCAG 1.4.10)', async () => {
     const page = await at.page('/', { viewport: { width: 320, height: 640 } });
     for (const place of Object.values(SCREENS)) {
@@ -239,7 +285,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await page.context().close();
   });
 
-  it('prints without its knobs', async () => {
+  it('prints without its knobs, in ink on white by night as well', async () => {
     const page = pages.get('desk')!;
     await page.goto(`${at.address}/wells/${ID}`);
     await drawn(page);
@@ -248,6 +294,15 @@ describe.runIf(hasBrowser)('each sheet', () => {
     expect(await page.locator('nav').isVisible()).toBe(false);
     expect(await page.locator('.cell.name').isVisible()).toBe(true);
     expect(await page.getByRole('img', { name: 'Section of the well' }).isVisible()).toBe(true);
-    await page.emulateMedia({ media: 'screen' });
+    await page.emulateMedia({ media: 'screen', colorScheme: 'dark' });
+    const paper = () =>
+      page.locator('canvas').evaluate((canvas: HTMLCanvasElement) => {
+        const [r = 0] = canvas.getContext('2d')!.getImageData(2, canvas.height / 2, 1, 1).data;
+        return r > 128 ? 'light' : 'dark';
+      });
+    await expect.poll(paper).toBe('dark');
+    await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+    await expect.poll(paper).toBe('light');
+    await page.emulateMedia({ media: 'screen', colorScheme: 'light' });
   });
 });
