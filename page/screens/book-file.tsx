@@ -21,8 +21,10 @@ export function BookFile(props: FileProps) {
   const { well } = props.shown;
   const [read, setRead] = useState<WellText | null>(null);
   const [failure, setFailure] = useState<string | null>(null);
+  const [opened, setOpened] = useState(false);
   const open = (event: { currentTarget: HTMLDetailsElement }) => {
-    if (!event.currentTarget.open || read !== null) return;
+    if (!event.currentTarget.open || opened) return;
+    setOpened(true);
     askWellText(well.id).then(setRead, (error: Error) => setFailure(error.message));
   };
   return (
@@ -31,11 +33,10 @@ export function BookFile(props: FileProps) {
       <p>{say.note}</p>
       <details onToggle={open}>
         <summary>{say.edit}</summary>
-        {read === null ? (
+        {opened && read === null && (
           <p role="status">{failure === null ? SAY.reading : SAY.notAnswered(failure)}</p>
-        ) : (
-          <Editor first={read} {...props} />
         )}
+        {read !== null && <Editor first={read} {...props} />}
       </details>
     </section>
   );

@@ -12,7 +12,10 @@ const BARN = 'name = "Barn"\n';
 const SHED = 'name = "Shed"\nunits = "si"\n';
 
 const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
-const SCREENS = { 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' };
+const SCREENS = {
+  ...{ 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' },
+  'Well book': '/book',
+};
 
 /** What a screen reader says, in its order: by hand, from what each sheet is for. */
 const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
@@ -65,6 +68,19 @@ const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
     /img "Switch: cut-in, \d days, from \d+.*psi/,
     /heading "What is not known" \[level=2\]/,
     /listitem: .*can't be judged from these channels/,
+  ],
+  'Well book': [
+    /heading "Well book" \[level=1\]/,
+    /heading "Write in the book" \[level=2\]/,
+    /radio "a note" \[checked\]/,
+    /textbox "What there is to say"/,
+    /textbox "Your name, for the record"/,
+    /button "Put it in the book"/,
+    /heading "What comes round" \[level=2\]/,
+    /strong: Air charge of the tank/,
+    /heading "The book" \[level=2\]/,
+    /status: Nothing is in the book yet\./,
+    /heading "The well file" \[level=2\]/,
   ],
 };
 
