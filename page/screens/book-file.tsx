@@ -42,9 +42,14 @@ export function BookFile(props: FileProps) {
   );
 }
 
+/** A browser edits text with plain line ends; those of the file are put back. */
+const plain = (text: string): string => text.replaceAll('\r\n', '\n');
+const withEndsOf = (base: string, text: string): string =>
+  base.includes('\r\n') ? text.replaceAll('\n', '\r\n') : text;
+
 function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
   const [base, setBase] = useState(first);
-  const [text, setText] = useState(first.text);
+  const [text, setText] = useState(plain(first.text));
   const [issues, setIssues] = useState<readonly WellFileIssue[]>(first.issues);
   const [says, setSays] = useState('');
   const [other, setOther] = useState<WellText | null>(null);
@@ -55,15 +60,16 @@ function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
   }, [text]);
   const take = (now: WellText) => {
     setBase(now);
-    setText(now.text);
+    setText(plain(now.text));
     setIssues(now.issues);
     setOther(null);
   };
   const put = async (basedOn: string) => {
     if (keeper.name === '') return setSays(SAY.book.write.noName);
-    if (text === base.text) return setSays(say.unchanged);
+    if (text === plain(base.text)) return setSays(say.unchanged);
+    const whole = withEndsOf(base.text, text);
     try {
-      take(await putWellText(shown.well.id, { by: keeper.name, basedOn, text }));
+      take(await putWellText(shown.well.id, { by: keeper.name, basedOn, text: whole }));
       keeper.keep();
       setSays(say.done);
     } catch (error) {

@@ -2,6 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { rehearsedLog } from '../support/rehearsed-log.ts';
 import { ROOT } from '../support/source-scan.ts';
 import { drawn, hasBrowser, opened, send, violations } from './opened.ts';
@@ -74,6 +75,31 @@ describe.runIf(hasBrowser)('the Well book', () => {
     await drawn(page);
     await page.getByRole('listitem').filter({ hasText: 'new pressure tank' }).waitFor();
     expect(await page.locator('.service-line').count()).toBeGreaterThan(3);
+    await page.context().close();
+  });
+
+  it('has beside work on each part the cautions of that work, and no other', async () => {
+    const page = await open('desk');
+    await page.getByRole('radio', { name: 'a service' }).check();
+    // By hand: which act of the table of cautions such work is.
+    const acts = {
+      tank: 'replace-tank',
+      pump: 'open-well',
+      well: 'open-well',
+      switch: 'work-on-switch',
+      'pressure sensor': 'fit-pressure-sensor',
+      'current sensor': 'fit-current-clamp',
+      plumbing: 'fit-pressure-sensor',
+    } as const;
+    for (const [part, act] of Object.entries(acts)) {
+      const box = page.getByRole('checkbox', { name: part, exact: true });
+      await box.check();
+      const shown = await page
+        .locator('.write [data-caution]')
+        .evaluateAll((all) => all.map((one) => (one as HTMLElement).dataset.caution));
+      expect(shown, part).toEqual([...ACT_CAUTIONS[act]]);
+      await box.uncheck();
+    }
     await page.context().close();
   });
 
@@ -203,6 +229,16 @@ describe.runIf(hasBrowser)('the Well book', () => {
     expect(readFileSync(file, 'utf8')).toBe(meanwhile);
     await page.getByRole('button', { name: 'Take the text that is there' }).click();
     expect(await text.inputValue()).toBe(meanwhile);
+
+    // Line ends of the file stay as they are, whatever a browser makes of them.
+    const windows = meanwhile.replaceAll('\n', '\r\n');
+    writeFileSync(file, windows);
+    await page.reload();
+    await page.getByText('Edit it here').click();
+    await text.fill(meanwhile.replace('people = 4', 'people = 6'));
+    await page.getByRole('button', { name: 'Let it hold' }).click();
+    await page.getByText(/^It holds now\./).waitFor();
+    expect(readFileSync(file, 'utf8')).toBe(windows.replace('people = 4', 'people = 6'));
     await page.context().close();
   });
 });
