@@ -11,7 +11,13 @@ import { chromiumPath, openBrowser } from '../test/support/browser.ts';
 import { demoYears } from '../test/support/demo-years.ts';
 
 const ROOT = join(import.meta.dirname, '..');
-const SCREENS = { 'at-the-well': '', runs: '/runs', water: '/water', condition: '/condition' };
+const SCREENS = {
+  'at-the-well': '',
+  runs: '/runs',
+  water: '/water',
+  condition: '/condition',
+  book: '/book',
+};
 const README_PX = 1140;
 const [folder] = process.argv.slice(2);
 const out = folder ?? join(ROOT, 'docs', 'screens');

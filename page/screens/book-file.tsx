@@ -21,8 +21,10 @@ export function BookFile(props: FileProps) {
   const { well } = props.shown;
   const [read, setRead] = useState<WellText | null>(null);
   const [failure, setFailure] = useState<string | null>(null);
+  const [opened, setOpened] = useState(false);
   const open = (event: { currentTarget: HTMLDetailsElement }) => {
-    if (!event.currentTarget.open || read !== null) return;
+    if (!event.currentTarget.open || opened) return;
+    setOpened(true);
     askWellText(well.id).then(setRead, (error: Error) => setFailure(error.message));
   };
   return (
@@ -31,19 +33,23 @@ export function BookFile(props: FileProps) {
       <p>{say.note}</p>
       <details onToggle={open}>
         <summary>{say.edit}</summary>
-        {read === null ? (
+        {opened && read === null && (
           <p role="status">{failure === null ? SAY.reading : SAY.notAnswered(failure)}</p>
-        ) : (
-          <Editor first={read} {...props} />
         )}
+        {read !== null && <Editor first={read} {...props} />}
       </details>
     </section>
   );
 }
 
+/** A browser edits text with plain line ends; those of the file are put back. */
+const plain = (text: string): string => text.replaceAll('\r\n', '\n');
+const withEndsOf = (base: string, text: string): string =>
+  base.includes('\r\n') ? text.replaceAll('\n', '\r\n') : text;
+
 function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
   const [base, setBase] = useState(first);
-  const [text, setText] = useState(first.text);
+  const [text, setText] = useState(plain(first.text));
   const [issues, setIssues] = useState<readonly WellFileIssue[]>(first.issues);
   const [says, setSays] = useState('');
   const [other, setOther] = useState<WellText | null>(null);
@@ -54,15 +60,16 @@ function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
   }, [text]);
   const take = (now: WellText) => {
     setBase(now);
-    setText(now.text);
+    setText(plain(now.text));
     setIssues(now.issues);
     setOther(null);
   };
   const put = async (basedOn: string) => {
     if (keeper.name === '') return setSays(SAY.book.write.noName);
-    if (text === base.text) return setSays(say.unchanged);
+    if (text === plain(base.text)) return setSays(say.unchanged);
+    const whole = withEndsOf(base.text, text);
     try {
-      take(await putWellText(shown.well.id, { by: keeper.name, basedOn, text }));
+      take(await putWellText(shown.well.id, { by: keeper.name, basedOn, text: whole }));
       keeper.keep();
       setSays(say.done);
     } catch (error) {

@@ -9,6 +9,16 @@ const MOST_CHARS = 600;
 
 /** What goes to the contractor: the complaint is typed, all else is measured. */
 export function ContractorPage({ wellId }: { wellId: string }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details class="for-contractor" onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>{say.title}</summary>
+      {open && <Asked wellId={wellId} />}
+    </details>
+  );
+}
+
+function Asked({ wellId }: { wellId: string }) {
   const [complaint, setComplaint] = useState('');
   const address = (form: 'html' | 'pdf') => {
     const asked = { complaint: complaint.trim(), by: keptName() };
@@ -16,8 +26,7 @@ export function ContractorPage({ wellId }: { wellId: string }) {
     return `/api/v1${ofWell(wellId, `contractor.${form}`, Object.fromEntries(given))}`;
   };
   return (
-    <details class="for-contractor">
-      <summary>{say.title}</summary>
+    <>
       <p>{say.note}</p>
       <Field name={say.complaint}>
         <textarea
@@ -35,6 +44,6 @@ export function ContractorPage({ wellId }: { wellId: string }) {
           {say.pdf}
         </a>
       </p>
-    </details>
+    </>
   );
 }

@@ -1,4 +1,4 @@
-import { createHash, randomUUID } from 'node:crypto';
+import { createHash } from 'node:crypto';
 import { open, readFile, realpath, rename, rm, stat } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import { TextChanged, type TextRead, TextRefuses, type WellText } from '../ports/well-text.ts';
@@ -30,8 +30,10 @@ export class WellTextFile implements WellText {
   /** Written beside, synced, and put in its place at once: a reader sees one text or the other. */
   async write(text: string, basedOn: string): Promise<TextRead> {
     const place = await realpath(this.name).catch(() => this.name);
-    const beside = `${place}.${randomUUID().slice(0, 8)}.new`;
+    const beside = `${place}.new`;
     try {
+      // One that a kill has left.
+      await rm(beside, { force: true });
       await writeSynced(beside, text, (await stat(place)).mode);
       const { hash } = await this.read();
       if (hash !== basedOn) throw new TextChanged(hash);

@@ -2,6 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { rehearsedLog } from '../support/rehearsed-log.ts';
 import { ROOT } from '../support/source-scan.ts';
 import { drawn, hasBrowser, opened, send, violations } from './opened.ts';
@@ -77,6 +78,31 @@ describe.runIf(hasBrowser)('the Well book', () => {
     await page.context().close();
   });
 
+  it('has beside work on each part the cautions of that work, and no other', async () => {
+    const page = await open('desk');
+    await page.getByRole('radio', { name: 'a service' }).check();
+    // By hand: which act of the table of cautions such work is.
+    const acts = {
+      tank: 'replace-tank',
+      pump: 'open-well',
+      well: 'open-well',
+      switch: 'work-on-switch',
+      'pressure sensor': 'fit-pressure-sensor',
+      'current sensor': 'fit-current-clamp',
+      plumbing: 'fit-pressure-sensor',
+    } as const;
+    for (const [part, act] of Object.entries(acts)) {
+      const box = page.getByRole('checkbox', { name: part, exact: true });
+      await box.check();
+      const shown = await page
+        .locator('.write [data-caution]')
+        .evaluateAll((all) => all.map((one) => (one as HTMLElement).dataset.caution));
+      expect(shown, part).toEqual([...ACT_CAUTIONS[act]]);
+      await box.uncheck();
+    }
+    await page.context().close();
+  });
+
   it('takes a note with a photo, and nothing in that but the picture', async () => {
     const page = await open('desk');
     const photo = readFileSync(join(ROOT, 'test', 'photos', 'plain.jpg'));
@@ -107,25 +133,25 @@ describe.runIf(hasBrowser)('the Well book', () => {
 
   it('makes a large photo smaller before it is sent', async () => {
     const page = await open('phone');
-    const [width, height] = [2600, 1300];
-    const noise = await page.evaluate(
-      async ([w, h]) => {
-        const canvas = new OffscreenCanvas(w!, h!);
-        const paper = canvas.getContext('2d')!;
-        const pixels = paper.createImageData(w!, h!);
-        let next = 1;
-        for (let i = 0; i < pixels.data.length; i++) {
-          next = (next * 48_271) % 2_147_483_647;
-          pixels.data[i] = next & 255;
-        }
-        paper.putImageData(pixels, 0, 0);
-        const blob = await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.9 });
-        return [...new Uint8Array(await blob.arrayBuffer())];
-      },
-      [width, height],
-    );
-    expect(noise.length).toBeGreaterThan(1_500_000);
-    const photo = { name: 'large.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(noise) };
+    const noise = await page.evaluate(async () => {
+      const canvas = new OffscreenCanvas(2400, 1200);
+      const paper = canvas.getContext('2d')!;
+      const pixels = paper.createImageData(2400, 1200);
+      const words = new Uint32Array(pixels.data.buffer);
+      for (let i = 0, next = 1; i < words.length; i++) {
+        next = Math.imul(next, 1_664_525) + 1_013_904_223;
+        words[i] = next | 0xff000000;
+      }
+      paper.putImageData(pixels, 0, 0);
+      const blob = await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.9 });
+      const reader = new FileReader();
+      reader.readAsDataURL(blob);
+      await new Promise((done) => reader.addEventListener('load', done));
+      return String(reader.result).split(',')[1]!;
+    });
+    const buffer = Buffer.from(noise, 'base64');
+    expect(buffer.length).toBeGreaterThan(1_500_000);
+    const photo = { name: 'large.jpg', mimeType: 'image/jpeg', buffer };
     await page.getByLabel(/^Photos/).setInputFiles(photo);
     await page.getByLabel('What there is to say').fill('Label of the motor.');
     await page.getByLabel(/^Your name/).fill('Keeper');
@@ -134,7 +160,7 @@ describe.runIf(hasBrowser)('the Well book', () => {
     const { entries } = (await at.on.get(`wells/${ID}/book`)).body;
     const [kept] = entries.at(-1).act.photos;
     expect(kept).toMatchObject({ type: 'image/jpeg', widthPx: 2000, heightPx: 1000 });
-    expect(kept.bytes).toBeLessThan(noise.length);
+    expect(kept.bytes).toBeLessThan(buffer.length);
     await fits(page);
     await page.context().close();
   });
@@ -203,6 +229,16 @@ describe.runIf(hasBrowser)('the Well book', () => {
     expect(readFileSync(file, 'utf8')).toBe(meanwhile);
     await page.getByRole('button', { name: 'Take the text that is there' }).click();
     expect(await text.inputValue()).toBe(meanwhile);
+
+    // Line ends of the file stay as they are, whatever a browser makes of them.
+    const windows = meanwhile.replaceAll('\n', '\r\n');
+    writeFileSync(file, windows);
+    await page.reload();
+    await page.getByText('Edit it here').click();
+    await text.fill(meanwhile.replace('people = 4', 'people = 6'));
+    await page.getByRole('button', { name: 'Let it hold' }).click();
+    await page.getByText(/^It holds now\./).waitFor();
+    expect(readFileSync(file, 'utf8')).toBe(windows.replace('people = 4', 'people = 6'));
     await page.context().close();
   });
 });

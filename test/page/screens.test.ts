@@ -13,12 +13,8 @@ const SHED = 'name = "Shed"\nunits = "si"\n';
 
 const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
 const SCREENS = {
-  'At the well': '',
-  Runs: '/runs',
-  Water: '/water',
-  Condition: '/condition',
-  Tests: '/tests',
-  Gauges: '/gauges',
+  ...{ 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' },
+  ...{ Tests: '/tests', Gauges: '/gauges', 'Well book': '/book' },
 };
 
 /** What a screen reader says, in its order: by hand, from what each sheet is for. */
@@ -88,6 +84,19 @@ const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
     /heading "Clamp meter" \[level=2\]/,
     /heading "The measuring chain" \[level=2\]/,
     /The well file does not tell the measuring chain/,
+  ],
+  'Well book': [
+    /heading "Well book" \[level=1\]/,
+    /heading "Write in the book" \[level=2\]/,
+    /radio "a note" \[checked\]/,
+    /textbox "What there is to say"/,
+    /textbox "Your name, for the record"/,
+    /button "Put it in the book"/,
+    /heading "What comes round" \[level=2\]/,
+    /strong: Air charge of the tank/,
+    /heading "The book" \[level=2\]/,
+    /status: Nothing is in the book yet\./,
+    /heading "The well file" \[level=2\]/,
   ],
 };
 

@@ -41,9 +41,10 @@ export function routeContractor(api: FastifyInstance, served: Served): void {
         if (study === null) throw new Refusal('no-readings', `none of ${id}`);
         const { complaint = '', by = '' } = query;
         const page = await served.contractorPages[form]({ study, well, complaint, by });
-        reply.headers({ 'content-security-policy': ALONE, 'x-content-type-options': 'nosniff' });
-        if (form === 'pdf')
-          reply.header('content-disposition', `inline; filename="${id}-contractor.pdf"`);
+        reply.header('x-content-type-options', 'nosniff');
+        // A browser shows no PDF in a sandbox.
+        if (form === 'html') reply.header('content-security-policy', ALONE);
+        else reply.header('content-disposition', `inline; filename="${id}-contractor.pdf"`);
         return reply
           .type(TYPES[form])
           .serializer((body: unknown) => body as string)
