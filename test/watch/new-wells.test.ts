@@ -21,7 +21,7 @@ const make = async (text: string) => {
   return { status: response.status, body };
 };
 
-it('a well that is made while the service runs lives at once, its file beside the others', async () => {
+it('a well made while the service runs lives at once, its file beside the others', async () => {
   expect((await on.get('wells')).body).toEqual({ wells: [] });
   expect((await on.get('readiness')).status).toBe(200);
   const none = await on.post('gravel-bend', '[{"n":"pressure","u":"Pa","v":300000}]');
@@ -37,7 +37,7 @@ it('a well that is made while the service runs lives at once, its file beside th
   expect((await on.get('wells/gravel-bend/file-text')).body.text).toBe(TEXT);
 });
 
-it('one that cannot be is refused with what was expected and found, and nothing is written', async () => {
+it('one that cannot be is refused with what was expected and found; nothing is written', async () => {
   const wrong = await make(TEXT.replace('"30 psi"', '"30"'));
   expect(wrong).toMatchObject({ status: 422, body: { code: 'file-errors' } });
   expect(wrong.body.errors).toMatchObject([{ line: 4, key: 'switch.cut_in' }]);
