@@ -110,7 +110,7 @@ export class LivingWell {
     return { getsS, onChange: restIntervalS(this.#analysis.pipeline) === 0 };
   }
 
-  /** As learnt so far, NaN until then: amps above which the pump runs, cut-in; noise of pressure. */
+  /** As learnt, NaN until then: amps above which the pump runs, cut-in; noise of pressure. */
   get learnt(): { onA: number; cutInPaGauge: number; noisePa: number } {
     const { tracker, estimation } = this.#analysis.pipeline;
     return {
