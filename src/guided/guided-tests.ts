@@ -193,10 +193,13 @@ export class GuidedTests {
     const { test } = living.now();
     if (test?.fastEnough === true) readingsDo(session, nowS);
     if (test === null && OWNER_TESTS[session.test].readingS !== null) this.#askFor(wellId, session);
+    const { learnt, well } = living;
     const known = {
+      ...learnt,
       lastS: Math.max(trace.pressure.at(-1)?.timeS ?? NaN, trace.current.at(-1)?.timeS ?? NaN),
-      ...living.learnt,
-      cutInPaGauge: living.well.equipment.cutInPaGauge?.value ?? NaN,
+      cutInPaGauge: Number.isNaN(learnt.cutInPaGauge)
+        ? (well.equipment.cutInPaGauge?.value ?? NaN)
+        : learnt.cutInPaGauge,
     };
     // One step after the other, as each is seen.
     let seen = look(session, trace, known);

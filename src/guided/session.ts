@@ -1,7 +1,7 @@
 import { OWNER_TESTS } from '../model/owner-tests.ts';
+import type { TestEntry } from '../model/study.ts';
 import { parseQuantity } from '../units/parse.ts';
 import { type Asks, GUIDES, type GuidedTest } from './guides.ts';
-import type { TestResult } from './result.ts';
 import { type Trace, thinned } from './trace.ts';
 import { type Known, type Seen, seenOf } from './watch.ts';
 
@@ -11,6 +11,9 @@ export interface Passed {
   atS: number;
   by: 'readings' | 'hand';
 }
+
+/** What came of a test, by the evaluation that a study makes; `at`: when that was worked out. */
+type TestResult = Pick<TestEntry, 'unusable' | 'found' | 'bearing'> & { at: string };
 
 /** One steady pressure of a throttle test, with the flow that was measured at it. */
 export interface Point {

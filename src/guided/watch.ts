@@ -30,8 +30,8 @@ export interface Known {
 }
 
 /**
- * A draw of half a gallon a minute takes this off a small tank within half a minute, and a leak or
- * the cooling air does not (worked out from Boyle's law for tanks of 20 to 120 gal).
+ * Two gallons a minute take more than this off a tank of 120 gal within half a minute, a leak of a
+ * tenth of a gallon a minute takes less off one of 20 gal (Boyle's law; tested).
  */
 const DRAWN_PA = 0.4 * PSI_PA;
 /** A draw that has begun shows by this, s and Pa. */

@@ -110,10 +110,14 @@ export class LivingWell {
     return { getsS, onChange: restIntervalS(this.#analysis.pipeline) === 0 };
   }
 
-  /** As learnt so far: amps above which the pump runs, NaN until then, and noise of pressure. */
-  get learnt(): { onA: number; noisePa: number } {
-    const { threshold, pressureNoise } = this.#analysis.pipeline.tracker;
-    return { onA: threshold.thresholdA, noisePa: pressureNoise.std };
+  /** As learnt, NaN until then: amps above which the pump runs, cut-in; noise of pressure. */
+  get learnt(): { onA: number; cutInPaGauge: number; noisePa: number } {
+    const { tracker, estimation } = this.#analysis.pipeline;
+    return {
+      onA: tracker.threshold.thresholdA,
+      cutInPaGauge: estimation.state.medianCutInPa,
+      noisePa: tracker.pressureNoise.std,
+    };
   }
 
   /** Goes on with what has come, and tells what has changed. */
