@@ -4,7 +4,8 @@
  *
  *   node bench/hostile.ts [--seconds 3]
  *   node bench/hostile.ts --whole [--seconds 20] [--only floods]
- *                           all at once, or some, before the whole service. Linux.
+ *
+ * The second has all kinds of them at once, or some, before the whole service. Linux.
  */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';

@@ -203,17 +203,12 @@ export class AlarmKeeper {
 
   /** Who is told of this well. */
   get receivers(): AnyReceiver[] {
-    return this.#ports
-      .receivers()
-      .map(({ settings }) => settings)
-      .filter(({ wells }) => wells?.includes(this.#wellId) ?? true);
+    return this.#ofWell().map(({ settings }) => settings);
   }
 
   /** Sends a test to one receiver, or to each; what became of it. */
   async test(by: string, only?: string): Promise<{ receiver: string; says: string | null }[]> {
-    const chosen = this.#ports
-      .receivers()
-      .filter(({ settings: { name } }) => only === undefined || name === only);
+    const chosen = this.#ofWell().filter(({ settings: { name } }) => (only ?? name) === name);
     if (chosen.length === 0)
       throw new AlarmRefusal('not-possible', `expected a receiver, found ${only ?? 'none'}`);
     this.#notTestedLately(chosen.map(({ settings }) => settings.name));
@@ -243,6 +238,11 @@ export class AlarmKeeper {
   /** Resolves once all that was entered is in the store, or the store has refused it. */
   written(): Promise<void> {
     return this.#save();
+  }
+
+  #ofWell(): Receiver[] {
+    const all = this.#ports.receivers();
+    return all.filter(({ settings: { wells } }) => wells?.includes(this.#wellId) ?? true);
   }
 
   /** Whoever presses twice floods nobody. */

@@ -1,44 +1,32 @@
-import type { LookupAddress } from 'node:dns';
-import { lookup } from 'node:dns';
+import { type LookupAddress, lookup } from 'node:dns';
 import { BlockList, isIP, type LookupFunction } from 'node:net';
 
-/** Addresses of the machine, the house and nobody: special purposes of RFC 6890 and its updates. */
-const OURS = new BlockList();
-for (const [network, bits] of [
-  ...([
-    ['0.0.0.0', 8],
-    ['10.0.0.0', 8],
-    ['100.64.0.0', 10],
-    ['127.0.0.0', 8],
-  ] as const),
-  ...([
-    ['169.254.0.0', 16],
-    ['172.16.0.0', 12],
-    ['192.0.0.0', 24],
-    ['192.168.0.0', 16],
-  ] as const),
-  ...([
-    ['198.18.0.0', 15],
-    ['224.0.0.0', 3],
-  ] as const),
-] as const)
-  OURS.addSubnet(network, bits, 'ipv4');
-// Of IPv6 only what is given out as unicast of the world, less what has an IPv4 address in it.
-const WORLD = new BlockList();
-WORLD.addSubnet('2000::', 3, 'ipv6');
-const INSIDE = new BlockList();
-for (const [network, bits] of [
-  ['2001::', 32],
-  ['2002::', 16],
-] as const)
-  INSIDE.addSubnet(network, bits, 'ipv6');
+function networks(family: 'ipv4' | 'ipv6', all: string): BlockList {
+  const list = new BlockList();
+  for (const one of all.split(' ')) {
+    const [network = '', bits] = one.split('/');
+    list.addSubnet(network, Number(bits), family);
+  }
+  return list;
+}
+
+/** Of the machine, the house and nobody: special purposes of RFC 6890 and its updates. */
+const OURS = networks(
+  'ipv4',
+  '0.0.0.0/8 10.0.0.0/8 100.64.0.0/10 127.0.0.0/8 169.254.0.0/16 172.16.0.0/12 192.0.0.0/24 ' +
+    '192.168.0.0/16 198.18.0.0/15 224.0.0.0/3',
+);
+/** What is given out as unicast of the world (RFC 4291, section 2.4) ... */
+const WORLD = networks('ipv6', '2000::/3');
+/** ... less what carries an IPv4 address, which may be any (RFC 4380, RFC 3056). */
+const CARRIES = networks('ipv6', '2001::/32 2002::/16');
 
 /** Whether an IP address leads to this machine or into the house, or is that of no one server. */
 export function isOfTheHouse(address: string): boolean {
   if (isIP(address) === 4) return OURS.check(address, 'ipv4');
   const mapped = /^::ffff:(\d+\.\d+\.\d+\.\d+)$/i.exec(address)?.[1];
   if (mapped !== undefined) return isOfTheHouse(mapped);
-  return !WORLD.check(address, 'ipv6') || INSIDE.check(address, 'ipv6');
+  return !WORLD.check(address, 'ipv6') || CARRIES.check(address, 'ipv6');
 }
 
 /** Said in place of an address that a target may not have. */

@@ -134,9 +134,12 @@ export class Subscriptions implements PushDesk {
       .catch(() => undefined)
       .then(async () => {
         const handle = await open(`${file}.new`, 'w', 0o600);
-        await handle.writeFile(text);
-        await handle.sync();
-        await handle.close();
+        try {
+          await handle.writeFile(text);
+          await handle.sync();
+        } finally {
+          await handle.close();
+        }
         await rename(`${file}.new`, file);
       });
     return this.#saving;
