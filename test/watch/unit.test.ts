@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { has } from '../support/mosquitto.ts';
+import { tracedBy } from '../support/system-calls.ts';
 import { until } from './until.ts';
 
 const ROOT = join(import.meta.dirname, '..', '..');
@@ -72,9 +73,7 @@ async function traced(): Promise<Set<string>> {
     const kept = await fetch(`${api}/wells/barn/readings`, { method: 'POST', headers, body });
     expect(kept.status).toBe(200);
     expect((await fetch(`${api}/wells/barn/now`)).status).toBe(200);
-    // The tracer hands no signal on: the process that it traces is the one to tell.
-    const pids = readFileSync(`/proc/${child.pid}/task/${child.pid}/children`, 'utf8');
-    process.kill(Number(pids.trim().split(' ')[0]), 'SIGTERM');
+    process.kill(tracedBy(child.pid), 'SIGTERM');
     await once(child, 'exit');
     expect(log).toContain('"stopped"');
     const lines = readFileSync(trace, 'utf8').split('\n');

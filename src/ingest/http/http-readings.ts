@@ -89,13 +89,13 @@ export class HttpReadings implements ReadingSource {
   }
 
   async #take(inbox: Inbox, wellId: string, bytes: Uint8Array): Promise<HttpAnswer> {
-    const packs = this.#reader.read(wellId, bytes);
-    if (packs === 'too-large') return problem('too-large', mostBytes(this.#reader));
-    if (typeof packs === 'string') {
-      const deep = packs === 'too-deep';
-      return problem(deep ? 'too-deep' : 'unreadable', 'expected SenML JSON (RFC 8428)');
-    }
     try {
+      const packs = this.#reader.read(wellId, bytes);
+      if (packs === 'too-large') return problem('too-large', mostBytes(this.#reader));
+      if (typeof packs === 'string') {
+        const deep = packs === 'too-deep';
+        return problem(deep ? 'too-deep' : 'unreadable', 'expected SenML JSON (RFC 8428)');
+      }
       const kept = await Promise.all(packs.map((pack) => inbox.take(pack)));
       return taken(outcomeOf(packs, kept));
     } catch (error) {

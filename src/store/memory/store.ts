@@ -104,6 +104,12 @@ export class MemoryStore implements ReadingStore, WaitingPacks {
       .sort((a, b) => (a.wellId < b.wellId ? -1 : 1));
   }
 
+  /** Every reading of every well, by time. */
+  all(): Reading[] {
+    const readings = [...this.#shelves.values()].flatMap((shelf) => shelf.readings);
+    return readings.toSorted((a, b) => a.timeS - b.timeS);
+  }
+
   async counters(wellId: string): Promise<Counters> {
     const { accepted, duplicate, refused } = this.#shelf(wellId).counters;
     return { accepted, duplicate, refused: { ...refused } };
