@@ -27,7 +27,8 @@ const plain = (study: object) => JSON.parse(JSON.stringify({ ...study, told: [] 
 const same = isDeepStrictEqual(plain(after.live), plain(after.replayed));
 const { beforeUp, inBackup, inMigration } = after.counts;
 console.log(
-  `${kills} kills: ${inBackup} while a backup ran, ${inMigration} before a migration was through, ` +
+  `${kills} kills: ${inBackup} while a backup ran, ` +
+    `${inMigration} before a migration was through, ` +
     `${beforeUp} in all before the service was up`,
 );
 console.log(

@@ -71,7 +71,7 @@ export class Killer {
   }
 }
 
-export const copyOf = (store: string) => `${store}.copy`;
+const copyOf = (store: string) => `${store}.copy`;
 
 /** What a copy holds, as a log, and what is wrong with it; null where there is none. */
 export async function lookAtCopy(store: string, wellId: string) {

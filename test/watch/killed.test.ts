@@ -14,5 +14,5 @@ describe('the service killed while a device sends, a backup runs, an old store i
       JSON.parse(JSON.stringify({ ...after.replayed, told: [] })),
     );
     expect(after.live.runs.length).toBeGreaterThan(0);
-  }, 30_000);
+  }, 60_000);
 });
