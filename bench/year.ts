@@ -10,7 +10,7 @@
  */
 import { type ChildProcess, fork } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
@@ -47,13 +47,19 @@ function* packsOf({ timeS }: RehearsedLog): Iterable<[from: number, to: number]>
   }
 }
 
+/** Those that the unit starts the runtime with. */
+function runtimeFlags(): string[] {
+  const unit = join(import.meta.dirname, '..', 'deploy', 'wellwright.service');
+  return readFileSync(unit, 'utf8').match(/--max-semi-space-size=\d+/g) ?? [];
+}
+
 class YearService {
   readonly #child: ChildProcess;
   #told: Told = { port: 0, residentMb: 0 };
 
   constructor(store: string, wellFile: string, fromS: number) {
     const path = join(import.meta.dirname, 'support', 'year-service.ts');
-    this.#child = fork(path, [store, wellFile, String(fromS)]);
+    this.#child = fork(path, [store, wellFile, String(fromS)], { execArgv: runtimeFlags() });
   }
 
   async up(): Promise<void> {

@@ -34,6 +34,13 @@ if (has('systemd-analyze')) {
       rmSync(folder, { recursive: true });
     });
 
+    it('starts the runtime as the launcher does, with little room for rubbish', () => {
+      const launcher = readFileSync(join(ROOT, 'scripts', 'ready.mjs'), 'utf8');
+      const [flag] = /--max-semi-space-size=\d+/.exec(UNIT) ?? [];
+      expect(flag).toBeDefined();
+      expect(launcher).toContain(`['${flag}']`);
+    });
+
     if (has('strace'))
       it('allows every system call that the service makes, from start to stop', async () => {
         const allowed = callsOf('@system-service');
