@@ -82,7 +82,7 @@ function storeFile(path: string): string {
   throw new UsageError(`--store: expected the folder of ${path}, found none`);
 }
 
-/** A well named before `mark`, or the only one. */
+/** The well of that id, or without one the only well. */
 function wellNamed(wells: readonly KeptWell[], id: string | undefined, option: string): KeptWell {
   const ids = wells.map(({ well }) => well.id).join(', ');
   const found = id === undefined && wells.length === 1 ? wells[0] : undefined;
