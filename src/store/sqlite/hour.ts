@@ -118,12 +118,7 @@ function comesBefore(a: Chunk & { next: number }, b: Chunk & { next: number }): 
 }
 
 /** In the order received. */
-function freshOf(
-  db: Database,
-  streams: readonly { id: number }[],
-  hour: number,
-  fromS: number,
-) {
+function freshOf(db: Database, streams: readonly { id: number }[], hour: number, fromS: number) {
   const sql = `SELECT id, time_s, value FROM fresh
     WHERE stream = ? AND hour = ? AND time_s >= ?`;
   return streams
