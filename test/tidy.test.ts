@@ -26,7 +26,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
   server: {
-    folders: ['model', 'ports', 'living', 'alarms'],
+    folders: ['base', 'model', 'ports', 'living', 'alarms'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
   },
   cli: {

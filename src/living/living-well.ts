@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import { CHANNELS } from '../model/reading.ts';
 import type { DayEntry, FindingEntry, RunEntry, Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -279,5 +280,3 @@ export class LivingWell {
     }
   }
 }
-
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();

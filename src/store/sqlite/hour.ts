@@ -64,7 +64,7 @@ function decoded(db: Database, stream: number, hour: number, known: Times): Chun
   return chunk;
 }
 
-/** All readings of a well in an hour; fresh ones before `fromS`, which may be many, are left out. */
+/** All readings of a well in an hour, but for fresh ones of before `fromS`: they may be many. */
 export function readHour(
   db: Database,
   { well, hour, fromS = Number.NEGATIVE_INFINITY }: { well: number; hour: number; fromS?: number },

@@ -1,4 +1,5 @@
 import { setImmediate as turn } from 'node:timers/promises';
+import { instant } from '../../base/instant.ts';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import type { Channel, ReadingBatch } from '../../model/reading.ts';
 import {
@@ -55,7 +56,6 @@ const NO_READINGS: HourOfWell = {
   timeS: new Float64Array(0),
   value: new Float64Array(0),
 };
-const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 /** Keeps all in one SQLite file, docs/formats/store.md. */
 export class SqliteStore implements ReadingStore, WaitingPacks {
