@@ -50,7 +50,7 @@ function* packsOf({ timeS }: RehearsedLog): Iterable<[from: number, to: number]>
 /** Those that the unit starts the runtime with. */
 function runtimeFlags(): string[] {
   const unit = join(import.meta.dirname, '..', 'deploy', 'wellwright.service');
-  return readFileSync(unit, 'utf8').match(/--max-semi-space-size=\d+/g) ?? [];
+  return readFileSync(unit, 'utf8').match(/--[a-z-]+=\d+/g) ?? [];
 }
 
 class YearService {

@@ -4,8 +4,6 @@ import type { LivingWell } from '../living/living-well.ts';
 import { Refusal } from './problems.ts';
 import type { Served } from './served.ts';
 
-export { instant } from '../base/instant.ts';
-
 /** What a path names. */
 export const OF_WELL = Type.Object({
   well: Type.String({ maxLength: 32, description: 'id of the well' }),
@@ -27,6 +25,8 @@ export function spanS({ from, to }: Static<typeof IN_SPAN>): { fromS: number; to
   if (toS > fromS) return { fromS, toS };
   throw new Refusal('bad-request', `expected 'to' after 'from', found ${from} to ${to}`);
 }
+
+export { instant } from '../base/instant.ts';
 
 /** The well that a path names; a refusal where there is none. */
 export function wellOf({ names }: Served, { well }: OfWell): string {

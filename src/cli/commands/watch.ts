@@ -105,9 +105,9 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  const { well } = wellNamed(wells, id, '--topic');
-  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
-  return { filter, wellId: well.id, channel, unit, atmospherePa };
+  const kept = wellNamed(wells, id, '--topic');
+  const atmospherePa = () => atmosphericPressurePa(kept.well.altitudeM.value);
+  return { filter, wellId: kept.well.id, channel, unit, atmospherePa };
 }
 
 function address(text: string): string {

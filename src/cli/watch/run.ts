@@ -67,7 +67,8 @@ async function opened(options: ServiceOptions): Promise<Service> {
 }
 
 /** An edited well file holds at once; one that cannot be used leaves the last one in force. */
-function followFile(service: Service, { file, well }: KeptWell): void {
+function followFile(service: Service, kept: KeptWell): void {
+  const { file, well } = kept;
   const { say } = service.options;
   watchFile(file, { interval: LOOK_AT_FILES_MS, persistent: false }, async (now, before) => {
     if (now.mtimeMs === before.mtimeMs) return;
@@ -75,6 +76,7 @@ function followFile(service: Service, { file, well }: KeptWell): void {
       const read = await readWell(file);
       if (read.well.id !== well.id)
         throw new UsageError(`${file}: expected id ${well.id}, found ${read.well.id}: start anew`);
+      kept.well = read.well;
       service.wells.put(read.well, read.told);
       say({ level: 'told', well: well.id, says: 'the well file has changed and is in force' });
     } catch (error) {

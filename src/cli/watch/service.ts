@@ -27,6 +27,7 @@ import { openSources, type Sources } from './sources.ts';
 
 export interface KeptWell {
   file: string;
+  /** As the file says now. */
   well: Well;
   told: string[];
   /** Logs that are its history. */

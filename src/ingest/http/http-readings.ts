@@ -61,7 +61,9 @@ export class HttpReadings implements ReadingSource {
   }
 
   handle(request: HttpRequest): Promise<HttpAnswer> {
-    const answer = this.#answer(request).finally(() => this.#underWay.delete(answer));
+    const answer = this.#answer(request)
+      .catch((error: Error) => problem('try-again', error.message, retryAfter()))
+      .finally(() => this.#underWay.delete(answer));
     this.#underWay.add(answer);
     return answer;
   }
@@ -89,13 +91,13 @@ export class HttpReadings implements ReadingSource {
   }
 
   async #take(inbox: Inbox, wellId: string, bytes: Uint8Array): Promise<HttpAnswer> {
+    const packs = this.#reader.read(wellId, bytes);
+    if (packs === 'too-large') return problem('too-large', mostBytes(this.#reader));
+    if (typeof packs === 'string') {
+      const deep = packs === 'too-deep';
+      return problem(deep ? 'too-deep' : 'unreadable', 'expected SenML JSON (RFC 8428)');
+    }
     try {
-      const packs = this.#reader.read(wellId, bytes);
-      if (packs === 'too-large') return problem('too-large', mostBytes(this.#reader));
-      if (typeof packs === 'string') {
-        const deep = packs === 'too-deep';
-        return problem(deep ? 'too-deep' : 'unreadable', 'expected SenML JSON (RFC 8428)');
-      }
       const kept = await Promise.all(packs.map((pack) => inbox.take(pack)));
       return taken(outcomeOf(packs, kept));
     } catch (error) {

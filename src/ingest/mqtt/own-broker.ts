@@ -141,7 +141,14 @@ export class OwnBroker implements ReadingSource {
               );
             },
           }),
-      authorizePublish: (client, packet, done) => this.#take(client, packet, done),
+      authorizePublish: (client, packet, done) => {
+        try {
+          this.#take(client, packet, done);
+        } catch (error) {
+          // A fault of ours: not acknowledged, and no end of the service.
+          done(asError(error));
+        }
+      },
       authorizeSubscribe: (client, subscription, done) => {
         const { subscriptions } = client as Client & { subscriptions: object };
         const has = Object.keys(subscriptions).length;
@@ -153,11 +160,18 @@ export class OwnBroker implements ReadingSource {
   }
 
   /** The acknowledgement waits for `done`, which comes once all packs of the message are kept. */
-  #take(client: Client | null, packet: PublishPacket, done: Done): void {
+  #take(client: Client | null, { topic, payload, qos }: PublishPacket, done: Done): void {
     if (this.#closing) return;
+    const packs = this.#topics.packs(topic, Buffer.from(payload));
+    if (packs === null) {
+      const who = client?.id ?? 'a client';
+      this.#options.say?.(`${who}: expected a topic that is known here, found '${topic}'`);
+      done(new Error('the topic is not known here'));
+      return;
+    }
     const guard = this.#sockets.get(client?.conn);
     guard?.began();
-    const taken = this.#keep(packet, client)
+    const taken = this.#keep(packs, client, qos)
       .catch(asError)
       .then((error) => {
         this.#underWay.delete(taken);
@@ -167,15 +181,8 @@ export class OwnBroker implements ReadingSource {
     this.#underWay.add(taken);
   }
 
-  async #keep(packet: PublishPacket, client: Client | null): Promise<Error | null> {
-    const { reader, say } = this.#options;
-    const packs = this.#topics.packs(packet.topic, Buffer.from(packet.payload));
-    if (packs === null) {
-      const who = client?.id ?? 'a client';
-      say?.(`${who}: expected a topic that is known here, found '${packet.topic}'`);
-      return new Error('the topic is not known here');
-    }
-    const { counters } = reader;
+  async #keep(packs: Arrived[], client: Client | null, qos: number): Promise<Error | null> {
+    const { counters } = this.#options.reader;
     const isGone = () => this.#closing || client?.closed === true;
     const kept = await Promise.all(
       packs.map((pack) => takePatiently(this.#inbox!, pack, { isGone, counters })),
@@ -185,7 +192,7 @@ export class OwnBroker implements ReadingSource {
       for (const pack of packs) this.#tell(pack);
       return null;
     }
-    if (packet.qos === 0) counters.add('lost-unacknowledged');
+    if (qos === 0) counters.add('lost-unacknowledged');
     return new Error('not kept');
   }
 
