@@ -172,6 +172,7 @@ export class Service {
         wells.kept(pack, kept);
         this.alarms.heard(pack);
       },
+      tryWrite: () => store.tryWrite(),
       onTrouble: (trouble) => this.#storeTrouble(trouble),
     });
     if (this.#inbox.holds === 'clock-not-set')
