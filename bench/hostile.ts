@@ -10,7 +10,7 @@ import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { Worker } from 'node:worker_threads';
 import { openIntake } from './support/intake-parts.ts';
-import { PlainStore } from './support/plain-store.ts';
+import { PlainTable } from './support/plain-table.ts';
 
 const { values } = parseArgs({ options: { seconds: { type: 'string', default: '3' } } });
 const seconds = Number(values.seconds);
@@ -29,7 +29,7 @@ async function ways(): Promise<string[]> {
 }
 
 async function measure(what: string, i: number): Promise<string> {
-  const store = new PlainStore(join(folder, `${i}.db`));
+  const store = new PlainTable(join(folder, `${i}.db`));
   const intake = await openIntake(store);
   globalThis.gc?.();
   const before = process.memoryUsage();
@@ -47,7 +47,7 @@ async function measure(what: string, i: number): Promise<string> {
   });
   clearInterval(look);
   await intake.close();
-  store.close();
+  await store.close();
   const at = (share: number) =>
     (tookMs[Math.floor(share * (tookMs.length - 1))] ?? Number.NaN).toFixed(1);
   const bit = Object.entries(intake.counters.all())

@@ -39,7 +39,12 @@ class Shelf {
   put(reading: Reading): void {
     const last = this.readings.at(-1);
     if (last === undefined || last.timeS <= reading.timeS) this.readings.push(reading);
-    else this.readings.splice(this.#first((one) => one.timeS > reading.timeS), 0, reading);
+    else
+      this.readings.splice(
+        this.#first((one) => one.timeS > reading.timeS),
+        0,
+        reading,
+      );
   }
 
   /** The first for which something holds, as it does for all after it. */
