@@ -71,7 +71,8 @@ export class PlainTable extends MemoryStore {
     const widthS = (toS - fromS) / count;
     const sql = `SELECT cast((time - :fromS) / :widthS AS INTEGER) AS at, count(*) AS count,
         min(value) AS least, max(value) AS greatest, avg(value) AS mean
-      FROM reading WHERE well = :well AND device = '' AND channel = :channel AND time >= :fromS AND time < :toS
+      FROM reading WHERE well = :well AND device = '' AND channel = :channel
+        AND time >= :fromS AND time < :toS
       GROUP BY at`;
     const named = { fromS, toS, widthS, well: wellId, channel: CHANNELS.indexOf(channel) };
     const rows = this.#db.prepare(sql).all(named) as unknown as (Bucket & { at: number })[];
