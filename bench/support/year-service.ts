@@ -1,7 +1,8 @@
 /**
  * The whole service in a process of its own, by a clock that its parent sets, so that a year passes
- * in minutes: each message is an instant, answered by the resident memory; `collect` has rubbish collected
- * before. Wells are brought to it every six hours of that clock, and each second of the real one.
+ * in minutes: each message is an instant, answered by the resident memory, or `collect`, which has
+ * rubbish collected before. Wells are brought to the instant every six hours of that clock, and
+ * each second of the real one.
  *
  *   node bench/support/year-service.ts <store> <well.toml> <instant>
  */
