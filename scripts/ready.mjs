@@ -29,9 +29,9 @@ function run(command, args, options = {}) {
 }
 
 /**
- * How little the runtime lets rubbish gather before it is collected: 4 MB of what is new, and half of
- * what is in use. Its own choice is a hundred megabytes and more than a well needs, and is no faster;
- * docs/service.md has the figures.
+ * How little the runtime lets rubbish gather before it is collected: 4 MB of what is new, and half
+ * of what is in use. Its own choice is a hundred megabytes and more than a well needs, and is no
+ * faster; docs/service.md has the figures.
  */
 const SERVICE_FLAGS = ['--max-semi-space-size=4', '--heap-growing-percent=50'];
 const SERVICES = ['watch', 'demo'];
