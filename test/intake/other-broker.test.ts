@@ -43,7 +43,7 @@ if (has('mosquitto') && has('mosquitto_pub')) {
       const filter = 'shed/+/psi';
       const { store, client, counters } = await clientOf(broker.url, {
         plainTopics: [
-          { filter, wellId: 'barn', channel: 'pressure', unit: 'psi', atmospherePa: () => 101_325 },
+          { filter, wellId: 'barn', channel: 'pressure', unit: 'psi', atmospherePa: 101_325 },
         ],
       });
       const listener = await mqtt.connectAsync(broker.url);

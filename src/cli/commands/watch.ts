@@ -106,8 +106,12 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
   const kept = wellNamed(wells, id, '--topic');
-  const atmospherePa = () => atmosphericPressurePa(kept.well.altitudeM.value);
-  return { filter, wellId: kept.well.id, channel, unit, atmospherePa };
+  return {
+    ...{ filter, wellId: kept.well.id, channel, unit },
+    get atmospherePa() {
+      return atmosphericPressurePa(kept.well.altitudeM.value);
+    },
+  };
 }
 
 function address(text: string): string {

@@ -9,7 +9,7 @@ const topic = (filter: string, channel = 'pressure', unit = 'psi', atmospherePa 
   wellId: 'barn',
   channel,
   unit,
-  atmospherePa: () => atmospherePa,
+  atmospherePa,
 });
 
 describe('a topic filter', () => {

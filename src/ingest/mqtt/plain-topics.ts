@@ -8,8 +8,11 @@ export interface PlainTopic {
   wellId: string;
   channel: string;
   unit: string;
-  /** At the well, by its file in force [Pa]; taken off a number that is an absolute pressure. */
-  atmospherePa: () => number;
+  /**
+   * At the well [Pa]; taken off a number that is an absolute pressure. Asked for with each number:
+   * the file of the well may be edited.
+   */
+  readonly atmospherePa: number;
 }
 
 /** A topic of that kind, with what makes its number SI. */
@@ -36,7 +39,7 @@ export function plainReaders(topics: readonly PlainTopic[]): PlainReader[] {
 }
 
 const columnOf = ({ channel, unit, atmospherePa }: PlainTopic) =>
-  channelColumn(channel, unit, atmospherePa());
+  channelColumn(channel, unit, atmospherePa);
 
 function siOf(payload: Uint8Array, topic: PlainTopic): ReturnType<PlainReader['read']> {
   if (payload.length > LONGEST_NUMBER) return { wrong: 'unreadable-value' };
