@@ -14,7 +14,7 @@ import { parseArgs } from 'node:util';
 import { Worker } from 'node:worker_threads';
 import { hostileWhole } from './support/hostile-whole.ts';
 import { openIntake } from './support/intake-parts.ts';
-import { PlainStore } from './support/plain-store.ts';
+import { PlainTable } from './support/plain-table.ts';
 
 const { values } = parseArgs({
   options: {
@@ -39,7 +39,7 @@ async function ways(): Promise<string[]> {
 }
 
 async function measure(what: string, i: number): Promise<string> {
-  const store = new PlainStore(join(folder, `${i}.db`));
+  const store = new PlainTable(join(folder, `${i}.db`));
   const intake = await openIntake(store);
   globalThis.gc?.();
   const before = process.memoryUsage();
@@ -57,7 +57,7 @@ async function measure(what: string, i: number): Promise<string> {
   });
   clearInterval(look);
   await intake.close();
-  store.close();
+  await store.close();
   const at = (share: number) =>
     (tookMs[Math.floor(share * (tookMs.length - 1))] ?? Number.NaN).toFixed(1);
   const bit = Object.entries(intake.counters.all())

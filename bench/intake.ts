@@ -16,7 +16,7 @@ import type { Pack, ReadingStore } from '../src/ports/reading-store.ts';
 import { SqliteStore } from '../src/store/sqlite/store.ts';
 import { MemoryReadings } from '../test/support/memory-readings.ts';
 import { openIntake } from './support/intake-parts.ts';
-import { PlainStore } from './support/plain-store.ts';
+import { PlainTable } from './support/plain-table.ts';
 
 const { values } = parseArgs({
   options: {
@@ -42,7 +42,7 @@ const STORES: Record<string, (at: string) => Promise<Opened> | Opened> = {
     return { store, close: () => store.close() };
   },
   'plain table': (at) => {
-    const store = new PlainStore(`${at}.db`);
+    const store = new PlainTable(`${at}.db`);
     return { store, close: () => store.close() };
   },
 };
@@ -87,7 +87,7 @@ async function live(name: string, over: 'mqtt' | 'http', clients: number): Promi
 }
 
 async function plain(packsACommit: number): Promise<Row> {
-  const store = new PlainStore(join(folder, `plain-${packsACommit}.db`));
+  const store = new PlainTable(join(folder, `plain-${packsACommit}.db`));
   const began = performance.now();
   let packs = 0;
   while (performance.now() - began < seconds * 1000) {

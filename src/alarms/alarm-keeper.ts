@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import type { Alarm, AlarmEntry, DeclaredService, Notice, NoticeKind } from '../model/alarm.ts';
 import type { AnyReceiver } from '../model/alarm-settings.ts';
 import type { FindingEntry, Urgency } from '../model/study.ts';
@@ -326,7 +327,7 @@ export class AlarmKeeper {
       well: id,
       wellName: name,
       urgency,
-      at: new Date(Math.round(this.#ports.clock.nowS() * 1000)).toISOString(),
+      at: instant(this.#ports.clock.nowS()),
       alarm: alarm?.id ?? null,
       fault: alarm?.fault ?? null,
       ...words,

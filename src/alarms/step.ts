@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import type { Alarm, AlarmChange, AlarmEntry } from '../model/alarm.ts';
 import { FAULTS, type FaultName } from '../model/faults.ts';
 import { type FindingEntry, type Urgency, weightOf } from '../model/study.ts';
@@ -92,7 +93,7 @@ function causesOf({ findings, duty, silent }: Standing, nowS: number): Cause[] {
       finding: null,
       urgency: SILENCE_URGENCY,
       probability: null,
-      since: new Date(Math.round(sinceS * 1000)).toISOString(),
+      since: instant(sinceS),
     })),
   ];
 }

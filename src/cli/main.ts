@@ -16,10 +16,13 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
                           where it listens (8080, 1883), on this machine alone unless
       --host <address>    says otherwise
       --broker <address>  takes readings from a broker that runs already
-      --topic "<topic>=<channel> [<unit>]"
-                          a topic with one plain number, as in --topic "tee=pressure [psi]"
-      --history <log>     a recorded log, handed in as history
+      --topic "<topic>=[<well>/]<channel> [<unit>]"
+                          a topic with one plain number, as in --topic "tee=pressure [psi]";
+                          with several wells the id of its well before the channel
+      --history [<well>=]<log>
+                          a recorded log, handed in as history
       --trust-clock       the clock of this machine is right, though readings came at a later time
+      --keep-raw <days>   raw readings of longer ago are dropped for good; all are kept without it
       --alarms <file>     who is told of alarms, how and when; see docs/alarms.md
       --access <folder>   who is let in; --host needs it, and TLS is spoken then (8443, 8883)
       --plain-mqtt <port> takes readings with a key but without TLS, too
@@ -31,7 +34,7 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
       says who is let in from the house network, and makes keys and certificates; see
       docs/access.md
 
-  wellwright store check|backup|restore|export ...
+  wellwright store check|backup|restore|export|drop-raw ...
       looks after the file that readings are kept in; see docs/service.md
 
   wellwright check --well <well.toml> [options]

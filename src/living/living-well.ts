@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import { CHANNELS } from '../model/reading.ts';
 import type { FindingEntry, Outline, RunEntry, Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -310,5 +311,3 @@ export class LivingWell {
     }
   }
 }
-
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();

@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import { OWNER_TESTS } from '../model/owner-tests.ts';
 import type { TestName } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -71,7 +72,6 @@ export class TestWatch {
     if (near === undefined) return null;
     const needs = needsS(near.what)!;
     const gets = this.getsS(nowS);
-    const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
     return {
       what: near.what,
       start: instant(near.startS),

@@ -5,10 +5,9 @@ import { type EpochScale, scales } from '../analysis/estimation/summary.ts';
 import { HOUSE_SHARE } from '../analysis/owner-tests/isolation.ts';
 import { testOutcomes } from '../analysis/owner-tests/outcomes.ts';
 import type { TestOutcome } from '../analysis/owner-tests/types.ts';
+import { instant } from '../base/instant.ts';
 import type { DayEntry, TestEntry } from '../model/study.ts';
 import type { Pipeline } from './pipeline.ts';
-
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
 
 /** What the tests of the well file gave, at the scale of volumes known now. */
 export function testsNow(

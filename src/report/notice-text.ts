@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import { ADVICE } from '../model/advice.ts';
 import type { Alarm, NoticeKind, Outage, WellGlance } from '../model/alarm.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
@@ -89,7 +90,7 @@ export function alarmWords(
 /** The outage that is over, and what the well did. */
 export function outageWords(outage: Outage, well: Well): NoticeWords {
   const { fromS, toS, cause, readings, before, after } = outage;
-  const at = (timeS: number) => localMoment(new Date(timeS * 1000).toISOString(), well.timeZone);
+  const at = (timeS: number) => localMoment(instant(timeS), well.timeZone);
   const span = `from ${at(fromS)} to ${at(toS)}`;
   const what =
     cause === 'power'

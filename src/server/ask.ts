@@ -33,7 +33,7 @@ export function spanS({ from, to }: Static<typeof IN_SPAN>): { fromS: number; to
   throw new Refusal('bad-request', `expected 'to' after 'from', found ${from} to ${to}`);
 }
 
-export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
+export { instant } from '../base/instant.ts';
 
 /** The well that a path names; a refusal where there is none. */
 export function wellOf({ names }: Served, { well }: OfWell): string {

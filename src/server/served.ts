@@ -41,20 +41,6 @@ export interface ContractorAsked {
   by: string;
 }
 
-/** Browsers that are told. */
-export interface BrowserList {
-  key: string;
-  /** Throws where a browser cannot be one of them. */
-  subscribe(by: string, subscription: Subscription): Promise<string>;
-  forget(endpoint: string): Promise<boolean>;
-}
-
-/** As a browser gives it when it subscribes. */
-export interface Subscription {
-  endpoint: string;
-  keys: { p256dh: string; auth: string };
-}
-
 /** What the interface shows, and whom it hands readings to. */
 export interface Served {
   /** By id, all that readings are taken for. */

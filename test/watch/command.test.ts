@@ -101,9 +101,11 @@ describe('watch', () => {
   it('goes by an edited well file, or the last one where that cannot be used', async () => {
     const file = join(folder, 'edited.toml');
     writeFileSync(file, 'name = "Edited"\n');
-    child = await startWatch(['watch', '--well', file, ...PORTS, ...files('e')]);
+    const topic = ['--topic', 'tee=pressure [psia]'];
+    child = await startWatch(['watch', '--well', file, ...PORTS, ...files('e'), ...topic]);
     const running = child;
-    const address = `http://127.0.0.1:${child.ports.http}/api/v1/wells/edited`;
+    const api = `http://127.0.0.1:${child.ports.http}/api/v1`;
+    const address = `${api}/wells/edited`;
     await fetch(`${address}/readings`, {
       method: 'POST',
       headers: { 'content-type': 'application/senml+json' },
@@ -111,9 +113,20 @@ describe('watch', () => {
     });
     const text = async () => (await fetch(`${address}/study.txt`)).text();
     expect(await text()).toMatch(/^Edited \(edited\)/);
-    writeFileSync(file, 'name = "Edited again"\nid = "edited"\n');
+    writeFileSync(file, 'name = "Edited again"\nid = "edited"\naltitude = "1000 m"\n');
     await until(() => running.err().includes('has changed and is in force'));
     expect(await text()).toMatch(/^Edited again \(edited\)/);
+    expect(await (await fetch(`${api}/wells`)).json()).toMatchObject({
+      wells: [{ name: 'Edited again' }],
+    });
+    // US Standard Atmosphere 1976 (from memory): 89 876 Pa at 1000 m; 50 psi are 344 738 Pa.
+    const device = await mqtt.connectAsync(`mqtt://127.0.0.1:${child.ports.mqtt}`);
+    await device.publishAsync('tee', '50', { qos: 1 });
+    await device.endAsync();
+    const log = await (await fetch(`${address}/log.csv`)).text();
+    const told = log.trim().split('\n').slice(1);
+    const pressures = told.map((row) => Number(row.split(',')[1]));
+    expect(Math.abs(pressures.at(-1)! - (344_738 - 89_876))).toBeLessThan(10);
     writeFileSync(file, 'name = 7\n');
     await until(() => running.err().includes('the file read before stays in force'));
     expect(running.err()).toMatch(/edited\.toml:1:\d+: /);

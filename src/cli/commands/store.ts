@@ -72,8 +72,8 @@ export async function store(args: string[]): Promise<number> {
     return await job(files, values);
   } catch (error) {
     if (error instanceof StoreFileError) throw new UsageError(error.message);
-    if (error instanceof StoreRefuses || error instanceof StoreDamaged)
-      throw new UsageError(`${files[0]}: ${error.message}`);
+    const isTold = [StoreRefuses, StoreDamaged, RangeError].some((kind) => error instanceof kind);
+    if (isTold) throw new UsageError(`${files[0]}: ${(error as Error).message}`);
     throw error;
   }
 }

@@ -122,7 +122,7 @@ function storeFile(path: string): string {
   throw new UsageError(`--store: expected the folder of ${path}, found none`);
 }
 
-/** A well named before `mark`, or the only one. */
+/** The well of that id, or without one the only well. */
 function wellNamed(wells: readonly KeptWell[], id: string | undefined, option: string): KeptWell {
   const ids = wells.map(({ well }) => well.id).join(', ');
   const found = id === undefined && wells.length === 1 ? wells[0] : undefined;
@@ -145,9 +145,13 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  const { well } = wellNamed(wells, id, '--topic');
-  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
-  return { filter, wellId: well.id, channel, unit, atmospherePa };
+  const kept = wellNamed(wells, id, '--topic');
+  return {
+    ...{ filter, wellId: kept.well.id, channel, unit },
+    get atmospherePa() {
+      return atmosphericPressurePa(kept.well.altitudeM.value);
+    },
+  };
 }
 
 function address(text: string): string {

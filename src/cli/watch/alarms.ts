@@ -1,4 +1,5 @@
 import { AlarmKeeper, type Receiver } from '../../alarms/alarm-keeper.ts';
+import { instant } from '../../base/instant.ts';
 import type { LivingEvent } from '../../living/events.ts';
 import type { LivingWells } from '../../living/living-wells.ts';
 import type { AlarmEntry } from '../../model/alarm.ts';
@@ -154,7 +155,7 @@ export class Alarms {
     const { wells, clock, holds } = this.#parts;
     const states = wells.states();
     return {
-      at: new Date(clock.nowS() * 1000).toISOString(),
+      at: instant(clock.nowS()),
       well: holds() === null && states.every(({ state }) => state === 'alive'),
       wells: [...this.#keepers].map(([well, { alarms }]) => ({
         well,
@@ -166,7 +167,7 @@ export class Alarms {
 
   #tell(well: string, entry: AlarmEntry): void {
     const { tell, say, clock } = this.#parts;
-    tell({ kind: 'alarm', well, at: new Date(clock.nowS() * 1000).toISOString(), entry });
+    tell({ kind: 'alarm', well, at: instant(clock.nowS()), entry });
     if (entry.what === 'notice') say({ level: 'told', well, says: entry.notice.subject });
     else if (entry.what === 'delivery' && entry.outcome !== 'delivered')
       say({

@@ -69,7 +69,8 @@ async function opened(options: ServiceOptions): Promise<Service> {
 }
 
 /** An edited well file holds at once; one that cannot be used leaves the last one in force. */
-function followFile(service: Service, { file, well }: KeptWell): void {
+function followFile(service: Service, kept: KeptWell): void {
+  const { file, well } = kept;
   const { say } = service.options;
   watchFile(file, { interval: LOOK_AT_FILES_MS, persistent: false }, async (now, before) => {
     if (now.mtimeMs === before.mtimeMs) return;

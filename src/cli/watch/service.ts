@@ -32,6 +32,7 @@ import { openSources, type Sources } from './sources.ts';
 
 export interface KeptWell {
   file: string;
+  /** As the file says now. */
   well: Well;
   told: string[];
   /** Logs that are its history. */
@@ -211,6 +212,7 @@ export class Service {
         wells.kept(pack, kept);
         this.alarms.heard(pack);
       },
+      tryWrite: () => store.tryWrite(),
       onTrouble: (trouble) => this.#storeTrouble(trouble),
     });
     if (this.#inbox.holds === 'clock-not-set')
@@ -254,12 +256,15 @@ export class Service {
     await this.#openBook(kept);
   }
 
-  async #openBook({ file, well: { id } }: KeptWell): Promise<void> {
+  async #openBook(kept: KeptWell): Promise<void> {
+    const { id } = kept.well;
     const { store, clock, wells, options } = this;
     const book = await WellBook.open(id, {
       ...{ store, clock },
-      text: new WellTextFile(file),
+      text: new WellTextFile(kept.file),
       put: (well, told) => {
+        kept.well = well;
+        this.names.set(id, well.name);
         wells.put(well, told);
         options.say({ level: 'told', well: id, says: 'the well file has changed and is in force' });
       },

@@ -66,7 +66,9 @@ export class HttpReadings implements ReadingSource {
   }
 
   handle(request: HttpRequest): Promise<HttpAnswer> {
-    const answer = this.#answer(request).finally(() => this.#underWay.delete(answer));
+    const answer = this.#answer(request)
+      .catch((error: Error) => problem('try-again', error.message, retryAfter()))
+      .finally(() => this.#underWay.delete(answer));
     this.#underWay.add(answer);
     return answer;
   }

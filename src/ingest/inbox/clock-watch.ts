@@ -1,3 +1,4 @@
+import { instant } from '../../base/instant.ts';
 import type { DeviceClock } from '../../model/well-now.ts';
 import type { Pack, ReadingStore } from '../../ports/reading-store.ts';
 import type { Counters } from '../counters.ts';
@@ -298,5 +299,3 @@ function those({ readings }: Pack, indices: readonly number[]): Pack['readings']
     value: Float64Array.from(indices, (i) => readings.value[i]!),
   };
 }
-
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();

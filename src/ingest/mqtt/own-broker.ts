@@ -172,7 +172,14 @@ export class OwnBroker implements ReadingSource {
           null,
           !gate || this.#knows(client, name, gate.byKey(Buffer.from(password ?? '').toString())),
         ),
-      authorizePublish: (client, packet, done) => this.#take(client, packet, done),
+      authorizePublish: (client, packet, done) => {
+        try {
+          this.#take(client, packet, done);
+        } catch (error) {
+          // A fault of ours: not acknowledged, and no end of the service.
+          done(asError(error));
+        }
+      },
       authorizeSubscribe: (client, subscription, done) => {
         const { subscriptions } = client as Client & { subscriptions: object };
         const has = Object.keys(subscriptions).length;

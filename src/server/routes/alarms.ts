@@ -113,10 +113,10 @@ function routeShown(api: FastifyInstance, served: Served): void {
       const most = Math.min(query.most ?? Infinity, served.limits.records);
       const all = await served.store.records(wellOf(served, params), 'alarm', fromS, toS);
       const entries = all.slice(0, most).map(({ atS, body }) => ({
-        at: exact(atS),
+        at: instant(atS),
         ...(body as object),
       }));
-      return { entries, next: all.length > most ? exact(all[most]!.atS) : null };
+      return { entries, next: all.length > most ? instant(all[most]!.atS) : null };
     },
   );
 }
@@ -204,9 +204,6 @@ function routeService(api: FastifyInstance, served: Served): void {
     },
   );
 }
-
-/** Entries are of whole milliseconds, so `next` is the very instant of one. */
-const exact = (atS: number): string => instant(Math.round(atS * 1000) / 1000 + 1e-6);
 
 const shownService = ({ did, by, fromS, untilS }: DeclaredService) => ({
   did,

@@ -3,6 +3,7 @@ import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
 import { answers, TEXT } from '../answers.ts';
 import { OF_WELL, type OfWell, SPAN, spanS, Turns, wellOf } from '../ask.ts';
+import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
 const ASKED = Type.Object(SPAN, { additionalProperties: false });
@@ -34,7 +35,10 @@ export function routeLog(api: FastifyInstance, served: Served): void {
 /** Up to its first piece: what keeps it from coming is told instead of it, not amid it. */
 async function begun(pieces: AsyncIterable<string>): Promise<AsyncIterable<string>> {
   const rest = pieces[Symbol.asyncIterator]();
-  const first = await rest.next();
+  const first = await rest.next().catch((error: unknown) => {
+    if (error instanceof RangeError) throw new Refusal('bad-request', error.message);
+    throw error;
+  });
   return (async function* () {
     if (!first.done) yield first.value;
     yield* { [Symbol.asyncIterator]: () => rest };
