@@ -120,7 +120,8 @@ describe('the well file over HTTP', () => {
     const long = { ...SERVICE, did: 'x'.repeat(9000) };
     expect((await add({ table: 'service', values: long })).status).toBe(413);
     const deep = JSON.parse(`${'['.repeat(4000)}${']'.repeat(4000)}`);
-    expect((await add({ table: 'service', values: { deep } })).body.code).toBe('file-errors');
+    // Too deep for a request already, or for a well file.
+    expect([400, 422]).toContain((await add({ table: 'service', values: { deep } })).status);
   });
 
   it('says that there is no file any more', async () => {
