@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WellBook } from '../../src/book/well-book.ts';
 import { store } from '../../src/cli/commands/store.ts';
+import { StoreRefuses } from '../../src/ports/reading-store.ts';
 import { SERVER_LIMITS } from '../../src/server/limits.ts';
 import { WellTextFile } from '../../src/store/well-text-file.ts';
 import { ROOT } from '../support/source-scan.ts';
@@ -220,5 +221,19 @@ describe('the journal over HTTP', () => {
     await expect.poll(async () => (await note({})).body.code).toBe('busy');
     for (const socket of begun) socket.destroy();
     await expect.poll(async () => (await note({})).status).toBe(200);
+  });
+
+  it('says that the store takes nothing, and keeps what is there', async () => {
+    const before = readFileSync(file, 'utf8');
+    const { store: kept } = on.service;
+    kept.putRecords = async () => {
+      throw new StoreRefuses('disk-full', 'no space left');
+    };
+    const refused = { status: 503, body: { code: 'not-kept' } };
+    expect(await note({})).toMatchObject(refused);
+    expect(await add({ table: 'service', values: SERVICE })).toMatchObject(refused);
+    expect(readFileSync(file, 'utf8')).toBe(before);
+    Reflect.deleteProperty(kept, 'putRecords');
+    expect((await note({})).status).toBe(200);
   });
 });
