@@ -1,6 +1,7 @@
 import type { BookEntry, NoteAbout } from '../../src/model/book.ts';
 import type { BlockTable, BlockValue } from '../../src/wellfile/add-block.ts';
 import type { WellFileIssue } from '../../src/wellfile/issue.ts';
+import { parseWellFile } from '../../src/wellfile/parse.ts';
 import { ask, ofWell, tell } from './api.ts';
 
 /** The well file as it is written, with all that is wrong in it. */
@@ -36,9 +37,8 @@ export const putNote = (
 export const photoAddress = (wellId: string, entryId: string, place: number): string =>
   `/api/v1${ofWell(wellId, `book/${entryId}/photos/${place}`)}`;
 
-/** All that is wrong in a text, by the code of the service; it is fetched when first asked for. */
-export async function issuesIn(text: string): Promise<WellFileIssue[]> {
-  const { parseWellFile } = await import('../../src/wellfile/parse.ts');
+/** All that is wrong in a text, by the code of the service. */
+export function issuesIn(text: string): WellFileIssue[] {
   const read = parseWellFile(text);
   return read.ok ? [] : read.issues;
 }

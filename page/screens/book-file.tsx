@@ -55,7 +55,7 @@ function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
   const [other, setOther] = useState<WellText | null>(null);
   const area = useRef<HTMLTextAreaElement>(null);
   useEffect(() => {
-    const timer = setTimeout(() => void issuesIn(text).then(setIssues), RESTS_MS);
+    const timer = setTimeout(() => setIssues(issuesIn(text)), RESTS_MS);
     return () => clearTimeout(timer);
   }, [text]);
   const take = (now: WellText) => {

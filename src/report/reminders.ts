@@ -3,11 +3,8 @@ import type { ResetKind, Well } from '../model/well.ts';
 import { unixS } from './moments.ts';
 
 /** What comes round every year: the calendar of the trade, common practice. */
-export const REMINDERS = ['air-charge', 'water-sample', 'calibration'] as const;
-export type ReminderName = (typeof REMINDERS)[number];
-
 export interface Reminder {
-  name: ReminderName;
+  name: 'air-charge' | 'water-sample' | 'calibration';
   /** Unix s; null where the book has none. */
   lastS: number | null;
   /** Unix s; null where nothing tells. */
@@ -54,7 +51,7 @@ function latest(times: readonly number[]): number | null {
   return known.length === 0 ? null : Math.max(...known);
 }
 
-const yearly = (name: ReminderName, lastS: number | null): Reminder => ({
+const yearly = (name: Reminder['name'], lastS: number | null): Reminder => ({
   ...{ name, lastS, opened: false },
   dueS: lastS === null ? null : lastS + YEAR_S,
 });

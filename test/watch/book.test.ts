@@ -1,8 +1,11 @@
 import { readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { connect } from 'node:net';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { WellBook } from '../../src/book/well-book.ts';
 import { store } from '../../src/cli/commands/store.ts';
+import { StoreRefuses } from '../../src/ports/reading-store.ts';
+import { SERVER_LIMITS } from '../../src/server/limits.ts';
 import { WellTextFile } from '../../src/store/well-text-file.ts';
 import { ROOT } from '../support/source-scan.ts';
 import { joined } from './joined.ts';
@@ -117,10 +120,14 @@ describe('the well file over HTTP', () => {
     expect((await add({ table: 'service', values: SERVICE, by: '' })).body.code).toBe(
       'bad-request',
     );
-    const long = { ...SERVICE, did: 'x'.repeat(9000) };
+    const long = { ...SERVICE, did: 'x'.repeat(SERVER_LIMITS.blockBytes) };
     expect((await add({ table: 'service', values: long })).status).toBe(413);
     const deep = JSON.parse(`${'['.repeat(4000)}${']'.repeat(4000)}`);
-    expect((await add({ table: 'service', values: { deep } })).body.code).toBe('file-errors');
+    const text = '# '.repeat(SERVER_LIMITS.fileBytes / 2);
+    const whole = { by: 'Keeper', basedOn: '0'.repeat(64), text };
+    expect((await send('PUT', 'file-text', whole)).status).toBe(413);
+    // Too deep for a request already, or for a well file.
+    expect([400, 422]).toContain((await add({ table: 'service', values: { deep } })).status);
   });
 
   it('says that there is no file any more', async () => {
@@ -164,7 +171,10 @@ describe('the journal over HTTP', () => {
       status: 422,
       body: { code: 'bad-photo', detail: expect.stringContaining('photo 1: expected a JPEG') },
     });
-    expect((await note({ photos: Array(7).fill('') })).body.code).toBe('bad-request');
+    const many = Array(SERVER_LIMITS.photos + 1).fill('');
+    expect((await note({ photos: many })).body.code).toBe('bad-request');
+    const large = 'A'.repeat(SERVER_LIMITS.noteBytes);
+    expect((await note({ photos: [large] })).status).toBe(413);
     expect((await note({ on: 'yesterday' })).body.code).toBe('bad-request');
     expect((await on.get('wells/mill/book/note-1/photos/0')).body.code).toBe('unknown-entry');
     expect((await on.get('wells/mill/book/nothing/file-before')).body.code).toBe('unknown-entry');
@@ -198,5 +208,32 @@ describe('the journal over HTTP', () => {
     expect(await again.entries()).toEqual(entries);
     const { at } = await again.note({ by: 'Keeper', about: 'other', says: 'Again.' }, []);
     expect(Date.parse(at)).toBe(Date.parse(entries.at(-1).at) + 1);
+  });
+
+  it('reads so many long notes at once, and no more', async () => {
+    const { port } = new URL(on.api);
+    const begun = Array.from({ length: SERVER_LIMITS.longBodies }, () => {
+      const socket = connect(Number(port), '127.0.0.1');
+      const head = 'Content-Type: application/json\r\nContent-Length: 1000\r\n\r\n{';
+      socket.write(`POST /api/v1/wells/mill/book HTTP/1.1\r\nHost: 127.0.0.1:${port}\r\n${head}`);
+      return socket;
+    });
+    await expect.poll(async () => (await note({})).body.code).toBe('busy');
+    for (const socket of begun) socket.destroy();
+    await expect.poll(async () => (await note({})).status).toBe(200);
+  });
+
+  it('says that the store takes nothing, and keeps what is there', async () => {
+    const before = readFileSync(file, 'utf8');
+    const { store: kept } = on.service;
+    kept.putRecords = async () => {
+      throw new StoreRefuses('disk-full', 'no space left');
+    };
+    const refused = { status: 503, body: { code: 'not-kept' } };
+    expect(await note({})).toMatchObject(refused);
+    expect(await add({ table: 'service', values: SERVICE })).toMatchObject(refused);
+    expect(readFileSync(file, 'utf8')).toBe(before);
+    Reflect.deleteProperty(kept, 'putRecords');
+    expect((await note({})).status).toBe(200);
   });
 });
