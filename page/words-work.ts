@@ -84,6 +84,7 @@ export const SAY_WORK = {
     noted: (value: string) => `noted: ${value}`,
     addPoint: 'Note this point',
     points: 'Points so far',
+    pointAt: (flow: string, pressure: string) => `${flow} at ${pressure}`,
     missing: (what: string) => `All steps are done. Still to be noted: ${what}.`,
     working: 'Worked out from all readings, as a study does…',
     result: 'What it found',

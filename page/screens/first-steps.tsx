@@ -67,6 +67,9 @@ function Steps({ well, outline }: Shown) {
             </li>
           ))}
         </ol>
+        <p>
+          <a href="/new">{SAY.add}</a>
+        </p>
       </section>
     </>
   );

@@ -151,17 +151,18 @@ function PressureNow({ on, shown }: Pick<Props, 'on' | 'shown'>) {
 
 function Figures({ on, act, shown }: Props) {
   if (on.asks.length === 0) return null;
-  const { pressure } = { pressure: (pa: number) => gauge(pa, 'pressure', shown.figures) };
+  const points = on.points.map(({ pressurePaGauge, flow }) =>
+    SAY.pointAt(flow, gauge(pressurePaGauge, 'pressure', shown.figures)),
+  );
   return (
     <div class="figures-typed">
       <h3>{SAY.figures}</h3>
       {on.asks.map((asks) => (
         <Figure key={asks.key} {...{ asks, on, act }} units={shown.well.units} />
       ))}
-      {on.points.length > 0 && (
+      {points.length > 0 && (
         <p>
-          {SAY.points}:{' '}
-          {on.points.map(({ pressurePaGauge, flow }) => `${flow} at ${pressure(pressurePaGauge)}`)}
+          {SAY.points}: {points.join('; ')}
         </p>
       )}
     </div>

@@ -73,6 +73,16 @@ describe('a test that is on', () => {
     expect((await its.guided.on(ID))!.step).toBe(3);
   });
 
+  it('knows how fast readings come after the well file was edited, too', async () => {
+    const its = await breakerOff();
+    await its.live(TEST.startS + 60);
+    const rate = its.wells.get(ID)!.pressureRate();
+    expect(rate.getsS).toBeGreaterThan(0);
+    its.wells.put(its.wells.get(ID)!.well);
+    expect(its.wells.get(ID)!.pressureRate()).toEqual({ ...rate, onChange: false });
+    expect(its.wells.get(ID)!.now().test).toMatchObject({ what: 'bucket' });
+  });
+
   it('counts a step once that is said to be done twice', async () => {
     const its = await breakerOff();
     await its.guided.confirm(ID, 1);

@@ -100,6 +100,11 @@ export class LivingWell {
     this.#tests.ask(test);
   }
 
+  /** The same well with an edited file: how its readings come is known already. */
+  takeOver(before: LivingWell): void {
+    this.#tests.takeOver(before.#tests);
+  }
+
   /** Nobody makes that test any more. */
   forget(what: PlannedTest['what']): void {
     this.#tests.forget(what);

@@ -50,6 +50,12 @@ export class TestWatch {
     this.#pleasedS = NaN;
   }
 
+  /** Goes on with what another has heard and was asked. */
+  takeOver(before: TestWatch): void {
+    this.#timeS.push(...before.#timeS);
+    this.#asked = before.#asked;
+  }
+
   forget(what: PlannedTest['what']): void {
     this.#asked = this.#asked.filter((one) => one.what !== what);
   }

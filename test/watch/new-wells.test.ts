@@ -37,7 +37,7 @@ it('a well made while the service runs lives at once, its file beside the others
   expect((await on.get('wells/gravel-bend/file-text')).body.text).toBe(TEXT);
 });
 
-it('one that cannot be is refused with what was expected and found; nothing is written', async () => {
+it('one that cannot be is refused with what was expected; nothing is written', async () => {
   const wrong = await make(TEXT.replace('"30 psi"', '"30"'));
   expect(wrong).toMatchObject({ status: 422, body: { code: 'file-errors' } });
   expect(wrong.body.errors).toMatchObject([{ line: 4, key: 'switch.cut_in' }]);
