@@ -75,10 +75,9 @@ async function openAt(place: string): Promise<void> {
 }
 
 /** Logs, studies and events are not kept: large, or of their moment only. */
-const isState = (path: string) =>
-  /^\/api\/v1\/wells(\/[^/]+\/(now|file|outline|runs|days|draws|findings|readings|book))?$/.test(
-    path,
-  );
+const KEPT = 'now|file|outline|runs|days|periods|draws|findings|alarms|readings|book';
+const STATE = new RegExp(`^/api/v1/wells(/[^/]+/(${KEPT}))?$`);
+const isState = (path: string) => STATE.test(path);
 
 async function pageOr(request: Request): Promise<Response> {
   try {

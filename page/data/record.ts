@@ -53,6 +53,7 @@ export class WellRecord {
   readonly #well: Well;
   readonly #tiles = new Map<string, Tile>();
   readonly #onChange: () => void;
+  #isAhead = false;
   readonly #calibration: CalibrationStage;
 
   constructor(well: Well, onChange: () => void) {
@@ -61,8 +62,18 @@ export class WellRecord {
     this.#calibration = new CalibrationStage(well.calibrations);
   }
 
+  /** Asks once for all there is in the coarsest pieces, which stand in for any finer ones. */
+  lookAhead(fromS: number, toS: number): void {
+    if (this.#isAhead) return;
+    this.#isAhead = true;
+    const level = LEVELS_S.length - 1;
+    const lengthS = LEVELS_S[level]! * TILE_STRETCHES;
+    for (const number of tilesOf(fromS, toS, lengthS)) this.#tile(level, number, lengthS);
+  }
+
   /** Late readings or another calibration: all is asked again. */
   forget(): void {
+    this.#isAhead = false;
     this.#tiles.clear();
     this.#onChange();
   }

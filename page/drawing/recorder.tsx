@@ -88,6 +88,9 @@ export function Recorder(props: RecorderProps) {
   const sheet = sheetOf(props, { window: shown, width, height, cursorS, ...look });
   usePainted(canvas, sheet, [changes, well, props.findings]);
   const complete = record.isComplete(shown.fromS, shown.toS, width);
+  useEffect(() => {
+    if (complete && props.window === null) record.lookAhead(firstS, lastS);
+  }, [complete, record]);
   return (
     <div class="recorder" ref={holder}>
       <RecorderControls

@@ -165,7 +165,9 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await drawn(page);
     await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
     // Once more, so that the worker has seen the answers.
-    await page.reload();
+    await page.goto(`${at.address}/wells/${ID}/condition`);
+    await drawn(page);
+    await page.goto(`${at.address}/wells/${ID}`);
     await drawn(page);
     const session = await page.context().newCDPSession(page);
     // What Chromium asks of a page before it offers to install it: all but to be no guest.
@@ -177,6 +179,9 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await page.getByText(/What stands here is of \d{4}-\d\d-\d\d \d\d:\d\d/).waitFor();
     expect(await page.locator('dd').first().textContent()).toBe(pressure);
     expect(await page.getByRole('img', { name: 'Section of the well' }).isVisible()).toBe(true);
+    // Who has seen what can be read, too.
+    await page.getByRole('link', { name: 'Condition' }).click();
+    await page.getByRole('article').getByText('Seen by Upstairs').waitFor();
     await page.context().close();
   });
 });
