@@ -27,7 +27,7 @@ async function toldOf(letter: string, days: number): Promise<Notice[]> {
   const told: Notice[] = [];
   const service = await SimulatedService.open({
     well: log.well,
-    alarms: { settings: { receivers: [], heartbeat: null }, folder: '.' },
+    alarms: { settings: { receivers: [], heartbeat: null, push: null }, folder: '.' },
     startS: log.timeS[0]! - 1,
     tell: (event) => {
       if (event.kind === 'alarm' && event.entry.what === 'notice') told.push(event.entry.notice);

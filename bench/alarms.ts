@@ -11,6 +11,7 @@
 
 import { parseArgs } from 'node:util';
 import mqtt from 'mqtt';
+import type { Notice } from '../src/model/alarm.ts';
 import { EmailNotifier } from '../src/notify/email.ts';
 import { MqttNotifier } from '../src/notify/mqtt.ts';
 import { newVapidKeys } from '../src/notify/vapid.ts';
@@ -24,6 +25,7 @@ import { has, openMosquitto } from '../test/support/mosquitto.ts';
 import { pushReceiver } from '../test/support/push-receiver.ts';
 import { rehearsedLog, studied } from '../test/support/rehearsed-log.ts';
 import { smtpReceiver } from '../test/support/smtp-receiver.ts';
+import { joined } from '../test/watch/joined.ts';
 import { SimulatedService } from './support/simulated-service.ts';
 
 const { values } = parseArgs({
@@ -67,7 +69,7 @@ async function timeToTell(k: number, restS: number): Promise<number | null> {
   let told = false;
   const service = await SimulatedService.open({
     well: log.well,
-    alarms: { settings: { receivers: [], heartbeat: null }, folder: '.' },
+    alarms: { settings: { receivers: [], heartbeat: null, push: null }, folder: '.' },
     startS: log.timeS[0]! - 1,
     tell: (event) => {
       if (event.kind === 'alarm' && event.entry.what === 'notice') told = true;
@@ -110,6 +112,27 @@ async function way(what: string, notifier: Notifier, has: () => number): Promise
   await notifier.close();
 }
 
+/** The same to who has the page open: events of the whole service over HTTP. */
+async function pageEvents(): Promise<void> {
+  const on = await joined(['name = "Ridge house"\n']);
+  const stop = new AbortController();
+  const response = await fetch(`${on.api}/events`, { signal: stop.signal });
+  let heard = 0;
+  const reading = (async () => {
+    for await (const piece of response.body!.pipeThrough(new TextDecoderStream()))
+      heard += piece.split('event: alarm\n').length - 1;
+  })().catch(() => undefined);
+  const at = new Date().toISOString();
+  const tell = async (notice: Notice) => {
+    const entry = { what: 'notice' as const, notice, to: [] };
+    on.service.feed.tell({ kind: 'alarm', well: 'ridge-house', at, entry });
+  };
+  await way('the page, events over HTTP', { tell, close: async () => {} }, () => heard);
+  stop.abort();
+  await reading;
+  await on.close();
+}
+
 const clock = { nowS: () => Date.now() / 1000 };
 console.log(`${''.padEnd(44)}  cases  median    99 %   worst`);
 
@@ -149,6 +172,7 @@ if (has('mosquitto')) {
   await listener.endAsync();
   await broker.close();
 }
+await pageEvents();
 for (const one of [hook, mail, push]) await one.close();
 
 for (const restS of REST_S) {

@@ -3,17 +3,27 @@
  * docs/speed.md says what the figures mean.
  *
  *   node bench/hostile.ts [--seconds 3]
+ *   node bench/hostile.ts --whole [--seconds 20] [--only floods]
+ *
+ * The second has all kinds of them at once, or some, before the whole service. Linux.
  */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { Worker } from 'node:worker_threads';
+import { hostileWhole } from './support/hostile-whole.ts';
 import { openIntake } from './support/intake-parts.ts';
-import { PlainStore } from './support/plain-store.ts';
+import { PlainTable } from './support/plain-table.ts';
 
-const { values } = parseArgs({ options: { seconds: { type: 'string', default: '3' } } });
-const seconds = Number(values.seconds);
+const { values } = parseArgs({
+  options: {
+    seconds: { type: 'string' },
+    whole: { type: 'boolean', default: false },
+    only: { type: 'string' },
+  },
+});
+const seconds = Number(values.seconds ?? (values.whole ? 20 : 3));
 const folder = mkdtempSync(join(tmpdir(), 'hostile-'));
 
 function worker(data: object): Worker {
@@ -29,7 +39,7 @@ async function ways(): Promise<string[]> {
 }
 
 async function measure(what: string, i: number): Promise<string> {
-  const store = new PlainStore(join(folder, `${i}.db`));
+  const store = new PlainTable(join(folder, `${i}.db`));
   const intake = await openIntake(store);
   globalThis.gc?.();
   const before = process.memoryUsage();
@@ -47,7 +57,7 @@ async function measure(what: string, i: number): Promise<string> {
   });
   clearInterval(look);
   await intake.close();
-  store.close();
+  await store.close();
   const at = (share: number) =>
     (tookMs[Math.floor(share * (tookMs.length - 1))] ?? Number.NaN).toFixed(1);
   const bit = Object.entries(intake.counters.all())
@@ -57,10 +67,14 @@ async function measure(what: string, i: number): Promise<string> {
   return `| ${what} | ${tookMs.length} | ${at(0.5)} | ${at(0.99)} | ${mb} | ${bit.join(', ')} |`;
 }
 
-try {
+async function intakeAlone(): Promise<void> {
   console.log('| beside it | acknowledged | median ms | 99 % ms | MB more | what bit |');
   console.log('|---|---:|---:|---:|---:|---|');
   for (const [i, what] of (await ways()).entries()) console.log(await measure(what, i));
+}
+
+try {
+  await (values.whole ? hostileWhole(seconds, values.only) : intakeAlone());
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }

@@ -1,14 +1,18 @@
 /**
  * How soon the page shows a well with a year of readings, what it sends for that, and how evenly a
- * year moves under the finger: `node bench/page.ts`. The service is the demo of `npm start`, the
- * browser the system's Chromium without a display; `--phone` slows both link and processor.
+ * year moves under the finger: `node bench/page.ts [--years <count>]`. The well is that of the
+ * demo, its year put before itself for more of them; the browser is the system's Chromium without a
+ * display, as on a desk, then with link and processor slowed as on a phone.
  */
-import type { CDPSession, Page } from 'playwright-core';
+import { parseArgs } from 'node:util';
+import type { Browser, CDPSession, Page } from 'playwright-core';
 import { chromiumPath, openBrowser } from '../test/support/browser.ts';
-import { demoService } from '../test/support/demo-service.ts';
+import { demoYears } from '../test/support/demo-years.ts';
 
-const phone = process.argv.includes('--phone');
-const VIEWPORT = phone ? { width: 390, height: 844 } : { width: 1440, height: 900 };
+const { values } = parseArgs({ options: { years: { type: 'string', default: '1' } } });
+const years = Number(values.years);
+const WAYS = { desk: { width: 1440, height: 900 }, phone: { width: 390, height: 844 } };
+type Way = keyof typeof WAYS;
 /** A poor mobile link: 1.6 Mbit/s, 150 ms; a processor four times slower. */
 const LINK = { offline: false, latency: 150, downloadThroughput: 2e5, uploadThroughput: 9e4 };
 const SLOWER = 4;
@@ -31,17 +35,28 @@ interface Sent {
   requests: number;
 }
 
-async function counted(session: CDPSession): Promise<() => Sent> {
+async function counted(session: CDPSession) {
   let sent: Sent = { bytes: 0, requests: 0 };
-  session.on('Network.loadingFinished', ({ encodedDataLength }) => {
+  const underWay = new Set<string>();
+  session.on('Network.requestWillBeSent', ({ requestId, type }) => {
+    // Events go on and on.
+    if (type !== 'EventSource') underWay.add(requestId);
+  });
+  session.on('Network.loadingFailed', ({ requestId }) => underWay.delete(requestId));
+  session.on('Network.loadingFinished', ({ requestId, encodedDataLength }) => {
+    underWay.delete(requestId);
     sent.bytes += encodedDataLength;
     sent.requests += 1;
   });
   await session.send('Network.enable');
-  return () => {
-    const before = sent;
-    sent = { bytes: 0, requests: 0 };
-    return before;
+  return {
+    underWay: () => underWay.size,
+    /** Since it was asked last. */
+    since: (): Sent => {
+      const before = sent;
+      sent = { bytes: 0, requests: 0 };
+      return before;
+    },
   };
 }
 
@@ -74,58 +89,72 @@ async function framesOfDrag(page: Page): Promise<number[]> {
   return page.evaluate(() => (globalThis as unknown as { frames: number[] }).frames.slice(2));
 }
 
-const path = chromiumPath();
-if (path === null) throw new Error('no chromium here');
-const service = await demoService();
-const browser = await openBrowser(path);
-try {
+/** Opens the page of the well anew some times; the last one stays open. */
+async function firstViews(browser: Browser, place: string, way: Way) {
   const sentence: number[] = [];
   const whole: number[] = [];
-  let page!: Page;
-  let since!: () => Sent;
-  for (let run = 0; run < RUNS; run++) {
-    const context = await browser.newContext({ viewport: VIEWPORT, serviceWorkers: 'block' });
-    page = await context.newPage();
+  for (let run = 1; ; run++) {
+    const context = await browser.newContext({ viewport: WAYS[way], serviceWorkers: 'block' });
+    const page = await context.newPage();
     const session = await context.newCDPSession(page);
-    since = await counted(session);
-    if (phone) {
+    const sent = await counted(session);
+    if (way === 'phone') {
       await session.send('Network.emulateNetworkConditions', LINK);
       await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
     }
     const startMs = performance.now();
-    await page.goto(`${service.address}wells/${service.well}`, { waitUntil: 'commit' });
+    await page.goto(place, { waitUntil: 'commit' });
     await page.waitForSelector('.standing');
     sentence.push(performance.now() - startMs);
     await page.waitForFunction(drawn);
     whole.push(performance.now() - startMs);
-    if (run < RUNS - 1) await context.close();
+    if (run < RUNS) await context.close();
+    else {
+      console.log(`${way}: first view (middle of ${RUNS})`);
+      console.log(`  the sentence    ${middle(sentence).toFixed(0)} ms`);
+      console.log(`  all drawn       ${middle(whole).toFixed(0)} ms, ${kB(sent.since())}`);
+      return { page, sent };
+    }
   }
-  console.log(`first view (middle of ${RUNS}), ${phone ? 'phone, poor link' : 'desk'}`);
-  console.log(`  the sentence    ${middle(sentence).toFixed(0)} ms`);
-  console.log(`  all drawn       ${middle(whole).toFixed(0)} ms, ${kB(since())}`);
-  for (const name of ['Runs', 'Water', 'Condition', 'At the well']) {
+}
+
+async function measure(browser: Browser, place: string, way: Way): Promise<void> {
+  const { page, sent } = await firstViews(browser, place, way);
+  const timed = async (what: string, act: () => Promise<unknown>) => {
     const startMs = performance.now();
-    await page.getByRole('link', { name, exact: true }).click();
+    await act();
+    // What is shown until an answer is there does not say that it waits for one.
+    do await page.waitForTimeout(20);
+    while (sent.underWay() > 0);
     await page.waitForFunction(drawn);
-    console.log(
-      `  then ${name.padEnd(11)} ${(performance.now() - startMs).toFixed(0)} ms, ${kB(since())}`,
-    );
+    const tookMs = performance.now() - startMs;
+    console.log(`  ${what.padEnd(15)} ${tookMs.toFixed(0)} ms, ${kB(sent.since())}`);
+  };
+  const radios = { Runs: [], Water: ['month', 'year', 'hour'], Condition: ['ten years'] };
+  for (const [name, choices] of Object.entries(radios)) {
+    await timed(name, () => page.getByRole('link', { name, exact: true }).click());
+    for (const choice of choices)
+      await timed(choice, () => page.getByRole('radio', { name: choice, exact: true }).check());
   }
+  await timed('At the well', () => page.getByRole('link', { name: 'At the well' }).click());
   const span = page.getByRole('combobox', { name: 'Time across the paper' });
-  for (const label of ['1 year', '10 years', '1 day', '10 minutes', '1 year']) {
-    const startMs = performance.now();
-    await span.selectOption({ label });
-    await page.waitForTimeout(40);
-    await page.waitForFunction(drawn);
-    console.log(
-      `  to ${label.padEnd(13)} ${(performance.now() - startMs).toFixed(0)} ms, ${kB(since())}`,
-    );
-  }
+  for (const label of ['1 year', '10 years', '1 day', '10 minutes', '1 second', '1 year'])
+    await timed(`to ${label}`, () => span.selectOption({ label }));
   const frames = await framesOfDrag(page);
   const [usual, most] = [middle(frames), share(frames, 0.95)].map((ms) => ms.toFixed(1));
-  console.log(`a year dragged to and fro: ${frames.length} frames, ${kB(since())}`);
+  console.log(`  a year dragged to and fro: ${frames.length} frames, ${kB(sent.since())}`);
   console.log(`  middle ${usual} ms, 95 of 100 within ${most} ms`);
   console.log(`  longest ${Math.max(...frames).toFixed(1)} ms`);
+  await page.context().close();
+}
+
+const path = chromiumPath();
+if (path === null) throw new Error('no chromium here');
+const service = await demoYears(years);
+const browser = await openBrowser(path);
+try {
+  const place = `${service.address}wells/${service.well}`;
+  for (const way of ['desk', 'phone'] as const) await measure(browser, place, way);
 } finally {
   await browser.close();
   service.end();

@@ -10,9 +10,10 @@
  */
 import { type ChildProcess, fork } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { DatabaseSync } from 'node:sqlite';
 import { parseArgs } from 'node:util';
 import { CHANNELS } from '../src/model/reading.ts';
 import { type RehearsedLog, rehearsedLog } from '../test/support/rehearsed-log.ts';
@@ -24,6 +25,8 @@ const DAY_S = 86_400;
 const MONTH_S = 28 * DAY_S;
 const ROUNDS = 5;
 const UNITS = ['Pa', 'A'];
+/** Tables, with their indices, that are told of one by one. */
+const PARTS = ['chunk', 'summary', 'record', 'snapshot'];
 /** Of one pack, as docs/limits.md bounds it. */
 const MOST_RECORDS = 2000;
 
@@ -47,13 +50,20 @@ function* packsOf({ timeS }: RehearsedLog): Iterable<[from: number, to: number]>
   }
 }
 
+/** Those that the unit starts the runtime with. */
+function runtimeFlags(): string[] {
+  const unit = join(import.meta.dirname, '..', 'deploy', 'wellwright.service');
+  return readFileSync(unit, 'utf8').match(/--[a-z-]+=\d+/g) ?? [];
+}
+
 class YearService {
   readonly #child: ChildProcess;
-  #told: Told = { port: 0, residentMb: 0 };
+  #told: Told = { port: 0, residentMb: 0, inUseMb: null };
 
   constructor(store: string, wellFile: string, fromS: number) {
     const path = join(import.meta.dirname, 'support', 'year-service.ts');
-    this.#child = fork(path, [store, wellFile, String(fromS)]);
+    const execArgv = [...runtimeFlags(), '--expose-gc'];
+    this.#child = fork(path, [store, wellFile, String(fromS)], { execArgv });
   }
 
   async up(): Promise<void> {
@@ -65,6 +75,13 @@ class YearService {
     this.#child.send(nowS);
     await this.up();
     return this.#told.residentMb;
+  }
+
+  /** Memory in use once rubbish was collected. */
+  async inUseMb(): Promise<number> {
+    this.#child.send('collect');
+    await this.up();
+    return this.#told.inUseMb ?? NaN;
   }
 
   async ask(path: string, init?: RequestInit): Promise<string> {
@@ -80,9 +97,15 @@ class YearService {
   }
 }
 
-async function handIn(service: YearService, log: RehearsedLog): Promise<number[]> {
+/** By 28 days: most that was resident, and what was in use at their end. */
+interface Memory {
+  resident: number[];
+  inUse: number[];
+}
+
+async function handIn(service: YearService, log: RehearsedLog): Promise<Memory> {
   const { timeS, channel, value } = log;
-  const perMonth: number[] = [];
+  const [resident, inUse]: [number[], number[]] = [[], []];
   let seq = 0;
   for (const [from, to] of packsOf(log)) {
     const records: object[] = [
@@ -93,7 +116,8 @@ async function handIn(service: YearService, log: RehearsedLog): Promise<number[]
       records.push({ n: CHANNELS[channel[i]!], u: UNITS[channel[i]!], t: timeS[i], v: value[i] });
     const residentMb = await service.goTo(timeS[to - 1]! + 1);
     const month = Math.floor((timeS[from]! - timeS[0]!) / MONTH_S);
-    perMonth[month] = Math.max(perMonth[month] ?? 0, residentMb);
+    if (month > inUse.length) inUse.push(await service.inUseMb());
+    resident[month] = Math.max(resident[month] ?? 0, residentMb);
     const headers = { 'content-type': 'application/senml+json' };
     const body = JSON.stringify(records);
     const how = { method: 'POST', headers, body };
@@ -101,7 +125,21 @@ async function handIn(service: YearService, log: RehearsedLog): Promise<number[]
     if (kept.accepted !== to - from)
       throw new Error(`pack ${seq}: expected ${to - from} accepted, found ${JSON.stringify(kept)}`);
   }
-  return perMonth;
+  inUse.push(await service.inUseMb());
+  return { resident, inUse };
+}
+
+/** What the file's pages hold, bytes. */
+function bytesOfTables(path: string): Record<string, number> {
+  const db = new DatabaseSync(path, { readOnly: true });
+  const rows = db.prepare('SELECT name, sum(pgsize) AS bytes FROM dbstat GROUP BY name').all();
+  db.close();
+  const sums: Record<string, number> = {};
+  for (const { name, bytes } of rows as { name: string; bytes: number }[]) {
+    const part = PARTS.find((one) => name.includes(one)) ?? 'other';
+    sums[part] = (sums[part] ?? 0) + bytes;
+  }
+  return sums;
 }
 
 async function timed(work: () => Promise<unknown>): Promise<number> {
@@ -144,11 +182,13 @@ try {
   let service = new YearService(path('store.sqlite'), path('well.toml'), firstS);
   await service.up();
   const began = performance.now();
-  const perMonth = await handIn(service, log);
+  const memory = await handIn(service, log);
   const tookS = (performance.now() - began) / 1000;
   process.stdout.write(`${days} days, ${log.timeS.length} readings over HTTP in packs of `);
+  const list = (all: number[]) => `${all.map((mb) => mb.toFixed(0)).join(' ')}\n`;
   process.stdout.write(`${packS} s\nresident memory at most in each 28 days, MB: `);
-  process.stdout.write(`${perMonth.map((mb) => mb.toFixed(0)).join(' ')}\n`);
+  process.stdout.write(list(memory.resident));
+  process.stdout.write(`in use at their end, rubbish collected, MB: ${list(memory.inUse)}`);
   print('taken, kept and analysed', [log.timeS.length / tookS], 'readings/s');
 
   const instant = (s: number) => new Date(s * 1000).toISOString();
@@ -196,6 +236,8 @@ try {
   print('started again and at the present', [upMs, null], 'ms');
   print('resident memory after that', [afterMb, null], 'MB');
   print('bytes a reading', [bytes('store.sqlite'), bytes('table.sqlite')], '(all in the file)');
+  for (const [part, sum] of Object.entries(bytesOfTables(path('store.sqlite'))))
+    print(`  of them ${part}`, [sum / log.timeS.length, null], '');
 } finally {
   rmSync(folder, { recursive: true });
 }

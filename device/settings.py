@@ -6,9 +6,9 @@ WIFI_PASSWORD = "its password"
 WELL = "my-well"  # the id of the well file
 DEVICE = ""  # a name in letters, digits and dashes, where a well has several devices
 SERVER = "192.168.1.10"  # where the service runs; in numbers, a name makes the board wait
-PORT = 1883  # of its MQTT
-USER = ""  # where the broker asks for one
-PASSWORD = ""
+PORT = 1883  # of its MQTT without TLS: --plain-mqtt where access is set up
+USER = ""  # where access is set up, WELL/DEVICE as it was let in, as in "my-well/tee"
+PASSWORD = ""  # its key
 TIME_SERVER = ""  # an NTP server, in numbers; "": no clock, the service goes by the uptime
 
 PRESSURE_PIN = 26  # converter inputs of the board

@@ -1,23 +1,34 @@
 import { useEffect, useState } from 'preact/hooks';
+import type { Outline } from '../src/model/study.ts';
 import type { Well } from '../src/model/well.ts';
-import type { WellNow } from '../src/model/well-now.ts';
+import type { DeviceClock, WellNow } from '../src/model/well-now.ts';
 import { localMoment } from '../src/report/moments.ts';
-import { ask, ofWell } from './data/api.ts';
-import type { Listed, Outline } from './data/outline.ts';
+import { ask, ofWell, SESSION_OVER } from './data/api.ts';
+import type { Listed } from './data/listed.ts';
 import { useAsked } from './data/use-asked.ts';
 import { type Live, useLive } from './data/use-live.ts';
 import { figuresFor } from './parts/figures.ts';
 import { clockTime, lengthWords } from './parts/times.ts';
 import { AtTheWell } from './screens/at-the-well.tsx';
+import { WellBook } from './screens/book.tsx';
 import { Chooser } from './screens/chooser.tsx';
 import { Condition } from './screens/condition.tsx';
+import { FirstSteps } from './screens/first-steps.tsx';
+import { FirstVisit } from './screens/first-visit.tsx';
+import { Gauges } from './screens/gauges.tsx';
 import { Runs } from './screens/runs.tsx';
 import type { Shown } from './screens/shown.ts';
+import { Tests } from './screens/tests.tsx';
 import { Water } from './screens/water.tsx';
 import { SAY } from './words.ts';
 
-const SCREENS = { well: AtTheWell, runs: Runs, water: Water, condition: Condition };
+const SCREENS = {
+  ...{ well: AtTheWell, runs: Runs, water: Water, condition: Condition },
+  ...{ tests: Tests, gauges: Gauges, book: WellBook },
+};
 type Screen = keyof typeof SCREENS;
+/** Sheets that there is work on before the first reading can be used. */
+const BEFORE_READINGS: readonly Screen[] = ['tests', 'gauges', 'book'];
 const NAMES = Object.keys(SCREENS) as Screen[];
 
 interface Place {
@@ -62,9 +73,14 @@ function usePlace(): Place {
 
 export function App() {
   const live = useLive();
+  useEffect(() => {
+    // A stream that ends does not say why: the session may be over.
+    if (live.link === 'lost') globalThis.dispatchEvent(new Event(SESSION_OVER));
+  }, [live.link]);
   const place = usePlace();
   if (live.wells === null) return <Waiting live={live} />;
-  if (live.wells.length === 0) return <Plain says={SAY.noWells} />;
+  if (live.wells.length === 0 || location.pathname === '/new')
+    return <FirstVisit onMade={(id) => location.assign(pathOf(id))} />;
   const only = live.wells.length === 1 ? live.wells[0]! : null;
   const listed = live.wells.find(({ well }) => well === place.wellId) ?? only;
   if (listed === null) return <Chooser live={live} pathOf={pathOf} />;
@@ -94,6 +110,13 @@ function Plain({ says }: { says: string }) {
   );
 }
 
+/** The first steps of a well stand on its first sheet for so long. */
+const NEW_DAYS = 30;
+const isNew = ({ first }: Listed, { lastReading }: WellNow): boolean =>
+  first === null ||
+  lastReading === null ||
+  Date.parse(lastReading) - Date.parse(first) < NEW_DAYS * 86_400_000;
+
 interface OneWellProps {
   live: Live;
   listed: Listed;
@@ -109,16 +132,18 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
     [well.id, live.revision],
   ).value;
   const figures = figuresFor(well, outline);
-  const isLive = live.link !== 'lost' && live.keptAt === null && now.replay === null;
+  const isLinked = live.link !== 'lost' && live.keptAt === null;
   const shown: Shown = {
     well,
     now,
     outline,
     figures,
-    isLive,
+    isLive: isLinked && now.replay === null,
+    isLinked,
     listed,
     revision: live.revision,
     restated: live.restated,
+    alarmed: live.alarmed,
   };
   const Sheet = SCREENS[screen];
   useEffect(() => {
@@ -133,7 +158,13 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
       <Notices {...{ live, now, well, listed }} />
       <main id="sheet" class={`sheet ${screen}`}>
         <h1 tabIndex={-1}>{SAY.screens[screen]}</h1>
-        {now.at === null ? <p role="status">{SAY.noReadings}</p> : <Sheet {...shown} />}
+        {now.at !== null || BEFORE_READINGS.includes(screen) ? (
+          <Sheet {...shown} />
+        ) : (
+          screen !== 'well' && <p role="status">{SAY.noReadings}</p>
+        )}
+        {screen === 'well' && isNew(listed, now) && <FirstSteps {...shown} />}
+        <p class="caption advisory">{SAY.beforeUse}</p>
       </main>
     </>
   );
@@ -172,7 +203,12 @@ function TitleBlock({ live, well, now, screen, several }: Omit<OneWellProps, 'li
   );
 }
 
-/** What limits what is shown: no connection, a silent device, the past being read again. */
+function clockWords({ device, behindS, apartUntil }: DeviceClock, zone: string): string {
+  const says = SAY.clock(device, lengthWords(Math.abs(behindS)), behindS < 0);
+  return apartUntil === null ? says : `${says} ${SAY.clockApart(localMoment(apartUntil, zone))}`;
+}
+
+/** What limits what is shown: no connection, a silent device, a wrong clock, the past read anew. */
 function Notices({
   live,
   now,
@@ -186,6 +222,7 @@ function Notices({
   if (listed.state === 'failed') notices.push(SAY.failed(listed.says ?? ''));
   if (now.silence?.urgency)
     notices.push(SAY.silent(localMoment(now.silence.since, zone), lengthWords(now.silence.forS)));
+  notices.push(...now.clocks.map((clock) => clockWords(clock, zone)));
   if (now.replay !== null) notices.push(SAY.replaying(localMoment(now.replay.at, zone)));
   return (
     <div class="notices" role="alert">

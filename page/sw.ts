@@ -37,9 +37,47 @@ scope.addEventListener('fetch', (event) => {
   else if (isState(pathname)) event.respondWith(answerOr(request));
 });
 
+/** A notice, as the service sends it to a browser. */
+interface Notice {
+  id: string;
+  kind: string;
+  well: string;
+  urgency: string;
+  alarm: string | null;
+  subject: string;
+  text: string;
+}
+
+scope.addEventListener('push', (event) => {
+  const notice = event.data?.json() as Notice;
+  const shown = scope.registration.showNotification(notice.subject, {
+    body: notice.text,
+    icon: '/icon-192.png',
+    // One alarm is one notice: what is told of it later takes its place.
+    tag: notice.alarm ?? notice.id,
+    requireInteraction: notice.urgency === 'now' && notice.kind !== 'over',
+    data: { place: `/wells/${notice.well}/condition` },
+  });
+  event.waitUntil(shown);
+});
+
+scope.addEventListener('notificationclick', (event) => {
+  const { notification } = event;
+  notification.close();
+  event.waitUntil(openAt((notification.data as { place: string }).place));
+});
+
+/** The page where it is open already, led there; else a new one. */
+async function openAt(place: string): Promise<void> {
+  const [open] = await scope.clients.matchAll({ type: 'window' });
+  if (open === undefined) await scope.clients.openWindow(place);
+  else await (await open.navigate(place).catch(() => open))?.focus();
+}
+
 /** Logs, studies and events are not kept: large, or of their moment only. */
-const isState = (path: string) =>
-  /^\/api\/v1\/wells(\/[^/]+\/(now|file|outline|runs|days|draws|findings|readings))?$/.test(path);
+const KEPT = 'now|file|outline|runs|days|periods|draws|findings|alarms|readings|book';
+const STATE = new RegExp(`^/api/v1/wells(/[^/]+/(${KEPT}))?$`);
+const isState = (path: string) => STATE.test(path);
 
 async function pageOr(request: Request): Promise<Response> {
   try {

@@ -2,6 +2,9 @@ import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import { defineConfig, type Plugin } from 'vite';
 
+/** Of page/public what a page without the service may be asked for. */
+const PUBLIC = ['/icon.svg', '/icon-192.png', '/manifest.webmanifest'];
+
 /** Tells the worker which files make the page, and names this build after their content. */
 const listed: Plugin = {
   name: 'listed',
@@ -10,7 +13,7 @@ const listed: Plugin = {
     const worker = bundle['sw.js'];
     if (worker?.type !== 'chunk') return;
     const built = Object.keys(bundle).filter((name) => name.startsWith('assets/'));
-    const files = ['/', '/icon.svg', '/manifest.webmanifest', ...built.map((name) => `/${name}`)];
+    const files = ['/', ...PUBLIC, ...built.map((name) => `/${name}`)];
     const build = createHash('sha256').update(files.join()).digest('hex').slice(0, 12);
     worker.code = worker.code
       .replace(/(["'`])FILES\1/, JSON.stringify(JSON.stringify(files)))

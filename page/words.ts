@@ -1,7 +1,13 @@
 import type { Urgency } from '../src/model/study.ts';
+import { SAY_ALARMS } from './words-alarms.ts';
+import { SAY_BOOK } from './words-book.ts';
+import { SAY_WORK } from './words-work.ts';
 
 /** Every word of the page that the report does not say already, so that it can be translated. */
 export const SAY = {
+  alarms: SAY_ALARMS,
+  book: SAY_BOOK,
+  work: SAY_WORK,
   product: 'Wellwright',
   skip: 'Go to the sheet',
   screens: {
@@ -9,6 +15,27 @@ export const SAY = {
     runs: 'Runs',
     water: 'Water',
     condition: 'Condition',
+    tests: 'Tests',
+    gauges: 'Gauges',
+    book: 'Well book',
+  },
+  door: {
+    title: 'Sign in',
+    name: 'Name',
+    passphrase: 'Passphrase',
+    in: 'Sign in',
+    asking: 'Asking…',
+    refused: {
+      'wrong-sign-in': 'Name or passphrase is wrong.',
+      'too-many-tries': 'Too many tries from here: wait a minute, then try again.',
+    } as Record<string, string>,
+    notReached: 'The service cannot be reached.',
+    note:
+      'The keeper of the well makes the names and passphrases: “owner”, or one for looking only. ' +
+      'A lost one cannot be found again, only replaced.',
+    asOwner: (name: string) => `Signed in as ${name}.`,
+    asReader: (name: string) => `Signed in as ${name}, to look only.`,
+    out: 'Sign out',
   },
   sheets: 'Sheets of this well',
   sheet: (number: number, of: number) => `Sheet ${number} of ${of}`,
@@ -27,15 +54,18 @@ export const SAY = {
   notLiveNothing: 'Not live: the service cannot be reached, and nothing is kept here yet.',
   silent: (since: string, length: string) =>
     `The device is silent: no reading for ${length}, since ${since}.`,
+  clock: (device: string, off: string, ahead: boolean) =>
+    `The clock of ${device === '' ? 'the device' : `device “${device}”`} is ${off} ` +
+    `${ahead ? 'ahead' : 'behind'}: set it.`,
+  clockApart: (until: string) => `Its readings are kept apart until it passes ${until}.`,
   replaying: (at: string) =>
     `Readings of the past are being worked in, now at ${at}; what stands here may still change.`,
   reading: 'Reading…',
   notAnswered: (why: string) => `The service did not answer: ${why}`,
-  noWells: 'This service keeps no well.',
   noReadings: 'No reading has come yet.',
   choose: 'Wells of this service',
   chooseNote: 'The one that asks for most stands first.',
-  chooserHead: { well: 'Well', says: 'How it stands', last: 'Last reading' },
+  lastReading: 'Last reading',
   allWells: 'all wells',
   failed: (why: string) => `Its analysis failed: ${why}`,
   noFile: 'Its well file cannot be used.',
@@ -86,7 +116,6 @@ export const SAY = {
     toHouse: 'to the house',
     on: 'pump on',
     off: 'pump off',
-    bandTitle: 'Pressure at the tee',
     spoken: {
       open: (name: string) => `Section drawing of ${name}.`,
       level: (depth: string) => `The static level is ${depth} below ground.`,
@@ -121,7 +150,6 @@ export const SAY = {
     notKnown: (why: string) => `not known: ${why}`,
     plainNotKnown: 'not known',
     none: 'none',
-    soFar: 'so far',
   },
   recorder: {
     title: 'Recorder',
@@ -166,7 +194,7 @@ export const SAY = {
     title: 'Book of runs',
     intro:
       'One line a run, the newest first. Choose one to lay it over the normal run of this well.',
-    columns: { length: 'Length', date: 'Date', start: 'On', stop: 'Off', rest: 'Rest before' },
+    columns: { length: 'Length', date: 'Date', start: 'On' },
     older: 'Earlier runs',
     newer: 'Later runs',
     none: 'No run is in the book yet.',
@@ -197,7 +225,8 @@ export const SAY = {
     year: 'year',
     used: 'used',
     lost: 'lost',
-    ofDay: (date: string) => `Hours of ${date}`,
+    ofDay: 'Day whose hours are shown',
+    again: (hour: string) => `${hour} again`,
     earlierDay: 'Day before',
     laterDay: 'Day after',
     hourNote:
@@ -237,7 +266,6 @@ export const SAY = {
     typical: (date: string) => `Show the hours of ${date}`,
   },
   condition: {
-    title: 'Condition',
     open: 'What is wrong',
     none: 'Nothing is wrong that these readings can tell.',
     over: 'What is over',
@@ -245,11 +273,9 @@ export const SAY = {
     evidence: 'What was seen',
     where: 'Where it was seen',
     instead: 'What else it could be',
-    alike: 'What looks the same',
     nextTest: 'The test that decides',
     takes: (time: string) => `It takes ${time}.`,
     action: 'What to do',
-    wait: 'How long it can wait',
     cautions: 'Caution',
     belief: (percent: string) => `belief ${percent}`,
     since: (when: string) => `since ${when}`,
@@ -258,8 +284,8 @@ export const SAY = {
     unknownTitle: 'What is not known',
     trends: 'Trends',
     trendsNote:
-      'One point a day, with the band that holds it 95 times of 100; upright lines are services. ' +
-      'Where nothing is drawn nothing was known.',
+      'One point a day, over ten years one a week, with the band that holds it 95 times of 100; ' +
+      'upright lines are services. Where nothing is drawn nothing was known.',
     trend: {
       tank: 'Tank: pumped for each start',
       constant: 'Tank constant',
@@ -274,14 +300,20 @@ export const SAY = {
       covered: 'Sensors: part of the day recorded',
     },
     trendNone: 'not known yet',
-    spokenTrend: (name: string, days: number, first: string, last: string) =>
-      `${name}, ${days} days, from ${first} to ${last}.`,
+    points: (count: number, weekly: boolean) =>
+      `${count} ${weekly ? 'week' : 'day'}${count === 1 ? '' : 's'}`,
+    spokenTrend: (name: string, first: string, last: string) =>
+      `${name}, from ${first} to ${last}.`,
+    overNone: 'Nothing since then that is over by now.',
+    overOlder: 'Those of before',
+    overSince: (date: string) => `Raised since ${date}.`,
     service: (did: string, date: string) => `${date}: ${did}`,
     span: 'Span',
     spans: { 90: '90 days', 365: 'a year', 3653: 'ten years' } as Record<number, string>,
-    log: (sound: string) => `It makes this ${sound}.`,
   },
-  beforeUse: 'Advisory only.',
+  beforeUse:
+    'Advisory only: it does not protect the motor or the plumbing. Local codes and licensed ' +
+    'practice come first.',
 } as const;
 
 /** How a finding is marked beside its words: never by colour alone. */

@@ -1,6 +1,8 @@
 /**
  * Kills the whole service, over and over, at random moments while a rehearsed device sends over
- * MQTT, and looks at the end whether anything is lost, doubled or analysed otherwise:
+ * MQTT: a third of them while it starts or takes readings, a third while a backup is made of its
+ * store, a third while it brings a store of version 1 to the newest. Looks at each copy, and at the
+ * end whether anything is lost, doubled or analysed otherwise:
  *
  *   node scripts/kill-service.ts [--kills 200] [--seed 1]
  */
@@ -10,25 +12,31 @@ import { killService } from '../test/watch/killed-service.ts';
 
 const DAYS = 7;
 const MOST_MS = 3000;
-/** Of the time of a start that goes by before the device is heard. */
-const STARTS_MS = 1000;
+/** What a kill leaves of time in which the device is heard, over all kills. */
+const HEARD_S = 0.4;
 const PACKS_A_DAY = 10_000;
 
 const { values } = parseArgs({
   options: { kills: { type: 'string', default: '200' }, seed: { type: 'string', default: '1' } },
 });
 const kills = Number(values.kills);
-const upS = (kills * (MOST_MS / 2 - STARTS_MS)) / 1000;
-const packsPerS = (DAYS * PACKS_A_DAY) / Math.max(upS, 20);
+const packsPerS = (DAYS * PACKS_A_DAY) / Math.max(kills * HEARD_S, 20);
 const random = generator(Number(values.seed));
 const after = await killService({ kills, days: DAYS, packsPerS, random, mostMs: MOST_MS });
 const plain = (study: object) => JSON.parse(JSON.stringify({ ...study, told: [] }));
 const same = isDeepStrictEqual(plain(after.live), plain(after.replayed));
+const { beforeUp, inBackup, inMigration } = after.counts;
 console.log(
-  `${kills} kills, ${after.beforeUp} of them before the service was up; ` +
-    `${after.packs} packs acknowledged, ${after.sentAgain} sent again; ` +
+  `${kills} kills: ${inBackup} while a backup ran, ` +
+    `${inMigration} before a migration was through, ` +
+    `${beforeUp} in all before the service was up`,
+);
+console.log(
+  `${after.packs} packs acknowledged, ${after.sentAgain} sent again; ` +
     `lost ${after.lost}, doubled ${after.doubled}; ` +
+    `${after.copies} copies were there, ${after.wrongCopies.length} of them wrong; ` +
     `the study ${same ? 'equals' : 'differs from'} that of the log ` +
     `(${after.live.runs.length} runs, ${after.live.draws.length} draws)`,
 );
-if (after.lost + after.doubled > 0 || !same) process.exitCode = 1;
+for (const wrong of after.wrongCopies) console.log(wrong);
+if (after.lost + after.doubled + after.wrongCopies.length > 0 || !same) process.exitCode = 1;

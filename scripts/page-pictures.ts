@@ -8,10 +8,16 @@ import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { Page } from 'playwright-core';
 import { chromiumPath, openBrowser } from '../test/support/browser.ts';
-import { demoService } from '../test/support/demo-service.ts';
+import { demoYears } from '../test/support/demo-years.ts';
 
 const ROOT = join(import.meta.dirname, '..');
-const SCREENS = { 'at-the-well': '', runs: '/runs', water: '/water', condition: '/condition' };
+const SCREENS = {
+  'at-the-well': '',
+  runs: '/runs',
+  water: '/water',
+  condition: '/condition',
+  book: '/book',
+};
 const README_PX = 1140;
 const [folder] = process.argv.slice(2);
 const out = folder ?? join(ROOT, 'docs', 'screens');
@@ -30,7 +36,7 @@ async function whole(page: Page): Promise<void> {
 const path = chromiumPath();
 if (path === null) throw new Error('no chromium here');
 mkdirSync(out, { recursive: true });
-const service = await demoService();
+const service = await demoYears(1);
 const browser = await openBrowser(path);
 try {
   const { well } = service;

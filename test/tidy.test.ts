@@ -16,17 +16,38 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
+  book: { folders: ['model', 'ports', 'wellfile'], packages: [] },
+  guided: {
+    folders: [
+      'base',
+      'units',
+      'model',
+      'wellfile',
+      'analysis',
+      'pipeline',
+      'ports',
+      'living',
+      'instruments',
+    ],
+    packages: [],
+  },
   simulation: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   instruments: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   exam: { folders: ['base', 'units', 'model'], packages: [] },
+  photo: { folders: [], packages: [] },
   ingest: {
     folders: ['base', 'units', 'model', 'messages', 'ports'],
     packages: ['node', 'aedes', 'mqtt'],
   },
   store: { folders: ['base', 'model', 'ports'], packages: ['node'] },
   notify: { folders: ['base', 'model', 'ports'], packages: ['node', 'mqtt', 'nodemailer'] },
+  access: {
+    folders: ['base', 'ports'],
+    packages: ['node', 'reflect-metadata', '@peculiar/x509'],
+  },
+  paper: { folders: ['report'], packages: ['node', 'pdfkit'] },
   server: {
-    folders: ['model', 'ports', 'living', 'alarms'],
+    folders: ['base', 'model', 'ports', 'living', 'alarms', 'wellfile', 'book', 'guided', 'photo'],
     packages: ['node', 'fastify', '@fastify/swagger', 'typebox'],
   },
   cli: {
@@ -43,12 +64,17 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
       'living',
       'report',
       'alarms',
+      'book',
+      'guided',
+      'paper',
       'simulation',
       'instruments',
       'exam',
+      'photo',
       'ingest',
       'store',
       'notify',
+      'access',
       'server',
     ],
     packages: ['node', 'mqtt'],
@@ -56,7 +82,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
 };
 
 /** Folders that see the machine; all others are pure. */
-const EDGES = ['ingest', 'store', 'notify', 'server', 'cli'];
+const EDGES = ['ingest', 'store', 'notify', 'access', 'paper', 'server', 'cli'];
 
 /** Stages of the analysis in the order of the stream: none imports a later one. */
 const STAGES = [
@@ -75,10 +101,13 @@ const folderOf = (path: string) => path.split('/')[1] ?? '';
 const pure = product.filter((path) => !EDGES.includes(folderOf(path)));
 /** What a folder of page may import of page beside its words, and of src; ARCHITECTURE.md too. */
 const PAGE_MAY_IMPORT: Record<string, { page: string[]; src: string[] }> = {
-  data: { page: [], src: ['model', 'analysis', 'living'] },
+  data: { page: [], src: ['model', 'wellfile', 'analysis', 'living', 'alarms'] },
   parts: { page: ['data'], src: ['base', 'units', 'physics', 'model', 'report'] },
   drawing: { page: ['data', 'parts'], src: ['base', 'model', 'report'] },
-  screens: { page: ['data', 'parts', 'drawing'], src: ['base', 'model', 'report'] },
+  screens: {
+    page: ['data', 'parts', 'drawing'],
+    src: ['base', 'model', 'report', 'wellfile', 'alarms', 'guided', 'instruments'],
+  },
 };
 const pageSources = filesBelow('page').filter((path) => /\.tsx?$/.test(path));
 

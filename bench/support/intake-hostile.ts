@@ -92,7 +92,7 @@ const HOSTILE: Record<string, () => Promise<unknown>> = {
       Array.from({ length: 500 }, async () => {
         const socket = await opened(httpPort);
         socket.write(
-          'POST /api/v1/wells/ridge-house/readings HTTP/1.1\r\nhost: x\r\n' +
+          'POST /api/v1/wells/ridge-house/readings HTTP/1.1\r\nhost: localhost\r\n' +
             'content-type: application/senml+json\r\ncontent-length: 200000\r\n\r\n[',
         );
       }),

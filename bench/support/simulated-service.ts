@@ -71,6 +71,7 @@ export class SimulatedService {
     wells.put(well);
     const alarms = await Alarms.open({
       ...{ store, clock, wells, files: [well], options, tell },
+      subscriptionFile: join(this.#folder, 'push.json'),
       say: ({ says }) => say(says),
       holds: () => null,
     });

@@ -1,3 +1,5 @@
+import type { WellFileIssue } from '../../src/wellfile/issue.ts';
+
 const API = '/api/v1';
 
 /** An answer; `keptAt` is when it was true, where it is an old one kept by this browser. */
@@ -9,25 +11,52 @@ export interface Answer<T> {
 /** Thrown where the service answered with problem details. */
 export class Refused extends Error {
   readonly code: string;
-  constructor(code: string, detail: string) {
+  /** All that is wrong in a well file, where that is why. */
+  readonly issues: readonly WellFileIssue[];
+  constructor(code: string, detail: string, issues: readonly WellFileIssue[] = []) {
     super(detail);
     this.code = code;
+    this.issues = issues;
   }
+}
+
+/** Happens where an answer is refused for want of a session. */
+export const SESSION_OVER = 'session-over';
+
+/** What a refused answer comes to. */
+export function refusal(status: number, { code, detail }: { code?: string; detail?: string }) {
+  if (code === 'sign-in') globalThis.dispatchEvent(new Event(SESSION_OVER));
+  return new Refused(code ?? `${status}`, detail ?? '');
 }
 
 export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer<T>> {
   const response = await fetch(API + path, signal ? { signal } : {});
   const body = await response.json();
-  if (!response.ok) throw new Refused(body.code ?? `${response.status}`, body.detail ?? '');
+  if (!response.ok) throw refusal(response.status, body);
   return { body: body as T, keptAt: response.headers.get('x-kept') };
+}
+
+/** Tells the service what somebody wants, and gives its answer. */
+export async function tell<T>(
+  path: string,
+  asked: object,
+  method: 'POST' | 'PUT' = 'POST',
+): Promise<T> {
+  const response = await fetch(API + path, {
+    method,
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(asked),
+  });
+  const body = await response.json();
+  if (response.ok) return body as T;
+  throw new Refused(body.code ?? `${response.status}`, body.detail ?? '', body.errors);
 }
 
 /** A log of raw readings, as text. */
 export async function askText(path: string): Promise<string> {
   const response = await fetch(API + path);
   if (response.ok) return response.text();
-  const { code, detail } = await response.json();
-  throw new Refused(code, detail);
+  throw refusal(response.status, await response.json());
 }
 
 export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();

@@ -6,6 +6,18 @@ export type Link = 'joining' | 'live' | 'lost';
 /** The service says so every five seconds that it is there. */
 const SILENT_MS = 12_000;
 const LOOK_MS = 1000;
+/** A clock that is wrong comes with how the well stands as well. */
+type Heard = Exclude<LivingEvent['kind'], 'please' | 'clock'>;
+const KINDS = [
+  'now',
+  'run',
+  'day',
+  'finding',
+  'alarm',
+  'restated',
+  'book',
+  'trouble',
+] as const satisfies readonly Heard[];
 /** A lost connection is tried again after this, longer each time. */
 const AGAIN_MS = [1000, 2000, 4000, 8000];
 
@@ -50,7 +62,7 @@ export function listen({ onEvent, onGap, onLink }: Listening): () => void {
     source.onerror = lost;
     source.addEventListener('here', heard);
     source.addEventListener('gap', onGap);
-    for (const kind of ['now', 'run', 'day', 'finding', 'restated', 'trouble'])
+    for (const kind of KINDS)
       source.addEventListener(kind, (message) => {
         heard();
         onEvent(JSON.parse((message as MessageEvent<string>).data) as LivingEvent);

@@ -41,11 +41,19 @@ const ANEW_S = 20;
 const AGAIN_S = 3;
 const REACH_S = 150;
 
+/** In what pieces a span is asked, and how long each is, s. */
+function tilingOf(spanS: number, pixels: number) {
+  if (spanS <= RAW_SPAN_S) return { raw: true, level: -1, lengthS: RAW_TILE_S };
+  const level = levelFor(spanS, pixels);
+  return { raw: false, level, lengthS: LEVELS_S[level]! * TILE_STRETCHES };
+}
+
 /** The record of one well, asked tile by tile as it is looked at, and kept. */
 export class WellRecord {
   readonly #well: Well;
   readonly #tiles = new Map<string, Tile>();
   readonly #onChange: () => void;
+  #isAhead = false;
   readonly #calibration: CalibrationStage;
 
   constructor(well: Well, onChange: () => void) {
@@ -54,8 +62,18 @@ export class WellRecord {
     this.#calibration = new CalibrationStage(well.calibrations);
   }
 
+  /** Asks once for all there is in the coarsest pieces, which stand in for any finer ones. */
+  lookAhead(fromS: number, toS: number): void {
+    if (this.#isAhead) return;
+    this.#isAhead = true;
+    const level = LEVELS_S.length - 1;
+    const lengthS = LEVELS_S[level]! * TILE_STRETCHES;
+    for (const number of tilesOf(fromS, toS, lengthS)) this.#tile(level, number, lengthS);
+  }
+
   /** Late readings or another calibration: all is asked again. */
   forget(): void {
+    this.#isAhead = false;
     this.#tiles.clear();
     this.#onChange();
   }
@@ -65,10 +83,8 @@ export class WellRecord {
    * for, and coarser pieces that are there stand in for it meanwhile.
    */
   look(fromS: number, toS: number, pixels: number): { pens: Record<Pen, Stretch[]>; raw: boolean } {
-    const raw = toS - fromS <= RAW_SPAN_S;
-    const level = raw ? -1 : levelFor(toS - fromS, pixels);
+    const { raw, level, lengthS } = tilingOf(toS - fromS, pixels);
     const pens: Record<Pen, Stretch[]> = { pressure: [], current: [] };
-    const lengthS = raw ? RAW_TILE_S : LEVELS_S[level]! * TILE_STRETCHES;
     // A device that reports on change may have spoken last before the span.
     const reachS = raw ? REACH_S : 0;
     for (const number of tilesOf(fromS - reachS, toS + reachS, lengthS)) {
@@ -84,9 +100,7 @@ export class WellRecord {
 
   /** Whether all of a span has been answered. */
   isComplete(fromS: number, toS: number, pixels: number): boolean {
-    const raw = toS - fromS <= RAW_SPAN_S;
-    const level = raw ? -1 : levelFor(toS - fromS, pixels);
-    const lengthS = raw ? RAW_TILE_S : LEVELS_S[level]! * TILE_STRETCHES;
+    const { level, lengthS } = tilingOf(toS - fromS, pixels);
     return tilesOf(fromS, toS, lengthS).every(
       (number) => this.#tiles.get(`${level}/${number}`)?.state === 'there',
     );

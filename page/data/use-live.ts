@@ -4,7 +4,7 @@ import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { type Answer, ask, ofWell } from './api.ts';
 import { type Link, listen } from './link.ts';
-import type { Listed } from './outline.ts';
+import type { Listed } from './listed.ts';
 
 /** All that goes on by itself. */
 export interface Live {
@@ -18,6 +18,8 @@ export interface Live {
   revision: number;
   /** Rises when readings of the past may have changed. */
   restated: number;
+  /** Rises when alarms of any well have changed. */
+  alarmed: number;
   failure: string | null;
 }
 
@@ -29,16 +31,26 @@ const NOTHING: Live = {
   keptAt: null,
   revision: 0,
   restated: 0,
+  alarmed: 0,
   failure: null,
 };
 /** Changes of records come in bursts: what is shown is read anew once they are over. */
 const SETTLES_MS = 1000;
+/** So do those of an alarm that is raised, told and taken; somebody may wait for what he did. */
+const ALARM_SETTLES_MS = 200;
+/** What could not be read is read again after this. */
+const AGAIN_MS = 3000;
 
 /** How all wells stand, as it happens. */
 export function useLive(): Live {
   const [live, setLive] = useState(NOTHING);
-  const settling = useRef<ReturnType<typeof setTimeout>>(undefined);
+  const waiting = useRef<Record<string, ReturnType<typeof setTimeout>>>({});
   useEffect(() => {
+    /** Does it once what comes in a burst is over. */
+    const after = (ms: number, what: 'read' | 'revise' | 'alarm', then: () => void) => {
+      clearTimeout(waiting.current[what]);
+      waiting.current[what] = setTimeout(then, ms);
+    };
     const change = (of: (before: Live) => Partial<Live>) =>
       setLive((before) => ({ ...before, ...of(before) }));
     const read = async () => {
@@ -51,19 +63,21 @@ export function useLive(): Live {
         }));
       } catch (error) {
         change(() => ({ failure: error instanceof Error ? error.message : String(error) }));
+        after(AGAIN_MS, 'read', () => void read());
       }
     };
     // Of a well file that was edited only its past tells, and of a well that failed its trouble.
     let anew = false;
     const revise = (kind?: LivingEvent['kind']) => {
-      anew ||= kind === 'restated' || kind === 'trouble';
-      clearTimeout(settling.current);
-      settling.current = setTimeout(() => {
+      anew ||= kind === 'restated' || kind === 'book' || kind === 'trouble';
+      after(SETTLES_MS, 'revise', () => {
         change(({ revision }) => ({ revision: revision + 1 }));
         if (anew) void read();
         anew = false;
-      }, SETTLES_MS);
+      });
     };
+    const alarm = () =>
+      after(ALARM_SETTLES_MS, 'alarm', () => change(({ alarmed }) => ({ alarmed: alarmed + 1 })));
     void read();
     const end = listen({
       onLink: (link) => change(() => ({ link })),
@@ -71,6 +85,7 @@ export function useLive(): Live {
         void read();
         change(({ restated }) => ({ restated: restated + 1 }));
         revise();
+        alarm();
       },
       onEvent: (event) => {
         if (event.kind === 'now')
@@ -78,6 +93,7 @@ export function useLive(): Live {
             now: new Map(now).set(event.well, event.now),
             keptAt: null,
           }));
+        else if (event.kind === 'alarm') alarm();
         else {
           if (event.kind === 'restated') change(({ restated }) => ({ restated: restated + 1 }));
           revise(event.kind);
@@ -86,7 +102,7 @@ export function useLive(): Live {
     });
     return () => {
       end();
-      clearTimeout(settling.current);
+      for (const timer of Object.values(waiting.current)) clearTimeout(timer);
     };
   }, []);
   return live;

@@ -21,6 +21,8 @@ interface BarsProps {
 const HEIGHT = 230;
 /** A narrower column bears no upright for its doubt, px. */
 const WIDE_ENOUGH = 7;
+/** Half the width of a name below a column, px. */
+const NAME_HALF = 20;
 const EDGE = { left: 46, right: 8, top: 14, bottom: 24 };
 
 /** Water as filled columns: what was used, below it what was lost, and the doubt of it. */
@@ -48,6 +50,9 @@ export function Bars({ bars, unit, usual, spoken }: BarsProps) {
           <pattern id="lost" width="5" height="5" patternUnits="userSpaceOnUse">
             <path d="M0 5L5 0M-1 1L1 -1M4 6L6 4" class="lost-hatch" />
           </pattern>
+          <pattern id="open-day" width="6" height="6" patternUnits="userSpaceOnUse">
+            <path d="M0 6L6 0M-1 1L1 -1M5 7L7 5" class="open-hatch" />
+          </pattern>
           <pattern id="earth-hole" width="9" height="9" patternUnits="userSpaceOnUse">
             <path d="M0 9L9 0" class="hatch" />
           </pattern>
@@ -73,7 +78,7 @@ export function Bars({ bars, unit, usual, spoken }: BarsProps) {
           <Column
             key={bar.name}
             bar={bar}
-            at={{ x: EDGE.left + i * step, step, bottom, yOf }}
+            at={{ x: EDGE.left + i * step, step, right: width, bottom, yOf }}
             isNamed={i % every === 0}
           />
         ))}
@@ -88,13 +93,15 @@ export function Bars({ bars, unit, usual, spoken }: BarsProps) {
 
 interface ColumnProps {
   bar: Bar;
-  at: { x: number; step: number; bottom: number; yOf(value: number): number };
+  at: { x: number; step: number; right: number; bottom: number; yOf(value: number): number };
   isNamed: boolean;
 }
 
-function Column({ bar, at: { x: fromX, step, bottom, yOf }, isNamed }: ColumnProps) {
+function Column({ bar, at: { x: fromX, step, right, bottom, yOf }, isNamed }: ColumnProps) {
   const [x, w] = [fromX + 0.14 * step, Math.max(1, 0.72 * step)];
   const middle = x + w / 2;
+  // The last name stays within the sheet.
+  const nameX = Math.min(middle, right - NAME_HALF);
   const lost = Math.max(0, bar.lost ?? 0);
   const all = Math.max(0, bar.used ?? 0) + lost;
   const [lostY, top] = [yOf(lost), EDGE.top + 10];
@@ -103,6 +110,9 @@ function Column({ bar, at: { x: fromX, step, bottom, yOf }, isNamed }: ColumnPro
   return (
     <g>
       <rect x={x} y={yOf(all)} width={w} height={lostY - yOf(all)} class={`used ${bar.mark}`} />
+      {bar.mark === 'open' && (
+        <rect x={x} y={yOf(all)} width={w} height={lostY - yOf(all)} fill="url(#open-day)" />
+      )}
       {lost > 0 && (
         <rect x={x} y={lostY} width={w} height={bottom - lostY} fill="url(#lost)" class="lost" />
       )}
@@ -116,7 +126,7 @@ function Column({ bar, at: { x: fromX, step, bottom, yOf }, isNamed }: ColumnPro
         </text>
       )}
       {isNamed && (
-        <text x={middle} y={bottom + 16} text-anchor="middle" class="small">
+        <text x={nameX} y={bottom + 16} text-anchor="middle" class="small">
           {bar.name}
         </text>
       )}

@@ -1,4 +1,3 @@
-import type { Well } from '../../src/model/well.ts';
 import { type Figures, full, known } from '../../src/report/figures.ts';
 import { told } from '../parts/figures.ts';
 import { bandOf, type Level, type SectionScale, spread } from '../parts/section-geometry.ts';
@@ -10,7 +9,6 @@ interface BoreProps {
   frame: Frame;
   scale: SectionScale;
   seen: Seen;
-  well: Well;
   figures: Figures;
 }
 
@@ -128,7 +126,7 @@ interface Label {
   note?: string;
 }
 
-function labelsOf({ scale, seen, figures, frame }: Omit<BoreProps, 'well'>): Label[] {
+function labelsOf({ scale, seen, figures, frame }: BoreProps): Label[] {
   const { depths, equipment } = seen;
   const level = ({ m, std }: Level) => known({ value: m, std }, 'length', figures);
   const spreadOf = ({ m, std }: Level) =>
@@ -171,17 +169,23 @@ function labelsOf({ scale, seen, figures, frame }: Omit<BoreProps, 'well'>): Lab
   });
   labels.push({
     atY: scale.yOf(intakeM ?? scale.deepestM * 0.85),
-    text:
-      intakeM === null ? say.pumpPlain : say.pump(told(equipment.intakeDepthM, 'length', figures)),
+    text: pumpWords(seen, figures),
   });
   return labels;
+}
+
+function pumpWords({ depths, equipment }: Seen, figures: Figures): string {
+  const say = SAY.section;
+  if (equipment.pumpKind === 'jet') return say.jet;
+  if (depths.intakeM === null) return say.pumpPlain;
+  return say.pump(told(equipment.intakeDepthM, 'length', figures));
 }
 
 /** A width of pipe, as the trade names it. */
 const inches = (m: number, { system }: Figures): string =>
   system === 'us' ? `${Number((m / 0.0254).toPrecision(3))} in` : `${Math.round(m * 1000)} mm`;
 
-function Labels(props: Omit<BoreProps, 'well'>) {
+function Labels(props: BoreProps) {
   const { frame, scale } = props;
   const labels = labelsOf(props);
   const places = spread(

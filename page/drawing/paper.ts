@@ -35,8 +35,6 @@ export interface Sheet {
   /** Upright lines: services, findings. */
   notes: readonly { fromS: number; toS: number; text: string; kind: 'service' | 'finding' }[];
   raw: boolean;
-  /** Beyond this nothing can have been recorded yet. */
-  nowS: number;
   gapText: string;
   cursorS: number | null;
 }
@@ -91,7 +89,7 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
   drawNotes(to, sheet, { xOf, left, right, bottom: EDGE + inner }, inks);
 }
 
-const FONT = '13px "Liberation Sans Narrow", "Arial Narrow", ui-sans-serif, system-ui, sans-serif';
+const FONT = 'condensed 13px sans-serif';
 
 /** The holes by which the drum takes the paper along. */
 function drawHoles(to: CanvasRenderingContext2D, width: number, height: number, inks: Inks): void {
@@ -229,6 +227,7 @@ function drawTrace(to: CanvasRenderingContext2D, lane: Lane, at: Place, ink: str
 function drawNotes(to: CanvasRenderingContext2D, sheet: Sheet, at: Across, inks: Inks): void {
   to.font = FONT;
   to.textAlign = 'left';
+  const nameEndX = at.left + 16 + to.measureText(sheet.lanes[0]?.name ?? '').width;
   for (const { fromS, toS, text, kind } of sheet.notes) {
     const x0 = Math.max(at.left, at.xOf(fromS));
     const x1 = Math.min(at.right, at.xOf(toS));
@@ -243,13 +242,15 @@ function drawNotes(to: CanvasRenderingContext2D, sheet: Sheet, at: Across, inks:
       line(to, x1, EDGE, x1, EDGE + 7);
     }
     to.setLineDash([]);
-    const room = Math.min(at.right, kind === 'finding' ? x1 : at.right) - x0 - 6;
-    if (to.measureText(text).width < room) {
+    // The name of the lane stands at its left.
+    const x = kind === 'service' ? x0 + 5 : Math.max(x0 + 5, nameEndX);
+    const { width } = to.measureText(text);
+    if (x + width < (kind === 'finding' ? x1 : at.right)) {
       const y = EDGE + (kind === 'service' ? 28 : 15);
       to.fillStyle = inks.paper;
-      to.fillRect(x0 + 3, y - 11, to.measureText(text).width + 4, 15);
+      to.fillRect(x - 2, y - 11, width + 4, 15);
       to.fillStyle = inks.ink;
-      to.fillText(text, x0 + 5, y);
+      to.fillText(text, x, y);
     }
   }
   if (sheet.cursorS !== null) {

@@ -43,6 +43,7 @@ export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps)
     EDGE.left + ((value - x.least) / (x.greatest - x.least || 1)) * (right - EDGE.left);
   const yOf = (value: number) =>
     bottom - ((value - least) / (greatest - least || 1)) * (bottom - EDGE.top);
+  const named = withRoom(marks, xOf);
   return (
     <div class="plot" ref={holder}>
       <svg
@@ -63,9 +64,11 @@ export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps)
         {marks.map(({ at, text }) => (
           <g key={at}>
             <path d={`M${xOf(at)} ${EDGE.top}V${bottom}`} class="rule" />
-            <text x={xOf(at)} y={bottom + 16} text-anchor="middle" class="small">
-              {text}
-            </text>
+            {named.has(at) && (
+              <text x={xOf(at)} y={bottom + 16} text-anchor="middle" class="small">
+                {text}
+              </text>
+            )}
           </g>
         ))}
         <path d={`M${EDGE.left} ${EDGE.top}V${bottom}H${right}`} class="thin" />
@@ -97,6 +100,22 @@ export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps)
       </svg>
     </div>
   );
+}
+
+/** A letter of a mark is about so wide, px, and marks lie so far apart at least. */
+const [LETTER, APART] = [7.2, 10];
+
+/** Marks whose texts do not run into the one before. */
+function withRoom(marks: readonly { at: number; text: string }[], xOf: Of): Set<number> {
+  const named = new Set<number>();
+  let endX = Number.NEGATIVE_INFINITY;
+  for (const { at, text } of marks) {
+    const half = (text.length * LETTER) / 2;
+    if (xOf(at) - half < endX + APART) continue;
+    named.add(at);
+    endX = xOf(at) + half;
+  }
+  return named;
 }
 
 function reach(series: readonly Series[], { least, greatest }: PlotProps['y']): [number, number] {

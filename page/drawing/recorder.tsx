@@ -1,3 +1,4 @@
+import type { RefObject } from 'preact';
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { FindingEntry } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
@@ -85,10 +86,11 @@ export function Recorder(props: RecorderProps) {
   const height = width < 560 ? HEIGHT.narrow : HEIGHT.wide;
   const look = record.look(shown.fromS, shown.toS, width);
   const sheet = sheetOf(props, { window: shown, width, height, cursorS, ...look });
-  useEffect(() => {
-    if (canvas.current !== null) paint(canvas.current, sheet);
-  }, [shown.fromS, shown.toS, width, height, changes, cursorS, well, props.findings]);
+  usePainted(canvas, sheet, [changes, well, props.findings]);
   const complete = record.isComplete(shown.fromS, shown.toS, width);
+  useEffect(() => {
+    if (complete && props.window === null) record.lookAhead(firstS, lastS);
+  }, [complete, record]);
   return (
     <div class="recorder" ref={holder}>
       <RecorderControls
@@ -184,7 +186,6 @@ function sheetOf(props: RecorderProps, looked: Looked): Sheet {
         kind: 'finding' as const,
       })),
     ],
-    nowS: lastS,
     gapText: SAY.recorder.gap,
   };
 }
@@ -225,6 +226,29 @@ function paint(canvas: HTMLCanvasElement, sheet: Sheet): void {
   if (to === null) return;
   to.setTransform(density, 0, 0, density, 0, 0);
   drawSheet(to, sheet, inksOf(canvas));
+}
+
+/** Painted anew when the sheet or one of `keys` has changed, or the inks have. */
+function usePainted(
+  canvas: RefObject<HTMLCanvasElement | null>,
+  sheet: Sheet,
+  keys: readonly unknown[],
+): void {
+  const latest = useRef(sheet);
+  latest.current = sheet;
+  const again = () => canvas.current && paint(canvas.current, latest.current);
+  useEffect(() => whenInksChange(again), []);
+  const { window, width, height, cursorS } = sheet;
+  useEffect(() => void again(), [window.fromS, window.toS, width, height, cursorS, ...keys]);
+}
+
+/** Night falls, or the page goes to a printer: what was painted before is of other inks. */
+function whenInksChange(repaint: () => void): () => void {
+  const media = ['print', '(prefers-color-scheme: dark)'].map((one) => matchMedia(one));
+  for (const one of media) one.addEventListener('change', repaint);
+  return () => {
+    for (const one of media) one.removeEventListener('change', repaint);
+  };
 }
 
 function inksOf(canvas: HTMLCanvasElement): Inks {

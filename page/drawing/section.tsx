@@ -1,9 +1,9 @@
+import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import type { Figures } from '../../src/report/figures.ts';
 import { full, gauge } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
-import type { Outline } from '../data/outline.ts';
 import { scaleOf, stepsOf, stepText, told } from '../parts/figures.ts';
 import { sectionScale } from '../parts/section-geometry.ts';
 import { type Seen, seenOf } from '../parts/seen.ts';
@@ -57,7 +57,7 @@ export function Section({ well, now, outline, figures }: SectionProps) {
       >
         <Patterns />
         <Ruler frame={frame} scale={scale} figures={figures} />
-        <Bore frame={frame} scale={scale} seen={seen} well={well} figures={figures} />
+        <Bore frame={frame} scale={scale} seen={seen} figures={figures} />
         <Surface frame={frame} seen={seen} now={now} figures={figures} />
         <Legend frame={frame} well={well} now={now} toScale={scale.toScale} />
       </svg>
@@ -130,17 +130,6 @@ function Patterns() {
       <pattern id="doubt" width="5" height="5" patternUnits="userSpaceOnUse">
         <path d="M0 2.5H5" class="doubt-line" />
       </pattern>
-      <marker
-        id="tip"
-        viewBox="0 0 8 8"
-        refX="7"
-        refY="4"
-        markerWidth="7"
-        markerHeight="7"
-        orient="auto-start-reverse"
-      >
-        <path d="M0 1L8 4L0 7z" class="solid" />
-      </marker>
     </defs>
   );
 }

@@ -168,7 +168,7 @@ function PressureStaff({
   figures: Figures;
 }) {
   const { cutInPaGauge, cutOutPaGauge, reliefPaGauge } = seen.equipment;
-  const [top, bottom] = [frame.narrow ? 150 : 58, frame.groundY - 54];
+  const [top, bottom] = [frame.narrow ? 150 : 58, frame.groundY - 64];
   const marks = [
     { pa: cutInPaGauge?.value, name: SAY.section.cutIn },
     { pa: cutOutPaGauge?.value, name: SAY.section.cutOut },

@@ -1,7 +1,7 @@
+import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import { type Figures, known, type Shown } from '../../src/report/figures.ts';
 import { displayUnit } from '../../src/units/format.ts';
-import type { Outline } from '../data/outline.ts';
 
 /** Units, zone and basis of what is shown of a well. */
 export function figuresFor(well: Well, outline: Outline | null): Figures {
@@ -49,3 +49,7 @@ export function stepText(value: number, steps: readonly number[]): string {
   const text = value.toFixed(places);
   return Number(text) === 0 ? (0).toFixed(places) : text;
 }
+
+/** A raw value as a converter gives it. */
+export const rawText = (value: number, raw: 'V' | 'count', digits = 5): string =>
+  `${Number(value.toPrecision(digits))} ${raw === 'V' ? 'V' : 'counts'}`;

@@ -1,9 +1,9 @@
+import type { Outline } from '../../src/model/study.ts';
 import type { Equipment, Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { atmosphericPressurePa } from '../../src/physics/air/atmospheric-pressure.ts';
 import { tankConstantPaM3 } from '../../src/physics/tank/tank-constant.ts';
 import { type Figures, known } from '../../src/report/figures.ts';
-import type { Outline } from '../data/outline.ts';
 import { type Depths, tankFill } from './section-geometry.ts';
 
 /** What of the plant can be seen from the file and the readings at this moment. */

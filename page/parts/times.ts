@@ -21,3 +21,12 @@ export function lengthWords(lengthS: number): string {
   if (lengthS < 172_800) return `${Math.round(lengthS / 3600)} h`;
   return `${Math.round(lengthS / 86_400)} days`;
 }
+
+/** A length of time as it is waited for: to the second, minutes apart. */
+export function minutesWords(lengthS: number): string {
+  const whole = Math.round(lengthS);
+  if (whole < 100) return `${whole} s`;
+  const [minutes, seconds] = [Math.floor(whole / 60), whole % 60];
+  if (minutes >= 180) return `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
+  return seconds === 0 ? `${minutes} min` : `${minutes} min ${seconds} s`;
+}

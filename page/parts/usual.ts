@@ -1,30 +1,9 @@
-/** The middle of some values; NaN without any. */
-export function median(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  const middle = sorted.length / 2;
-  if (sorted.length === 0) return Number.NaN;
-  return sorted.length % 2 === 1
-    ? sorted[Math.floor(middle)]!
-    : (sorted[middle - 1]! + sorted[middle]!) / 2;
-}
+import { middleAndWidth, type Spread } from '../../src/base/median.ts';
+import { quantile } from '../../src/base/quantile.ts';
 
-/** The value below which a share of them lies, between neighbours by the line. */
-export function quantile(values: readonly number[], share: number): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  if (sorted.length === 0) return Number.NaN;
-  const at = share * (sorted.length - 1);
-  const low = Math.floor(at);
-  const high = Math.min(sorted.length - 1, low + 1);
-  return sorted[low]! + (at - low) * (sorted[high]! - sorted[low]!);
-}
-
-/** Middle and robust width (1.4826 times the median absolute deviation) of usual values. */
-export function usualOf(values: readonly number[]): { middle: number; width: number } | null {
-  if (values.length < LEAST_DAYS) return null;
-  const middle = median(values);
-  const width = MAD_TO_STD * median(values.map((one) => Math.abs(one - middle)));
-  return { middle, width };
-}
+/** Middle and robust width of usual values; null with too few. */
+export const usualOf = (values: readonly number[]): Spread | null =>
+  values.length < LEAST_DAYS ? null : middleAndWidth(values);
 
 /** Between these lie the middle 80 of 100 of usual values; null with too few. */
 export function usualBand(values: readonly number[]): [low: number, high: number] | null {
@@ -34,5 +13,3 @@ export function usualBand(values: readonly number[]): [low: number, high: number
 
 /** Fewer days than these are no custom. */
 const LEAST_DAYS = 10;
-/** Of a normal distribution. */
-const MAD_TO_STD = 1.4826;

@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import type { Day } from '../data/outline.ts';
+import { periodsOf } from '../../src/living/periods.ts';
+import type { Day } from '../data/days.ts';
 import {
   rowsOfDays,
   rowsOfHours,
+  rowsOfPeriods,
   spanOfDate,
-  summedRows,
   unusualDays,
   withHoles,
 } from './water-rows.ts';
@@ -72,6 +73,15 @@ describe('rows of water', () => {
       ['02:00', 'open'],
     ]);
     expect(now[0]!.lost.value).toBeCloseTo(0.024 / 2.5);
+    expect(now[2]!.lost.value).toBeCloseTo((0.5 * 0.024) / 2.5);
+  });
+  it('the hour that comes twice as the clock is set back has two names', () => {
+    const rows = rowsOfHours([], day('2026-11-01', 0), FIGURES, Number.POSITIVE_INFINITY);
+    expect(rows).toHaveLength(25);
+    expect(new Set(rows.map(({ name }) => name)).size).toBe(25);
+    expect(rows.slice(0, 4).map(({ name }) => name.slice(0, 5))).toEqual([
+      ...['00:00', '01:00', '01:00', '02:00'],
+    ]);
   });
 });
 
@@ -82,18 +92,23 @@ describe('rows of months and of holes', () => {
       day('2026-05-31', 0.3),
       day('2026-06-01', 0.4, { coveredS: 4000 }),
     ];
-    const rows = summedRows(days, 7, FIGURES);
+    const rows = rowsOfPeriods(periodsOf(days, 'month'), 7, FIGURES);
     expect(rows.map(({ name, used, mark }) => [name, used.value, mark])).toEqual([
       ['2026-05', 0.5, 'part'],
       ['2026-06', 0.4, 'part'],
     ]);
-    expect(summedRows(days, 4, FIGURES)[0]!.used.std).toBeCloseTo(0.03);
+    const [year] = rowsOfPeriods(periodsOf(days, 'year'), 4, FIGURES);
+    expect(year!.used.std).toBeCloseTo(0.03);
   });
   it('a whole month is none of part, and months without a record are a hole', () => {
     const month = (name: string, count: number) =>
       Array.from({ length: count }, (_, i) => day(`${name}-${String(i + 1).padStart(2, '0')}`, 1));
     const rows = withHoles(
-      summedRows([...month('2026-02', 28), ...month('2026-05', 30)], 7, FIGURES),
+      rowsOfPeriods(
+        periodsOf([...month('2026-02', 28), ...month('2026-05', 30)], 'month'),
+        7,
+        FIGURES,
+      ),
     );
     expect(rows.map(({ name, mark, days }) => [name, mark, days])).toEqual([
       ['2026-02', '', undefined],

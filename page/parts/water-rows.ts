@@ -1,16 +1,9 @@
 import { localDate, startOfNextLocalDayS, utcOffsetS } from '../../src/base/zone.ts';
-import type { DrawEntry } from '../../src/model/study.ts';
-import {
-  cost,
-  energy,
-  gathered,
-  isWhole,
-  lost,
-  total,
-  used,
-} from '../../src/report/day-quantities.ts';
+import { type DrawEntry, isWhole } from '../../src/model/study.ts';
+import { cost, energy, gathered, lost, total, used } from '../../src/report/day-quantities.ts';
 import { type Estimate, type Figures, volumeOf } from '../../src/report/figures.ts';
-import type { Day } from '../data/outline.ts';
+import type { Day, Period } from '../data/days.ts';
+import { SAY } from '../words.ts';
 import { usualOf } from './usual.ts';
 
 export interface WaterRow {
@@ -27,13 +20,17 @@ export interface WaterRow {
 
 const NONE: Estimate = { value: null, std: null };
 
+const amountsOf = (day: Day, figures: Figures) => ({
+  used: used(day, figures),
+  lost: lost(day, figures),
+  energy: energy(day),
+  cost: cost(day),
+});
+
 export const rowsOfDays = (days: readonly Day[], figures: Figures): WaterRow[] =>
   days.map((day) => ({
+    ...amountsOf(day, figures),
     name: day.date,
-    used: used(day, figures),
-    lost: lost(day, figures),
-    energy: energy(day),
-    cost: cost(day),
     mark: day.open ? 'open' : isWhole(day) ? '' : 'part',
   }));
 
@@ -57,30 +54,25 @@ export function withHoles(rows: readonly WaterRow[]): WaterRow[] {
   });
 }
 
-/** Days summed by the first so many letters of their date: 7 months, 4 years. */
-export function summedRows(days: readonly Day[], letters: 4 | 7, figures: Figures): WaterRow[] {
-  const names = [...new Set(days.map(({ date }) => date.slice(0, letters)))];
-  return names.map((name) => {
-    const own = days.filter(({ date }) => date.startsWith(name));
-    const sum = (of: (day: Day) => Estimate) => gathered(own.map(of), total);
-    const open = own.some((day) => day.open);
+/** Months or years, named by the first so many letters of their date: 7 or 4. */
+export const rowsOfPeriods = (
+  periods: readonly Period[],
+  letters: 4 | 7,
+  figures: Figures,
+): WaterRow[] =>
+  periods.map((period) => {
+    const isAll = period.wholeDays === period.ofDays;
     return {
-      name,
-      used: sum((day) => used(day, figures)),
-      lost: sum((day) => lost(day, figures)),
-      energy: sum(energy),
-      cost: sum(cost),
-      mark: open ? 'open' : own.every(isWhole) && own.length === daysIn(name) ? '' : 'part',
+      ...amountsOf(period, figures),
+      name: period.date.slice(0, letters),
+      mark: period.open ? 'open' : isAll ? '' : 'part',
     };
   });
-}
 
-/** Days that a month or a year of the calendar has. */
-function daysIn(name: string): number {
-  const [year = 0, month] = name.split('-').map(Number);
-  const from = Date.UTC(year, (month ?? 1) - 1, 1);
-  const to = month === undefined ? Date.UTC(year + 1, 0, 1) : Date.UTC(year, month, 1);
-  return (to - from) / DAY_MS;
+/** Days that a month of the calendar has. */
+function daysIn(month: string): number {
+  const [year = 0, number = 1] = month.split('-').map(Number);
+  return (Date.UTC(year, number, 1) - Date.UTC(year, number - 1, 1)) / DAY_MS;
 }
 
 /** When a date of the zone begins and ends, Unix s. */
@@ -111,7 +103,9 @@ export function rowsOfHours(
   const [fromS, toS] = spanOfDate(day.date, zone);
   const hours = Math.max(0, Math.ceil((Math.min(toS, untilS) - fromS) / 3600));
   const dayLost = lost(day, figures);
-  const share = (of: number | null) => (of === null ? null : (of * 3600) / day.coveredS);
+  const share = (of: number | null, lengthS: number) =>
+    of === null ? null : (of * lengthS) / day.coveredS;
+  const named = new Set<string>();
   return Array.from({ length: hours }, (_, i) => {
     const beginS = fromS + i * 3600;
     const parts = draws.flatMap((draw) => {
@@ -124,10 +118,15 @@ export function rowsOfHours(
       return [{ value: value * part, std: (std ?? 0) * part }];
     });
     const sum = gathered(parts, total);
+    const lengthS = Math.min(3600, untilS - beginS);
+    const clock = new Date((beginS + utcOffsetS(zone, beginS)) * 1000).toISOString().slice(11, 16);
+    // The hour that the clock is set back is there twice.
+    const name = named.has(clock) ? SAY.use.again(clock) : clock;
+    named.add(name);
     return {
-      name: new Date((beginS + utcOffsetS(zone, beginS)) * 1000).toISOString().slice(11, 16),
+      name,
       used: sum.value === null ? { value: 0, std: 0 } : sum,
-      lost: { value: share(dayLost.value), std: share(dayLost.std) },
+      lost: { value: share(dayLost.value, lengthS), std: share(dayLost.std, lengthS) },
       energy: NONE,
       cost: NONE,
       mark: beginS + 3600 > untilS ? 'open' : '',

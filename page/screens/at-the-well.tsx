@@ -1,5 +1,7 @@
-import type { RunEntry } from '../../src/model/study.ts';
-import { isWhole, levelDrop, lost, used } from '../../src/report/day-quantities.ts';
+import { median } from '../../src/base/median.ts';
+import { localDate } from '../../src/base/zone.ts';
+import { isWhole, type RunEntry } from '../../src/model/study.ts';
+import { levelDrop, lost, used } from '../../src/report/day-quantities.ts';
 import {
   type Estimate,
   type Figures,
@@ -10,14 +12,13 @@ import {
 } from '../../src/report/figures.ts';
 import { hoursMinutes, localMoment } from '../../src/report/moments.ts';
 import { askAll } from '../data/api.ts';
-import type { Day } from '../data/outline.ts';
+import type { Day } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Recorder } from '../drawing/recorder.tsx';
 import { Section } from '../drawing/section.tsx';
 import { flowWords } from '../parts/flow-words.ts';
 import { standingOf } from '../parts/standing.ts';
 import { lengthWords } from '../parts/times.ts';
-import { median } from '../parts/usual.ts';
 import { SAY } from '../words.ts';
 import { firstOf, lastOf, type Shown } from './shown.ts';
 
@@ -149,7 +150,7 @@ function longestOf(
   zone: string,
 ): number | null {
   const lengths = runs
-    .filter(({ start }) => localMoment(start, zone).slice(0, 10) === date)
+    .filter(({ start }) => localDate(zone, Date.parse(start) / 1000) === date)
     .flatMap(({ start, stop }) =>
       stop === null ? [] : [(Date.parse(stop) - Date.parse(start)) / 1000],
     );

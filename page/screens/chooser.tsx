@@ -35,13 +35,16 @@ export function Chooser({ live, pathOf }: { live: Live; pathOf(wellId: string): 
               </p>
               {last !== null && well !== undefined && (
                 <p class="caption">
-                  {SAY.chooserHead.last}: {localMoment(last, well.timeZone)}
+                  {SAY.lastReading}: {localMoment(last, well.timeZone)}
                 </p>
               )}
             </li>
           );
         })}
       </ul>
+      <p>
+        <a href="/new">{SAY.work.visit.add}</a>
+      </p>
     </main>
   );
 }

@@ -1,45 +1,70 @@
 import { useState } from 'preact/hooks';
-import type { FindingEntry, RunEntry } from '../../src/model/study.ts';
+import type { ShownAlarm } from '../../src/alarms/shown.ts';
+import { localDate } from '../../src/base/zone.ts';
+import type { CautionId } from '../../src/model/cautions.ts';
+import type { FindingEntry } from '../../src/model/study.ts';
 import { unknownWords } from '../../src/report/findings-text.ts';
 import { faultWords } from '../../src/report/head.ts';
 import { localMoment } from '../../src/report/moments.ts';
+import { URGENCY_WORDS } from '../../src/report/words.ts';
+import { askAlarms, type Declared } from '../data/alarms.ts';
 import { askAll } from '../data/api.ts';
-import type { Day } from '../data/outline.ts';
+import { askPeriods, type Day, type Period } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { asking } from '../parts/standing.ts';
 import { SAY } from '../words.ts';
-import { Finding } from './finding.tsx';
+import { type Acting, AlarmActs } from './alarm-acts.tsx';
+import { ContractorPage } from './contractor-page.tsx';
+import { Cautions, Finding } from './finding.tsx';
+import { useKeeper } from './keeper-name.tsx';
 import { firstOf, lastOf, type Shown } from './shown.ts';
+import { Telling } from './telling.tsx';
 import { Trends } from './trends.tsx';
 
 const DAY_S = 86_400;
+/** Longer trends go by weeks, and findings further back are asked for when they are wanted. */
+const MOST_DAYS = 400;
 
 /** What is wrong with its evidence, what is not known, and how the well goes on. */
 export function Condition(shown: Shown) {
-  const { well, now, outline, revision } = shown;
-  const all = useAsked(() => askAll<FindingEntry>(well.id, 'findings'), [well.id, revision]).value;
+  const { well, now, outline } = shown;
+  const keeper = useKeeper();
+  const [acted, setActed] = useState(0);
+  const alarms = useAsked(() => askAlarms(well.id), [well.id, shown.alarmed, acted]);
+  const acting = { keeper, shown, onActed: () => setActed((before) => before + 1) };
   const open = asking(now);
-  const over = (all ?? []).filter(
-    ({ cleared, replacedBy }) => cleared !== null && replacedBy === null,
-  );
+  const standing = alarms.value?.standing ?? [];
+  const others = standing.filter(({ finding }) => !open.some(({ id }) => id === finding));
   return (
     <>
       <section aria-label={SAY.condition.open}>
         <h2>{SAY.condition.open}</h2>
         {open.length === 0 && <p role="status">{SAY.condition.none}</p>}
-        {open.map((finding) => (
-          <Finding key={finding.id} finding={finding} shown={shown} />
-        ))}
+        {alarms.value?.service && <p>{workWords(alarms.value.service, shown.figures.zone)}</p>}
+        {alarms.failure !== null && <p>{SAY.alarms.unread(alarms.failure)}</p>}
+        {open.map((finding) => {
+          const alarm = standing.find((one) => one.finding === finding.id);
+          return (
+            <Finding
+              key={finding.id}
+              finding={finding}
+              shown={shown}
+              alarm={alarm && <AlarmActs {...acting} alarm={alarm} />}
+            />
+          );
+        })}
+        <ContractorPage wellId={well.id} />
       </section>
-      <TrendsOf {...shown} />
-      {over.length > 0 && (
+      {others.length > 0 && (
         <section>
-          <h2>{SAY.condition.over}</h2>
-          {over.toReversed().map((finding) => (
-            <Over key={finding.id} finding={finding} shown={shown} />
+          <h2>{SAY.alarms.others}</h2>
+          {others.map((alarm) => (
+            <AlarmAlone key={alarm.id} {...acting} alarm={alarm} />
           ))}
         </section>
       )}
+      <TrendsOf {...shown} />
+      <OverOnes {...shown} />
       {outline !== null && outline.unknown.length > 0 && (
         <section>
           <h2>{SAY.condition.unknownTitle}</h2>
@@ -50,7 +75,70 @@ export function Condition(shown: Shown) {
           </ul>
         </section>
       )}
+      <Telling {...{ shown, keeper }} />
     </>
+  );
+}
+
+const workWords = ({ did, by, until }: Declared, zone: string): string =>
+  SAY.alarms.work(did, by, localMoment(until, zone));
+
+/** An alarm whose finding is not open: a device that is silent, or what is over and unseen. */
+function AlarmAlone(props: Acting & { alarm: ShownAlarm; shown: Shown }) {
+  const { alarm, shown } = props;
+  const { title, urgency, since, action, timeToAct, cautions, state } = alarm;
+  const isOver = state === 'returned-unacknowledged';
+  return (
+    <article class={`finding ${isOver ? 'cleared' : urgency}`} aria-label={title}>
+      <h3>
+        {isOver ? '' : `${URGENCY_WORDS[urgency].label}: `}
+        {title}
+      </h3>
+      <p class="caption">{SAY.condition.since(localMoment(since, shown.figures.zone))}</p>
+      <div class="act">
+        {!isOver && (
+          <>
+            <h4>{SAY.condition.action}</h4>
+            <p>
+              {action} {timeToAct}
+            </p>
+            <Cautions ids={cautions.map(({ id }) => id as CautionId)} />
+          </>
+        )}
+        <AlarmActs {...props} />
+      </div>
+    </article>
+  );
+}
+
+/** Findings that are over, those of some time back and more where they are asked for. */
+function OverOnes(shown: Shown) {
+  const { well, revision } = shown;
+  const [days, setDays] = useState(MOST_DAYS);
+  const fromS = lastOf(shown) - days * DAY_S;
+  const all = useAsked(
+    () => askAll<FindingEntry>(well.id, 'findings', { fromS }),
+    [well.id, revision, days],
+  ).value;
+  const over = (all ?? []).filter(
+    ({ cleared, replacedBy }) => cleared !== null && replacedBy === null,
+  );
+  return (
+    <section>
+      <h2>{SAY.condition.over}</h2>
+      <p class="caption">{SAY.condition.overSince(localDate(shown.figures.zone, fromS))}</p>
+      {all !== null && over.length === 0 && <p>{SAY.condition.overNone}</p>}
+      {over.toReversed().map((finding) => (
+        <Over key={finding.id} finding={finding} shown={shown} />
+      ))}
+      {fromS > firstOf(shown) && (
+        <div class="knobs">
+          <button type="button" onClick={() => setDays(2 * days)}>
+            {SAY.condition.overOlder}
+          </button>
+        </div>
+      )}
+    </section>
   );
 }
 
@@ -80,10 +168,8 @@ function TrendsOf(shown: Shown) {
   const fromS = Math.max(lastS - days * DAY_S, firstOf(shown) - DAY_S);
   const keys = [well.id, revision, days];
   const found = useAsked(
-    async () => ({
-      days: await askAll<Day>(well.id, 'days', { fromS }),
-      runs: await askAll<RunEntry>(well.id, 'runs', { fromS }),
-    }),
+    (): Promise<(Day | Period)[]> =>
+      days > MOST_DAYS ? askPeriods(well.id, 'week', fromS) : askAll(well.id, 'days', { fromS }),
     keys,
   ).value;
   return (
@@ -107,7 +193,7 @@ function TrendsOf(shown: Shown) {
       {found === null ? (
         <p role="status">{SAY.reading}</p>
       ) : (
-        <Trends {...found} fromS={fromS} toS={lastS} shown={shown} />
+        <Trends days={found} fromS={fromS} toS={lastS} shown={shown} />
       )}
     </section>
   );

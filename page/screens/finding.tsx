@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../../src/model/cautions.ts';
 import { OWNER_TESTS } from '../../src/model/owner-tests.ts';
@@ -16,10 +17,12 @@ import { firstOf, lastOf, type Shown } from './shown.ts';
 interface FindingProps {
   finding: FindingEntry;
   shown: Shown;
+  /** How it stands with those who are told of it. */
+  alarm?: ComponentChildren;
 }
 
 /** A finding: evidence where it was seen, what else, the test that decides, what to do. */
-export function Finding({ finding, shown }: FindingProps) {
+export function Finding({ finding, shown, alarm }: FindingProps) {
   const { figures } = shown;
   const say = SAY.condition;
   const { fault, urgency, evidence, instead, alike, nextTest, action, cleared } = finding;
@@ -46,6 +49,7 @@ export function Finding({ finding, shown }: FindingProps) {
             {action} {wait}
           </p>
           <Cautions ids={cautionsOf(finding)} />
+          {alarm}
         </div>
       )}
       <div class="evidence">
@@ -94,7 +98,7 @@ function Drawn({ evidence, shown: { figures } }: { evidence: Evidence; shown: Sh
 }
 
 /** The record round the time from which the finding dates. */
-function Where({ finding, shown }: FindingProps) {
+function Where({ finding, shown }: Omit<FindingProps, 'alarm'>) {
   const { well, figures, restated } = shown;
   const [sinceS, raisedS] = [Date.parse(finding.since) / 1000, Date.parse(finding.raised) / 1000];
   const spanS = Math.min(14 * 86_400, Math.max(3 * 3600, 1.6 * (raisedS - sinceS)));
@@ -110,7 +114,7 @@ function Where({ finding, shown }: FindingProps) {
   );
 }
 
-function Cautions({ ids }: { ids: readonly CautionId[] }) {
+export function Cautions({ ids }: { ids: readonly CautionId[] }) {
   if (ids.length === 0) return null;
   return (
     <ul class="cautions" aria-label={SAY.condition.cautions}>
@@ -124,14 +128,23 @@ function Cautions({ ids }: { ids: readonly CautionId[] }) {
 }
 
 function NextTest({ test }: { test: TestName }) {
-  const { name, steps, takes } = OWNER_TESTS[test];
-  const beside = new Set(steps.flatMap(({ cautions }) => cautions));
-  const rest = ACT_CAUTIONS[test].filter((id) => !beside.has(id));
   return (
     <div class="test">
       <h4>
-        {SAY.condition.nextTest}: {name}
+        {SAY.condition.nextTest}: {OWNER_TESTS[test].name}
       </h4>
+      <TestSteps test={test} />
+    </div>
+  );
+}
+
+/** How a test is made, each caution beside its step. */
+export function TestSteps({ test }: { test: TestName }) {
+  const { steps, takes } = OWNER_TESTS[test];
+  const beside = new Set(steps.flatMap(({ cautions }) => cautions));
+  const rest = ACT_CAUTIONS[test].filter((id) => !beside.has(id));
+  return (
+    <>
       <Cautions ids={rest} />
       <ol>
         {steps.map(({ says, cautions }) => (
@@ -142,6 +155,6 @@ function NextTest({ test }: { test: TestName }) {
         ))}
       </ol>
       <p>{SAY.condition.takes(takes)}</p>
-    </div>
+    </>
   );
 }

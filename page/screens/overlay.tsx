@@ -1,11 +1,16 @@
 import type { RunEntry } from '../../src/model/study.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
+import {
+  normalOf,
+  type TracePoint,
+  traceOf,
+  wholeRunsBefore,
+} from '../../src/report/normal-run.ts';
 import type { Pen, WellRecord } from '../data/record.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Plot, type Series } from '../drawing/plot.tsx';
 import { scaleOf } from '../parts/figures.ts';
-import { normalOf, type TracePoint, traceOf, wholeRunsBefore } from '../parts/normal-run.ts';
 import { SAY } from '../words.ts';
 
 /** Runs that the normal one is made of. */

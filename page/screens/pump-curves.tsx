@@ -1,7 +1,6 @@
-import type { PumpPoint, RunEntry } from '../../src/model/study.ts';
+import type { Outline, PumpPoint, RunEntry } from '../../src/model/study.ts';
 import { type Figures, full, gauge } from '../../src/report/figures.ts';
 import { WORDS } from '../../src/report/words.ts';
-import type { Outline } from '../data/outline.ts';
 import { Plot, type Point, type Series } from '../drawing/plot.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { SAY } from '../words.ts';

@@ -1,7 +1,8 @@
+import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import type { Figures } from '../../src/report/figures.ts';
-import type { Listed, Outline } from '../data/outline.ts';
+import type { Listed } from '../data/listed.ts';
 
 /** What every sheet of a well is drawn from. */
 export interface Shown {
@@ -10,11 +11,15 @@ export interface Shown {
   outline: Outline | null;
   figures: Figures;
   isLive: boolean;
+  /** The service can be told something. */
+  isLinked: boolean;
   listed: Listed;
   /** Rises when records have changed. */
   revision: number;
   /** Rises when readings of the past may have. */
   restated: number;
+  /** Rises when alarms have. */
+  alarmed: number;
 }
 
 /** The moment up to which the record reaches, Unix s. */

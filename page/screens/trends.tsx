@@ -1,20 +1,18 @@
-import type { RunEntry } from '../../src/model/study.ts';
+import type { Spread } from '../../src/base/median.ts';
 import { levelDrop, lost, pumped, pumpIndex } from '../../src/report/day-quantities.ts';
 import { type Estimate, type Shown as Kind, known, volumeKind } from '../../src/report/figures.ts';
-import { localMoment } from '../../src/report/moments.ts';
 import { WORDS } from '../../src/report/words.ts';
-import type { Day } from '../data/outline.ts';
+import type { Day, Period } from '../data/days.ts';
 import { Plot, type Series } from '../drawing/plot.tsx';
 import { timeMarks } from '../drawing/time-marks.ts';
 import { scaleOf } from '../parts/figures.ts';
 import { dateTime } from '../parts/times.ts';
-import { median } from '../parts/usual.ts';
 import { SAY } from '../words.ts';
 import type { Shown } from './shown.ts';
 
 interface TrendsProps {
-  days: readonly Day[];
-  runs: readonly RunEntry[];
+  /** Days, or weeks where there are many. */
+  days: readonly (Day | Period)[];
   fromS: number;
   toS: number;
   shown: Shown;
@@ -23,7 +21,7 @@ interface TrendsProps {
 interface Trend {
   name: string;
   kind: Kind;
-  of(day: Day): Estimate;
+  of(day: Day | Period): Estimate;
 }
 
 const WHOLE_DAY_S = 86_400;
@@ -31,9 +29,8 @@ const EMPTY: Estimate = { value: null, std: null };
 
 /** How tank, pump, level, switch and sensors go on, a dot a day with its doubt. */
 export function Trends(props: TrendsProps) {
-  const { days, runs, shown } = props;
-  const byDate = runsByDate(runs, shown.figures.zone);
-  const trends = trendsOf(byDate, shown);
+  const { days, shown } = props;
+  const trends = trendsOf(shown);
   return (
     <>
       <ServicesOf {...props} />
@@ -59,35 +56,24 @@ function ServicesOf({ fromS, toS, shown: { well, figures } }: TrendsProps) {
   );
 }
 
-function runsByDate(runs: readonly RunEntry[], zone: string): Map<string, RunEntry[]> {
-  const found = new Map<string, RunEntry[]>();
-  for (const run of runs) {
-    const date = localMoment(run.start, zone).slice(0, 10);
-    found.set(date, [...(found.get(date) ?? []), run]);
-  }
-  return found;
-}
-
 /** The middle of the runs of a day, and how far they lie apart. */
-function middleOf(
-  runs: readonly RunEntry[] | undefined,
-  of: (run: RunEntry) => number | null,
-): Estimate {
-  const values = (runs ?? []).flatMap((run) => of(run) ?? []);
-  if (values.length === 0) return EMPTY;
-  const value = median(values);
-  return { value, std: 1.4826 * median(values.map((one) => Math.abs(one - value))) };
-}
+const middleOf = (spread: Spread | null | undefined): Estimate =>
+  spread == null ? EMPTY : { value: spread.middle, std: spread.width };
 
-function trendsOf(byDate: Map<string, RunEntry[]>, { figures }: Shown): Trend[] {
+const ofDaysIn = (day: Day | Period): number => ('ofDays' in day ? day.ofDays : 1);
+
+function trendsOf({ figures }: Shown): Trend[] {
   const say = SAY.condition.trend;
   const perStart = (day: Day): Estimate => {
     const { value, std } = pumped(day, figures);
     if (value === null || day.starts === 0) return EMPTY;
     return { value: value / day.starts, std: (std ?? 0) / day.starts };
   };
-  const ofRuns = (of: (run: RunEntry) => number | null) => (day: Day) =>
-    middleOf(byDate.get(day.date), of);
+  const perDay = (day: Day): Estimate => {
+    const { value, std } = lost(day, figures);
+    const days = day.coveredS / WHOLE_DAY_S;
+    return value === null || days === 0 ? EMPTY : { value: value / days, std: (std ?? 0) / days };
+  };
   return [
     { name: say.tank, kind: volumeKind(figures), of: perStart },
     { name: say.index, kind: 'fraction', of: pumpIndex },
@@ -102,19 +88,21 @@ function trendsOf(byDate: Map<string, RunEntry[]>, { figures }: Shown): Trend[] 
       kind: 'specific-capacity',
       of: (day) => ({ value: day.specificCapacityM2PerS, std: day.specificCapacityM2PerSStd }),
     },
-    { name: say.cutIn, kind: 'pressure', of: ofRuns((run) => run.cutInPaGauge) },
-    { name: say.cutOut, kind: 'pressure', of: ofRuns((run) => run.cutOutPaGauge) },
-    { name: say.amps, kind: 'current', of: ofRuns((run) => run.meanCurrentA) },
-    { name: say.loss, kind: volumeKind(figures), of: (day) => lost(day, figures) },
+    { name: say.cutIn, kind: 'pressure', of: ({ runs }) => middleOf(runs?.cutInPaGauge) },
+    { name: say.cutOut, kind: 'pressure', of: ({ runs }) => middleOf(runs?.cutOutPaGauge) },
+    { name: say.amps, kind: 'current', of: ({ runs }) => middleOf(runs?.meanCurrentA) },
+    { name: say.loss, kind: volumeKind(figures), of: perDay },
     {
       name: say.covered,
       kind: 'fraction',
-      of: (day) => ({ value: Math.min(1, day.coveredS / WHOLE_DAY_S), std: null }),
+      of: (day) => ({ value: Math.min(1, day.coveredS / WHOLE_DAY_S / ofDaysIn(day)), std: null }),
     },
   ];
 }
 
-const noonS = (date: string): number => Date.parse(`${date}T12:00:00Z`) / 1000;
+/** The middle of a day, or of a week that begins with it. */
+const middleS = (day: Day | Period): number =>
+  Date.parse(`${day.date}T12:00:00Z`) / 1000 + 0.5 * (ofDaysIn(day) - 1) * WHOLE_DAY_S;
 
 interface Found {
   x: number;
@@ -122,17 +110,17 @@ interface Found {
   std: number;
 }
 
-const foundOf = (trend: Trend, days: readonly Day[]): Found[] =>
+const foundOf = (trend: Trend, days: readonly (Day | Period)[]): Found[] =>
   days
     .filter(({ open }) => !open)
     .flatMap((day) => {
       const { value, std } = trend.of(day);
-      return value === null ? [] : [{ x: noonS(day.date), value, std: std ?? 0 }];
+      return value === null ? [] : [{ x: middleS(day), value, std: std ?? 0 }];
     });
 
 /** The band and the line of what was found, in units as shown, broken where days are missing. */
-function seriesOf(found: readonly Found[], si: number): Series[] {
-  const spans = brokenAt(found);
+function seriesOf(found: readonly Found[], si: number, stepS: number): Series[] {
+  const spans = brokenAt(found, stepS);
   const bands = spans.map((span): Series => {
     const points = span.map(({ x, value, std }) => {
       const [low, high] = [(value - 2 * std) / si, (value + 2 * std) / si];
@@ -159,6 +147,7 @@ function TrendPlot({ trend, days, fromS, toS, shown }: TrendsProps & { trend: Tr
   const { zone } = figures;
   const { unit, si } = scaleOf(trend.kind, figures);
   const found = foundOf(trend, days);
+  const weekly = days.some((day) => ofDaysIn(day) > 1);
   const [first, last] = [found[0], found.at(-1)];
   const words = (one: Found) => known(one, trend.kind, figures, WORDS.drawdowns);
   const values = found.map(({ value }) => value / si);
@@ -182,9 +171,13 @@ function TrendPlot({ trend, days, fromS, toS, shown }: TrendsProps & { trend: Tr
             unit: trend.kind === 'number' ? WORDS.drawdowns : unit,
             ...reachOf(trend, values),
           }}
-          series={seriesOf(found, si)}
+          series={seriesOf(found, si, (weekly ? 7 : 1) * WHOLE_DAY_S)}
           uprights={uprights}
-          spoken={SAY.condition.spokenTrend(trend.name, found.length, words(first), words(last))}
+          spoken={SAY.condition.spokenTrend(
+            `${trend.name}, ${SAY.condition.points(found.length, weekly)}`,
+            words(first),
+            words(last),
+          )}
         />
       )}
     </figure>
@@ -203,12 +196,12 @@ function reachOf(
   return { least: Math.max(kind === 'fraction' ? 0 : least, least), greatest: high + room };
 }
 
-/** Runs of days without a hole of more than two between them. */
-function brokenAt<T extends { x: number }>(points: readonly T[]): T[][] {
+/** Runs of days, or of weeks, without a hole of more than two between them. */
+function brokenAt<T extends { x: number }>(points: readonly T[], stepS: number): T[][] {
   const spans: T[][] = [];
   for (const point of points) {
     const last = spans.at(-1)?.at(-1);
-    if (last !== undefined && point.x - last.x < 2.5 * WHOLE_DAY_S) spans.at(-1)!.push(point);
+    if (last !== undefined && point.x - last.x < 2.5 * stepS) spans.at(-1)!.push(point);
     else spans.push([point]);
   }
   return spans;

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
-import type { DrawEntry } from '../../src/model/study.ts';
-import { gathered, isWhole, lost, mean } from '../../src/report/day-quantities.ts';
+import { localDate } from '../../src/base/zone.ts';
+import { type DrawEntry, isWhole } from '../../src/model/study.ts';
+import { gathered, lost, mean } from '../../src/report/day-quantities.ts';
 import {
   bare,
   bareKnown,
@@ -13,7 +14,7 @@ import {
 } from '../../src/report/figures.ts';
 import { WORDS } from '../../src/report/words.ts';
 import { askAll } from '../data/api.ts';
-import type { Day } from '../data/outline.ts';
+import { askPeriods, type Day, type Period } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { type Bar, Bars } from '../drawing/bars.tsx';
 import { scaleOf } from '../parts/figures.ts';
@@ -22,39 +23,51 @@ import { usualBand } from '../parts/usual.ts';
 import {
   rowsOfDays,
   rowsOfHours,
+  rowsOfPeriods,
   spanOfDate,
-  summedRows,
   unusualDays,
   type WaterRow,
   withHoles,
 } from '../parts/water-rows.ts';
 import { SAY } from '../words.ts';
-import type { Shown } from './shown.ts';
+import { firstOf, lastOf, type Shown } from './shown.ts';
 
 const BY = ['hour', 'day', 'month', 'year'] as const;
 type By = (typeof BY)[number];
+const DAY_S = 86_400;
 const DAYS_SHOWN = 31;
 const MONTHS_SHOWN = 24;
+/** What is unusual of the last sixty days is so by the 28 before each. */
+const DAYS_ASKED = 100;
 
 /** Use and loss of water, what of it is steady, what is unusual, and what it costs. */
 export function Water(shown: Shown) {
-  const { well, now, revision } = shown;
+  const { well, now, figures, revision } = shown;
   const [by, setBy] = useState<By>('day');
   const [date, setDate] = useState<string | null>(null);
-  const asked = useAsked(() => askAll<Day>(well.id, 'days'), [well.id, revision]);
+  const lastS = lastOf(shown);
+  const lastDate = localDate(figures.zone, lastS);
+  const asked = useAsked(
+    () => askAll<Day>(well.id, 'days', { fromS: lastS - DAYS_ASKED * DAY_S }),
+    [well.id, revision],
+  );
+  const months = useAsked(
+    () => askPeriods(well.id, 'month', monthsBefore(lastDate, MONTHS_SHOWN - 1)),
+    [well.id, revision],
+  ).value;
   // Of the day that goes on, records are brought up to date now and then; the present knows more.
   const today = now.day;
   const days = asked.value?.map((day) => (day.date === today?.date ? today : day)) ?? null;
-  if (days === null)
+  if (days === null || months === null)
     return (
       <p role="status">{asked.failure === null ? SAY.reading : SAY.notAnswered(asked.failure)}</p>
     );
   if (days.length === 0) return <p role="status">{SAY.use.none}</p>;
-  const chosen = days.find((day) => day.date === date) ?? days.at(-1)!;
   const showHours = (of: string) => {
     setDate(of);
     setBy('hour');
   };
+  const put = { shown, days, months };
   return (
     <>
       <h2>{SAY.use.title}</h2>
@@ -73,89 +86,132 @@ export function Water(shown: Shown) {
           </label>
         ))}
       </fieldset>
-      {by === 'hour' ? (
-        <Hours {...{ shown, days, chosen }} onDate={setDate} />
-      ) : (
-        <Periods {...{ shown, days, by }} onDay={showHours} />
+      {by === 'hour' && <Hours {...{ shown, lastDate }} date={date ?? lastDate} onDate={setDate} />}
+      {by === 'day' && <Days {...put} onDay={showHours} />}
+      {by === 'month' && (
+        <Rows rows={withHoles(rowsOfPeriods(months, 7, figures))} by="month" shown={shown} />
       )}
+      {by === 'year' && <Years {...shown} />}
       <div class="three">
-        <Steady days={days} shown={shown} />
-        <Unusual days={days} shown={shown} />
-        <Cost days={days} shown={shown} />
+        <Steady {...put} />
+        <Unusual {...put} />
+        <Cost {...put} />
       </div>
     </>
   );
 }
+
+/** When the month begins that lies so many before the one of a date, Unix s. */
+function monthsBefore(date: string, count: number): number {
+  const [year = 0, month = 1] = date.split('-').map(Number);
+  return Date.UTC(year, month - 1 - count, 1) / 1000;
+}
+
+const stepped = (date: string, days: number): string =>
+  new Date(Date.parse(date) + days * DAY_S * 1000).toISOString().slice(0, 10);
 
 interface HoursProps {
   shown: Shown;
-  days: readonly Day[];
-  chosen: Day;
+  date: string;
+  lastDate: string;
   onDate(date: string): void;
 }
 
-function Hours({ shown, days, chosen, onDate }: HoursProps) {
-  const { well, figures, revision } = shown;
-  const [fromS, toS] = spanOfDate(chosen.date, figures.zone);
-  const draws = useAsked(
-    () => askAll<DrawEntry>(well.id, 'draws', { fromS: fromS - 6 * 3600, toS }),
-    [well.id, chosen.date, revision],
-  ).value;
-  const untilS = Date.parse(shown.now.at ?? '') / 1000;
-  const rows = draws === null ? [] : rowsOfHours(draws, chosen, figures, untilS);
-  const at = days.indexOf(chosen);
+/** The hours of a day of the record, asked by itself: it may lie ten years back. */
+function Hours({ shown, date, lastDate, onDate }: HoursProps) {
+  const { well, now, figures, revision } = shown;
+  const [fromS, toS] = spanOfDate(date, figures.zone);
+  const asked = useAsked(async () => {
+    const noonS = Date.parse(`${date}T12:00:00Z`) / 1000;
+    const [days, draws] = await Promise.all([
+      askAll<Day>(well.id, 'days', { fromS: noonS, toS: noonS + 1 }),
+      askAll<DrawEntry>(well.id, 'draws', { fromS: fromS - 6 * 3600, toS }),
+    ]);
+    return { date, draws, day: days[0] ?? null };
+  }, [well.id, date, revision]);
+  const found = asked.value?.date === date ? asked.value : null;
+  const day = now.day?.date === date ? now.day : (found?.day ?? null);
+  const untilS = Date.parse(now.at ?? '') / 1000;
+  const rows = found === null || day === null ? [] : rowsOfHours(found.draws, day, figures, untilS);
+  const firstDate = localDate(figures.zone, firstOf(shown));
   return (
     <>
       <div class="knobs">
-        <button type="button" disabled={at <= 0} onClick={() => onDate(days[at - 1]!.date)}>
-          {SAY.use.earlierDay}
-        </button>
-        <strong>{SAY.use.ofDay(chosen.date)}</strong>
         <button
           type="button"
-          disabled={at >= days.length - 1}
-          onClick={() => onDate(days[at + 1]!.date)}
+          disabled={date <= firstDate}
+          onClick={() => onDate(stepped(date, -1))}
         >
+          {SAY.use.earlierDay}
+        </button>
+        <label>
+          <span class="spoken">{SAY.use.ofDay}</span>
+          <input
+            type="date"
+            min={firstDate}
+            max={lastDate}
+            value={date}
+            onChange={({ currentTarget: { value } }) =>
+              value >= firstDate && value <= lastDate && onDate(value)
+            }
+          />
+        </label>
+        <button type="button" disabled={date >= lastDate} onClick={() => onDate(stepped(date, 1))}>
           {SAY.use.laterDay}
         </button>
       </div>
-      <WaterBars rows={rows} by="hour" shown={shown} usual={null} />
-      <p class="caption">{SAY.use.hourNote}</p>
-      <WaterTable rows={rows} by="hour" shown={shown} />
+      {found === null ? (
+        <p role="status">{asked.failure === null ? SAY.reading : SAY.notAnswered(asked.failure)}</p>
+      ) : rows.length === 0 ? (
+        <p role="status">{SAY.use.hole(1)}</p>
+      ) : (
+        <Rows rows={rows} by="hour" shown={shown} note={SAY.use.hourNote} />
+      )}
     </>
   );
 }
 
-function Periods({
-  shown,
-  days,
-  by,
-  onDay,
-}: {
-  shown: Shown;
+interface PartProps {
   days: readonly Day[];
-  by: Exclude<By, 'hour'>;
-  onDay(date: string): void;
-}) {
+  months: readonly Period[];
+  shown: Shown;
+}
+
+function Days({ days, shown, onDay }: PartProps & { onDay(date: string): void }) {
   const { figures } = shown;
-  const rows =
-    by === 'day'
-      ? withHoles(rowsOfDays(days, figures).slice(-DAYS_SHOWN))
-      : by === 'month'
-        ? withHoles(summedRows(days, 7, figures).slice(-MONTHS_SHOWN))
-        : summedRows(days, 4, figures);
-  const whole = rowsOfDays(days, figures)
-    .filter(({ mark }) => mark === '')
-    .slice(-28);
-  const usual =
-    by === 'day'
-      ? usualBand(whole.flatMap(({ used }) => (used.value === null ? [] : [used.value])))
-      : null;
+  const all = rowsOfDays(days, figures);
+  const whole = all.filter(({ mark }) => mark === '').slice(-28);
+  const usual = usualBand(whole.flatMap(({ used }) => (used.value === null ? [] : [used.value])));
+  const rows = withHoles(all.slice(-DAYS_SHOWN));
+  return <Rows {...{ rows, shown, usual, onDay }} by="day" note={SAY.use.dayNote} />;
+}
+
+function Years(shown: Shown) {
+  const { well, figures, revision } = shown;
+  const years = useAsked(() => askPeriods(well.id, 'year', 0), [well.id, revision]);
+  if (years.value === null)
+    return (
+      <p role="status">{years.failure === null ? SAY.reading : SAY.notAnswered(years.failure)}</p>
+    );
+  return <Rows rows={rowsOfPeriods(years.value, 4, figures)} by="year" shown={shown} />;
+}
+
+interface RowsProps {
+  rows: readonly WaterRow[];
+  by: By;
+  shown: Shown;
+  usual?: BarsProps['usual'];
+  note?: string;
+  onDay?: (date: string) => void;
+}
+
+/** Bars, and the same as a ledger. */
+function Rows({ usual = null, note, onDay, ...of }: RowsProps) {
   return (
     <>
-      <WaterBars rows={rows} by={by} shown={shown} usual={usual} />
-      {by === 'day' && <p class="caption">{SAY.use.dayNote}</p>}
-      <WaterTable rows={rows} by={by} shown={shown} {...(by === 'day' ? { onDay } : {})} />
+      <WaterBars {...of} usual={usual} />
+      {note !== undefined && <p class="caption">{note}</p>}
+      <WaterTable {...of} {...(onDay && { onDay })} />
     </>
   );
 }
@@ -269,11 +325,6 @@ const remarkOf = ({ mark, days }: WaterRow): string => {
   return mark === '' ? '' : SAY.use[mark];
 };
 
-interface PartProps {
-  days: readonly Day[];
-  shown: Shown;
-}
-
 /** What leaves steadily, day and night. */
 function Steady({ days, shown: { figures } }: PartProps) {
   const week = days.filter((day) => !day.open && isWhole(day)).slice(-7);
@@ -321,8 +372,8 @@ function Unusual({ days, shown: { figures } }: PartProps) {
   );
 }
 
-function Cost({ days, shown: { figures, well } }: PartProps) {
-  const months = summedRows(days, 7, figures).slice(-3).toReversed();
+function Cost({ days, months, shown: { figures, well } }: PartProps) {
+  const latest = rowsOfPeriods(months.slice(-3), 7, figures).toReversed();
   const last = days.findLast(({ energyPerVolumeJPerM3 }) => energyPerVolumeJPerM3 !== null);
   const per = last && { value: last.energyPerVolumeJPerM3, std: last.energyPerVolumeJPerM3Std };
   return (
@@ -330,7 +381,7 @@ function Cost({ days, shown: { figures, well } }: PartProps) {
       <h2>{SAY.use.costTitle}</h2>
       {well.energyPrice === null && <p>{SAY.use.costNone}</p>}
       {well.energyPrice !== null &&
-        months.map(({ name, cost }) => (
+        latest.map(({ name, cost }) => (
           <p key={name}>
             {SAY.use.cost(`${bareKnown(cost, 'number', figures)} ${figures.currency}`, name)}
           </p>

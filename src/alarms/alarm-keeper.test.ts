@@ -205,6 +205,18 @@ describe('what a keeper does', () => {
     expect(() => on.keeper.unshelve('alarm-2', 'Upstairs')).toThrow(AlarmRefusal);
   });
 
+  it('a shelf outlasts what comes and goes in days, and ends in its time', async () => {
+    const on = await keptAlarms();
+    await on.pass(HOUR_S, [LEAK]);
+    on.keeper.shelve('alarm-1', 'Upstairs', 10 * 86_400);
+    await on.pass(5 * 86_400, []);
+    await on.pass(86_400, [LEAK]);
+    expect(on.told()).toEqual(['raised fixture-running']);
+    expect(on.keeper.alarms).toMatchObject([{ id: 'alarm-1', shelved: { by: 'Upstairs' } }]);
+    await on.pass(5 * 86_400, [LEAK]);
+    expect(on.told()).toEqual(['raised fixture-running', 'raised fixture-running']);
+  });
+
   it('a declared service keeps quiet what is new, and ends by itself', async () => {
     const on = await keptAlarms();
     on.keeper.declareService('new tank', 'Upstairs');
@@ -270,7 +282,25 @@ describe('who is told', () => {
     await on.pass(HOUR_S, []);
     expect(on.told()).toEqual([]);
     const given = on.entries.filter((entry) => entry.what === 'delivery');
-    expect(given).toMatchObject([{ outcome: 'withdrawn' }]);
+    expect(given).toMatchObject([{ outcome: 'withdrawn' }, { outcome: 'withdrawn' }]);
+  });
+
+  it('what came and went in quiet hours is told neither to be there nor to be over', async () => {
+    const quiet = { fromS: 12 * HOUR_S, toS: 20 * HOUR_S };
+    const receivers = [receiverOf('phone', { quiet }), receiverOf('mail')];
+    const on = await keptAlarms({ receivers });
+    const outage = findingOf('power-out');
+    for (let round = 0; round < 2; round++) {
+      await on.pass(HOUR_S, [outage]);
+      await on.pass(HOUR_S, []);
+    }
+    expect(on.told('mail')).toEqual(Array(2).fill(['raised power-out', 'over power-out']).flat());
+    // Told before the quiet hours of the next day, it is told to be over after them.
+    await on.pass(18 * HOUR_S, []);
+    expect(on.told()).toEqual([]);
+    await on.pass(4 * HOUR_S, [outage]);
+    await on.pass(8 * HOUR_S, []);
+    expect(on.told()).toEqual(['raised power-out', 'over power-out']);
   });
 
   it('one that fails is tried again, later and later, and each try is written down', async () => {
@@ -325,11 +355,20 @@ describe('who is told', () => {
     const receivers = [receiverOf('phone'), receiverOf('mail')];
     const on = await keptAlarms({ receivers });
     on.phone('mail').fails = { says: 'nobody there', again: true };
-    expect(await on.keeper.test()).toEqual([
+    expect(await on.keeper.test('Upstairs')).toEqual([
       { receiver: 'phone', says: null },
       { receiver: 'mail', says: 'nobody there' },
     ]);
     expect(on.phone().told[0]).toMatchObject({ kind: 'test' });
+    expect(on.phone().told[0]!.text).toMatch(/^Nothing is wrong. Upstairs asked for this/);
+    await expect(on.keeper.test('Upstairs')).rejects.toThrow(
+      'expected 60 s between two tests of phone, found 0 s',
+    );
+    on.leap(60);
+    expect(await on.keeper.test('Upstairs', 'mail')).toHaveLength(1);
+    expect(await on.keeper.test('Upstairs', 'phone')).toHaveLength(1);
+    await expect(on.keeper.test('Upstairs', 'siren')).rejects.toThrow('found siren');
+    expect(on.keeper.receivers.map(({ name }) => name)).toEqual(['phone', 'mail']);
   });
 });
 

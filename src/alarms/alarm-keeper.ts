@@ -1,5 +1,6 @@
+import { instant } from '../base/instant.ts';
 import type { Alarm, AlarmEntry, DeclaredService, Notice, NoticeKind } from '../model/alarm.ts';
-import type { ReceiverSettings } from '../model/alarm-settings.ts';
+import type { AnyReceiver } from '../model/alarm-settings.ts';
 import type { FindingEntry, Urgency } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { WellNow } from '../model/well-now.ts';
@@ -20,19 +21,20 @@ import {
   type Pulse,
   settledOutage,
 } from './outage.ts';
-import { type Due, due, receiversFor, toTell } from './post.ts';
+import { type Due, due, receiversFor, toTell, withdrawnFrom } from './post.ts';
 import { LONGEST_SERVICE_S, longestShelfS, SERVICE_S } from './rules.ts';
 import { step } from './step.ts';
 
 export interface Receiver {
-  settings: ReceiverSettings;
+  settings: AnyReceiver;
   notifier: Notifier;
 }
 
 export interface AlarmPorts {
   store: ReadingStore;
   clock: Clock;
-  receivers: readonly Receiver[];
+  /** Those of now: browsers come and go. */
+  receivers: () => readonly Receiver[];
   /** Each entry of the record as it is made, for the page and the log. */
   tell: (entry: AlarmEntry) => void;
   /** What went wrong without stopping anything. */
@@ -51,6 +53,8 @@ export class AlarmRefusal extends Error {
 /** By then a machine without a clock of its own has learnt the time (common practice), s. */
 const CLOCK_SET_S = 600;
 const ALWAYS_S = 8.64e12;
+/** Between two tests of a receiver, s. */
+const TESTS_APART_S = 60;
 /** Entries are kept apart by this, so that one put later drops none put before. */
 const APART_MS = 1;
 /** Entries that the store has not taken yet; of more the first are given up. */
@@ -70,6 +74,8 @@ export class AlarmKeeper {
   #unsaved: { id: string; atS: number; body: AlarmEntry }[] = [];
   #saving: Promise<void> = Promise.resolve();
   #pulseS = -Infinity;
+  /** By receiver. */
+  readonly #testedS = new Map<string, number>();
   #lastNow: WellNow | null = null;
   #refused = false;
   #pulseFails = false;
@@ -99,9 +105,9 @@ export class AlarmKeeper {
   }
 
   /** A pack came from a device; readings of long ago do not tell that it lives. */
-  heard(device: string, newestS: number, boot: number | null): void {
+  heard(device: string, newestS: number): void {
     const nowS = this.#ports.clock.nowS();
-    if (nowS - newestS < LATEST_S) this.#devices.note(device, nowS, boot);
+    if (nowS - newestS < LATEST_S) this.#devices.note(device, nowS);
   }
 
   get alarms(): Alarm[] {
@@ -196,14 +202,20 @@ export class AlarmKeeper {
     this.#enter({ what: 'service-ended', service, by });
   }
 
+  /** Who is told of this well. */
+  get receivers(): AnyReceiver[] {
+    return this.#ofWell().map(({ settings }) => settings);
+  }
+
   /** Sends a test to one receiver, or to each; what became of it. */
-  async test(only?: string): Promise<{ receiver: string; says: string | null }[]> {
-    const chosen = this.#ports.receivers.filter(
-      ({ settings }) => only === undefined || settings.name === only,
-    );
+  async test(by: string, only?: string): Promise<{ receiver: string; says: string | null }[]> {
+    const chosen = this.#ofWell().filter(({ settings: { name } }) => (only ?? name) === name);
+    if (chosen.length === 0)
+      throw new AlarmRefusal('not-possible', `expected a receiver, found ${only ?? 'none'}`);
+    this.#notTestedLately(chosen.map(({ settings }) => settings.name));
     return Promise.all(
       chosen.map(async ({ settings: { name }, notifier }) => {
-        const notice = this.#notice('test', 'note', null, testWords(name));
+        const notice = this.#notice('test', 'note', null, testWords(name, by));
         this.#enter({ what: 'notice', notice, to: [] });
         const says = await this.#tell(notifier, notice);
         return { receiver: name, says: says === null ? null : says.message };
@@ -227,6 +239,26 @@ export class AlarmKeeper {
   /** Resolves once all that was entered is in the store, or the store has refused it. */
   written(): Promise<void> {
     return this.#save();
+  }
+
+  #ofWell(): Receiver[] {
+    const all = this.#ports.receivers();
+    return all.filter(({ settings: { wells } }) => wells?.includes(this.#wellId) ?? true);
+  }
+
+  /** Whoever presses twice floods nobody. */
+  #notTestedLately(names: readonly string[]): void {
+    const nowS = this.#ports.clock.nowS();
+    for (const name of names) {
+      const apartS = Math.abs(nowS - (this.#testedS.get(name) ?? -Infinity));
+      if (apartS < TESTS_APART_S)
+        throw new AlarmRefusal(
+          'not-possible',
+          `expected ${TESTS_APART_S} s between two tests of ${name}, ` +
+            `found ${Math.round(apartS)} s`,
+        );
+    }
+    for (const name of names) this.#testedS.set(name, nowS);
   }
 
   #alarm(id: string): Alarm {
@@ -279,7 +311,7 @@ export class AlarmKeeper {
   }
 
   #postNotice(notice: Notice): void {
-    const settings = this.#ports.receivers.map((one) => one.settings);
+    const settings = this.#ports.receivers().map((one) => one.settings);
     this.#enter({
       what: 'notice',
       notice,
@@ -295,7 +327,7 @@ export class AlarmKeeper {
       well: id,
       wellName: name,
       urgency,
-      at: new Date(Math.round(this.#ports.clock.nowS() * 1000)).toISOString(),
+      at: instant(this.#ports.clock.nowS()),
       alarm: alarm?.id ?? null,
       fault: alarm?.fault ?? null,
       ...words,
@@ -304,7 +336,9 @@ export class AlarmKeeper {
 
   /** One notice at a time to each receiver; none waits for another. */
   #send(nowS: number): void {
-    const { receivers } = this.#ports;
+    const receivers = this.#ports.receivers();
+    const names = receivers.map(({ settings }) => settings.name);
+    for (const entry of withdrawnFrom(this.#book, names)) this.#enter(entry);
     const idle = receivers.filter(({ settings }) => !this.#underWay.has(settings.name));
     const settings = idle.map((one) => one.settings);
     for (const one of due(this.#book, settings, { nowS, zone: this.#well().timeZone })) {
@@ -332,7 +366,7 @@ export class AlarmKeeper {
 
   /** The next one need not wait for the next turn. */
   async #deliverNext(receiver: string, notifier: Notifier): Promise<void> {
-    const settings = this.#ports.receivers.map((one) => one.settings);
+    const settings = this.#ports.receivers().map((one) => one.settings);
     const own = settings.filter(({ name }) => name === receiver);
     const at = { nowS: this.#ports.clock.nowS(), zone: this.#well().timeZone };
     const [next] = due(this.#book, own, at);

@@ -1,7 +1,6 @@
 import { ADVICE } from '../model/advice.ts';
 import type { FaultName } from '../model/faults.ts';
-import type { FindingEntry, Urgency } from '../model/study.ts';
-import { weightOf } from './rules.ts';
+import { type FindingEntry, type Urgency, weightOf } from '../model/study.ts';
 
 /** A look-alike that cannot wait is worth a look from this belief on. */
 const WORTH_A_LOOK = 0.1;

@@ -6,7 +6,7 @@ const DAY_S = 86_400;
 /** A device that speaks at these times. */
 function spoken(timesS: number[], startedS = 0): DeviceWatch {
   const watch = new DeviceWatch([], startedS);
-  for (const timeS of timesS) watch.note('tee', timeS, 1);
+  for (const timeS of timesS) watch.note('tee', timeS);
   return watch;
 }
 const every = (stepS: number, count: number): number[] =>
@@ -34,17 +34,17 @@ describe('a device is silent', () => {
     expect(watch.silent(10_600)).toEqual([]);
     expect(watch.silent(10_601)).toEqual([{ device: 'tee', sinceS: 495 }]);
     // The pause that the service made is not the device's.
-    watch.note('tee', 10_601, 2);
-    watch.note('tee', 10_606, 2);
+    watch.note('tee', 10_601);
+    watch.note('tee', 10_606);
     expect(Math.max(...watch.states[0]!.pausesS)).toBeLessThan(602);
   });
 });
 
 it('a device that others outlive by a month was replaced', () => {
   const watch = spoken(every(5, 100));
-  watch.note('other', 495, 1);
-  for (let day = 1; day < 40; day++) watch.note('other', day * DAY_S, 1);
-  for (let i = 0; i < 40; i++) watch.note('other', 39 * DAY_S + 5 * i, 1);
+  watch.note('other', 495);
+  for (let day = 1; day < 40; day++) watch.note('other', day * DAY_S);
+  for (let i = 0; i < 40; i++) watch.note('other', 39 * DAY_S + 5 * i);
   expect(watch.silent(39 * DAY_S + 200)).toEqual([]);
   expect(watch.states.map(({ device }) => device)).toEqual(['other']);
 });

@@ -3,7 +3,6 @@ export interface DeviceState {
   device: string;
   /** When its last pack came [Unix s]. */
   lastS: number;
-  boot: number | null;
   /** Its latest pauses between packs [s]. */
   pausesS: number[];
 }
@@ -36,11 +35,10 @@ export class DeviceWatch {
     return [...this.#devices.values()].map(structured);
   }
 
-  note(device: string, atS: number, boot: number | null): void {
+  note(device: string, atS: number): void {
     const known = this.#devices.get(device);
     if (known === undefined) {
-      if (this.#devices.size < MOST)
-        this.#devices.set(device, { device, lastS: atS, boot, pausesS: [] });
+      if (this.#devices.size < MOST) this.#devices.set(device, { device, lastS: atS, pausesS: [] });
       return;
     }
     // The silence that the service itself made is not the device's.
@@ -50,7 +48,6 @@ export class DeviceWatch {
       if (known.pausesS.length > KEPT_PAUSES) known.pausesS.shift();
     }
     known.lastS = Math.max(known.lastS, atS);
-    known.boot = boot ?? known.boot;
   }
 
   /** Those of which nothing comes, and since when. */

@@ -1,4 +1,4 @@
-import type { Alarm, AlarmEntry, DeclaredService, Notice, Outage } from '../model/alarm.ts';
+import type { Alarm, AlarmEntry, DeclaredService, Notice } from '../model/alarm.ts';
 
 /** A notice and what became of it at each receiver that it is for. */
 export interface Posted {
@@ -19,10 +19,11 @@ export interface Line {
 export interface AlarmBook {
   alarms: Map<string, Alarm>;
   service: DeclaredService | null;
-  outages: Outage[];
   /** Only those that are open somewhere. */
   posted: Map<string, Posted>;
   lines: Map<string, Line>;
+  /** By receiver, the alarms that it was told of and not told to be over. */
+  heardOf: Map<string, Set<string>>;
   /** Numbers given out so far. */
   alarmsMade: number;
   noticesMade: number;
@@ -37,9 +38,9 @@ const MOST_OVER = 200;
 export const emptyBook = (): AlarmBook => ({
   alarms: new Map(),
   service: null,
-  outages: [],
   posted: new Map(),
   lines: new Map(),
+  heardOf: new Map(),
   alarmsMade: 0,
   noticesMade: 0,
   lastS: -Infinity,
@@ -53,12 +54,11 @@ export function enter(book: AlarmBook, entry: AlarmEntry, atS: number): void {
   if ('alarm' in entry) enterAlarm(book, entry.alarm);
   else if (entry.what === 'service-declared') book.service = entry.service;
   else if (entry.what === 'service-ended') book.service = null;
-  else if (entry.what === 'outage') book.outages.push(entry.outage);
   else if (entry.what === 'notice') {
     book.noticesMade += 1;
     const { notice, to } = entry;
     if (to.length > 0) book.posted.set(notice.id, { notice, atS, open: new Set(to) });
-  } else enterDelivery(book, entry, atS);
+  } else if (entry.what === 'delivery') enterDelivery(book, entry, atS);
 }
 
 function enterAlarm(book: AlarmBook, alarm: Alarm): void {
@@ -67,7 +67,10 @@ function enterAlarm(book: AlarmBook, alarm: Alarm): void {
   book.alarms.delete(alarm.id);
   book.alarms.set(alarm.id, alarm);
   const over = [...book.alarms.values()].filter(({ state }) => state === 'normal');
-  for (const { id } of over.slice(0, Math.max(over.length - MOST_OVER, 0))) book.alarms.delete(id);
+  for (const { id } of over.slice(0, Math.max(over.length - MOST_OVER, 0))) {
+    book.alarms.delete(id);
+    for (const heard of book.heardOf.values()) heard.delete(id);
+  }
 }
 
 function enterDelivery(
@@ -80,8 +83,18 @@ function enterDelivery(
   else if (outcome === 'delivered') book.lines.delete(receiver);
   if (outcome === 'failed') return;
   const posted = book.posted.get(notice);
-  posted?.open.delete(receiver);
-  if (posted?.open.size === 0) book.posted.delete(notice);
+  if (posted === undefined) return;
+  if (outcome === 'delivered') hear(book, receiver, posted.notice);
+  posted.open.delete(receiver);
+  if (posted.open.size === 0) book.posted.delete(notice);
+}
+
+function hear(book: AlarmBook, receiver: string, { alarm, kind }: Notice): void {
+  if (alarm === null) return;
+  const heard = book.heardOf.get(receiver) ?? new Set();
+  book.heardOf.set(receiver, heard);
+  if (kind === 'over') heard.delete(alarm);
+  else heard.add(alarm);
 }
 
 /** Whether what it tells of is there, for all that is known. */

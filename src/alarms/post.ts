@@ -1,9 +1,8 @@
 import type { Alarm, AlarmEntry, NoticeKind } from '../model/alarm.ts';
-import type { ReceiverSettings } from '../model/alarm-settings.ts';
-import type { Urgency } from '../model/study.ts';
+import type { AnyReceiver } from '../model/alarm-settings.ts';
+import { type Urgency, weightOf } from '../model/study.ts';
 import { type AlarmBook, type Line, type Posted, stands } from './journal.ts';
 import { isQuiet } from './quiet.ts';
-import { weightOf } from './rules.ts';
 
 /** The first try after a failure comes after this, the next after twice as long, s. */
 const FIRST_WAIT_S = 10;
@@ -33,7 +32,7 @@ const isUrgent = (told: Urgency | null): boolean =>
 
 /** Whom a notice of this urgency about this well is for. */
 export const receiversFor = (
-  receivers: readonly ReceiverSettings[],
+  receivers: readonly AnyReceiver[],
   wellId: string,
   urgency: Urgency,
 ): string[] =>
@@ -52,10 +51,21 @@ export interface Due {
   entries: AlarmEntry[];
 }
 
+/** What is meant for receivers that are there no more: nobody waits for it. */
+export const withdrawnFrom = (book: AlarmBook, names: readonly string[]): AlarmEntry[] =>
+  [...book.posted.values()].flatMap(({ notice, open }) =>
+    [...open]
+      .filter((receiver) => !names.includes(receiver))
+      .map((receiver) => ({
+        ...{ what: 'delivery' as const, notice: notice.id, receiver, tries: 0 },
+        ...{ outcome: 'withdrawn' as const, says: 'there is no such receiver any more' },
+      })),
+  );
+
 /** What each receiver should be sent now: the most urgent first, one at a time. */
 export function due(
   book: AlarmBook,
-  receivers: readonly ReceiverSettings[],
+  receivers: readonly AnyReceiver[],
   at: { nowS: number; zone: string },
 ): Due[] {
   return receivers.flatMap((receiver) => {
@@ -104,9 +114,13 @@ function droppedEntry(
   if (nowS - atS > GIVEN_UP_S)
     return { ...said, outcome: 'given-up', says: 'not delivered within three days' };
   if (later) return { ...said, outcome: 'withdrawn', says: 'a later notice says it anew' };
-  const held = !book.lines.has(receiver) && notice.kind !== 'test' && notice.kind !== 'outage';
-  if (!held || notice.alarm === null || notice.kind === 'over') return null;
-  const alarm = book.alarms.get(notice.alarm);
-  if (alarm !== undefined && (stands(alarm) || alarm.hiddenBy !== null)) return null;
+  // What a receiver that fails was sent may have come through all the same.
+  if (notice.alarm === null || book.lines.has(receiver)) return null;
+  if (notice.kind === 'over') {
+    if (book.heardOf.get(receiver)?.has(notice.alarm)) return null;
+  } else {
+    const alarm = book.alarms.get(notice.alarm);
+    if (alarm !== undefined && (stands(alarm) || alarm.hiddenBy !== null)) return null;
+  }
   return { ...said, outcome: 'withdrawn', says: 'over before it could be told' };
 }

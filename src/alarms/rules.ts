@@ -1,5 +1,5 @@
 import type { FaultName } from '../model/faults.ts';
-import { URGENCIES, type Urgency } from '../model/study.ts';
+import { type Urgency, weightOf } from '../model/study.ts';
 
 const MINUTE_S = 60;
 const HOUR_S = 3600;
@@ -31,10 +31,6 @@ const RULES: Record<Exclude<Urgency, 'note'>, Rule> = {
 /** The rule for an urgency; null for a note, which asks nobody to do anything: no alarm. */
 export const ruleOf = (urgency: Urgency): Rule | null =>
   urgency === 'note' ? null : RULES[urgency];
-
-/** 0 for a note to 4 for what cannot wait. */
-export const weightOf = (urgency: Urgency): number =>
-  URGENCIES.length - 1 - URGENCIES.indexOf(urgency);
 
 /** What comes back within this is the same alarm. */
 export const SAME_ALARM_S = DAY_S;

@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import type { Alarm } from '../model/alarm.ts';
 import { CAUTIONS } from '../model/cautions.ts';
 import { CONSEQUENCES } from '../report/consequences.ts';
@@ -19,7 +20,6 @@ export interface ShownAlarm extends Omit<Alarm, `${string}S` | 'acknowledged' | 
   shelved: { until: string; by: string } | null;
 }
 
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
 const instantOf = (timeS: number | null): string | null => (timeS === null ? null : instant(timeS));
 
 export function shownAlarm(alarm: Alarm): ShownAlarm {

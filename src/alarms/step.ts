@@ -1,10 +1,11 @@
+import { instant } from '../base/instant.ts';
 import type { Alarm, AlarmChange, AlarmEntry } from '../model/alarm.ts';
 import { FAULTS, type FaultName } from '../model/faults.ts';
-import type { FindingEntry, Urgency } from '../model/study.ts';
+import { type FindingEntry, type Urgency, weightOf } from '../model/study.ts';
 import { concernOf } from './concern.ts';
 import { type AlarmBook, stands } from './journal.ts';
 import { explains, hides } from './roots.ts';
-import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY, weightOf } from './rules.ts';
+import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY } from './rules.ts';
 
 /** How a well stands, as far as alarms need it. */
 export interface Standing {
@@ -92,18 +93,19 @@ function causesOf({ findings, duty, silent }: Standing, nowS: number): Cause[] {
       finding: null,
       urgency: SILENCE_URGENCY,
       probability: null,
-      since: new Date(Math.round(sinceS * 1000)).toISOString(),
+      since: instant(sinceS),
     })),
   ];
 }
 
-/** Alarms that are not over, or came back within a day, each with what it tells of now. */
+/** Alarms not over, those back within a day or while shelved, each with what it tells of now. */
 function matched(book: AlarmBook, causes: readonly Cause[], nowS: number): [Alarm, Cause | null][] {
   const all = [...book.alarms.values()].reverse();
   const live = all.filter(({ state }) => state !== 'normal');
   const lately = all.filter(
-    ({ state, returnedS }) =>
-      state === 'normal' && returnedS !== null && nowS - returnedS < SAME_ALARM_S,
+    ({ state, returnedS, shelved }) =>
+      state === 'normal' &&
+      (nowS - (returnedS ?? -Infinity) < SAME_ALARM_S || nowS < (shelved?.untilS ?? -Infinity)),
   );
   const taken = new Map<Alarm, Cause>();
   const free = new Set(causes);

@@ -8,6 +8,9 @@ it('brings every double back bit for bit', () => {
       const state = {
         list: values,
         typed: Float64Array.from(values),
+        floats: Float32Array.from(values),
+        // Not from the beginning of its buffer.
+        part: Float32Array.from([1, ...values]).subarray(1),
         deep: { one: values[0] ?? null },
       };
       expect(decodeState(encodeState(state))).toStrictEqual(state);

@@ -16,16 +16,25 @@ const USAGE = `wellwright: two signals from a household well turned into the tru
                           where it listens (8080, 1883), on this machine alone unless
       --host <address>    says otherwise
       --broker <address>  takes readings from a broker that runs already
-      --topic "<topic>=<channel> [<unit>]"
-                          a topic with one plain number, as in --topic "tee=pressure [psi]"
-      --history <log>     a recorded log, handed in as history
+      --topic "<topic>=[<well>/]<channel> [<unit>]"
+                          a topic with one plain number, as in --topic "tee=pressure [psi]";
+                          with several wells the id of its well before the channel
+      --history [<well>=]<log>
+                          a recorded log, handed in as history
       --trust-clock       the clock of this machine is right, though readings came at a later time
+      --keep-raw <days>   raw readings of longer ago are dropped for good; all are kept without it
       --alarms <file>     who is told of alarms, how and when; see docs/alarms.md
+      --access <folder>   who is let in; --host needs it, and TLS is spoken then (8443, 8883)
+      --plain-mqtt <port> takes readings with a key but without TLS, too
 
   wellwright alarms test|new-secret|new-keys ...
       tries out who is told of alarms, and makes the secrets for it; see docs/alarms.md
 
-  wellwright store check|backup|restore|export ...
+  wellwright access set-up|let-in|shut-out|new-certificates|show ...
+      says who is let in from the house network, and makes keys and certificates; see
+      docs/access.md
+
+  wellwright store check|backup|restore|export|drop-raw ...
       looks after the file that readings are kept in; see docs/service.md
 
   wellwright check --well <well.toml> [options]
@@ -58,6 +67,7 @@ type Command = (args: string[]) => Promise<number>;
 const COMMANDS: Record<string, () => Promise<Command>> = {
   study: async () => (await import('./commands/study.ts')).study,
   watch: async () => (await import('./commands/watch.ts')).watch,
+  access: async () => (await import('./commands/access.ts')).access,
   alarms: async () => (await import('./commands/alarms.ts')).alarms,
   store: async () => (await import('./commands/store.ts')).store,
   check: async () => (await import('./commands/check.ts')).check,

@@ -1,7 +1,8 @@
+import { median } from '../base/median.ts';
 import { FAULT_NAMES } from '../model/faults.ts';
 import type { Bin } from './calibration.ts';
 import type { Healthy } from './healthy.ts';
-import { type FaultTally, median, type Share, type Tally } from './tally.ts';
+import type { FaultTally, Share, Tally } from './tally.ts';
 
 /** A table as rows of cells; the first row is the heading. */
 export type Table = string[][];

@@ -157,11 +157,3 @@ function waysOf(record: CaseRecord): string[] {
     `system: ${record.system}`,
   ];
 }
-
-/** Value below which half of the list lies; NaN for an empty list. */
-export function median(list: readonly number[]): number {
-  if (list.length === 0) return Number.NaN;
-  const sorted = list.toSorted((a, b) => a - b);
-  const middle = (sorted.length - 1) / 2;
-  return (sorted[Math.floor(middle)]! + sorted[Math.ceil(middle)]!) / 2;
-}

@@ -18,6 +18,8 @@ export const COUNTED = [
   'plain-values',
   'plain-refused',
   'media-type-refused',
+  'key-refused',
+  'publish-refused',
   'reconnects',
   'not-told',
   'snapshots-damaged',

@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { rowsUnder } from '../../test/support/doc-rows.ts';
+import { testsBelow, wordOf } from '../../test/support/tests-below.ts';
 import { SENML_ISSUES } from '../messages/senml/resolve.ts';
 import { COUNTED } from './counters.ts';
 import { PROBLEMS } from './http/http-readings.ts';
@@ -13,6 +14,8 @@ const code = (readdirSync(new URL('.', import.meta.url), { recursive: true }) as
   .map((path) => readFileSync(new URL(path, import.meta.url), 'utf8'))
   .join('\n');
 
+const tests = testsBelow('src', 'test/intake', 'test/watch');
+
 describe('pages of the intake say what the code has, both ways', () => {
   it('bounds and their counters of docs/limits.md', () => {
     const printed = rowsUnder('limits.md', '## Bounds').map((cells) => cells.slice(0, 3));
@@ -22,6 +25,7 @@ describe('pages of the intake say what the code has, both ways', () => {
       counter ?? 'error at the start',
     ]);
     expect(printed).toEqual(held);
+    for (const [name] of held) expect(tests, `${name} bites in a test`).toMatch(wordOf(name!));
     for (const [name] of held) expect(code).toMatch(new RegExp(`\\b${name}\\b`));
   });
   it('counters of docs/limits.md, each of which is counted', () => {

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { bytesOf, type Intake, intakeWith, NOW_S, senml } from '../../test/support/intake.ts';
+import { isDeeper } from '../base/json-depth.ts';
 import type { Arrived } from '../ports/reading-source.ts';
-import { isDeeper } from './json-depth.ts';
 
 let intake: Intake;
 beforeEach(async () => {

@@ -1,3 +1,5 @@
+import { isDeeper } from '../base/json-depth.ts';
+import { Paces } from '../base/paces.ts';
 import {
   type PackBounds,
   type RecordRefusal,
@@ -8,11 +10,13 @@ import type { Clock } from '../ports/clock.ts';
 import type { Arrived } from '../ports/reading-source.ts';
 import type { Counters, PackRefusal } from './counters.ts';
 import { LEAST_SET_S } from './file/uptime.ts';
-import { isDeeper } from './json-depth.ts';
 import type { Limits } from './limits.ts';
 
 /** Index of a refusal that is of the pack as a whole. */
 const WHOLE_PACK = -1;
+
+/** A device that was away may bring so many seconds' worth at once. */
+const BURST_S = 50;
 
 /** Reasons that only a live reading has; docs/errors.md says what each means. */
 export const LIVE_REFUSALS = [
@@ -41,22 +45,42 @@ export class PackReader {
   readonly #clock: Clock;
   readonly #bounds: PackBounds;
   readonly #devices: Map<string, Set<string>>;
+  readonly #paces: Paces;
 
   constructor({ wells, clock, counters, limits }: PackReaderOptions) {
-    if (wells.length > limits.wells) {
-      throw new Error(`expected at most ${limits.wells} wells, found ${wells.length}`);
-    }
     this.counters = counters;
     this.limits = limits;
     this.#clock = clock;
     this.#bounds = { records: limits.recordsAPack, nameChars: limits.nameChars };
-    this.#devices = new Map(wells.map((id) => [id, new Set()]));
+    this.#devices = new Map();
+    for (const id of wells) this.add(id);
+    const perS = limits.readingsPerSADevice;
+    this.#paces = new Paces({ perS, burst: perS * BURST_S });
+  }
+
+  /** Readings are taken for one more well. */
+  add(wellId: string): void {
+    const { wells } = this.limits;
+    if (this.#devices.size >= wells && !this.#devices.has(wellId))
+      throw new Error(`expected at most ${wells} wells, found ${this.#devices.size + 1}`);
+    this.#devices.set(wellId, this.#devices.get(wellId) ?? new Set());
   }
 
   knows(wellId: string): boolean {
     const known = this.#devices.has(wellId);
     if (!known) this.counters.add('unknown-well');
     return known;
+  }
+
+  /** How long a device that sent too much has to wait [s]; mostly 0. */
+  waitS({ wellId, device }: Arrived): number {
+    return this.#paces.waitS(`${wellId}/${device}`, performance.now() / 1000);
+  }
+
+  /** A pack is taken: it counts towards what its device may send. */
+  spend({ wellId, device, readings, refused }: Arrived): void {
+    const records = readings.count + refused.length;
+    this.#paces.spend(`${wellId}/${device}`, records, performance.now() / 1000);
   }
 
   /** The packs in a body of SenML JSON, one a device; or why nothing of it can be read. */

@@ -1,6 +1,13 @@
 /** What the folder offers of the measuring chain: its check, bursts, calibration, figures. */
+export {
+  lastCalibration,
+  type OverTime,
+  overTime,
+  pairsOfRecord,
+  useOf,
+} from './calibrate/against-last.ts';
+export { calibrationValues } from './calibrate/block.ts';
 export { calibrate } from './calibrate/calibrate.ts';
-export { type Checked, checkAgain, compareCalibrations, zeroCheck } from './calibrate/over-time.ts';
 export type { CalibrationPair, CalibrationReport } from './calibrate/types.ts';
 export { checkChain } from './chain/check-chain.ts';
 export { contextOf } from './chain/context.ts';

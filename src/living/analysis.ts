@@ -170,7 +170,7 @@ export class Analysis {
 }
 
 /** The same readings in pieces of bounded work. */
-async function* slicesOf(batches: AsyncIterable<ReadingBatch>): AsyncIterable<ReadingBatch> {
+export async function* slicesOf(batches: AsyncIterable<ReadingBatch>): AsyncIterable<ReadingBatch> {
   for await (const { count, timeS, channel, value } of batches)
     for (let from = 0; from < count; from += SLICE) {
       const to = Math.min(from + SLICE, count);

@@ -1,5 +1,6 @@
+import { instant } from '../base/instant.ts';
 import { CHANNELS } from '../model/reading.ts';
-import type { DayEntry, FindingEntry, RunEntry, Study } from '../model/study.ts';
+import type { FindingEntry, Outline, RunEntry, Study } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
 import type { DeviceClock, WellNow } from '../model/well-now.ts';
 import {
@@ -15,6 +16,7 @@ import type { Kept, Pack, ReadingStore, StoredRecord } from '../ports/reading-st
 import { ALWAYS_S, Analysis } from './analysis.ts';
 import { Arrivals } from './arrivals.ts';
 import { isWorthTelling } from './changes.ts';
+import type { DayAlive } from './day-runs.ts';
 import type { LivingEvent } from './events.ts';
 import { madeBy } from './made-by.ts';
 import { type PlannedTest, plannedTests, TestWatch } from './please.ts';
@@ -64,6 +66,7 @@ export class LivingWell {
   #replayS = NaN;
   #lastTold: WellNow | null = null;
   #recorded = '';
+  #outline: Outline | null = null;
   #isOpen = false;
   #turn: Promise<unknown> = Promise.resolve();
 
@@ -97,6 +100,32 @@ export class LivingWell {
     this.#tests.ask(test);
   }
 
+  /** The same well with an edited file: how its readings come is known already. */
+  takeOver(before: LivingWell): void {
+    this.#tests.takeOver(before.#tests);
+  }
+
+  /** Nobody makes that test any more. */
+  forget(what: PlannedTest['what']): void {
+    this.#tests.forget(what);
+  }
+
+  /** How fast pressure comes, for whoever thinks of making a test. */
+  pressureRate(): { getsS: number | null; onChange: boolean } {
+    const getsS = this.#tests.getsS(this.#ports.clock.nowS());
+    return { getsS, onChange: restIntervalS(this.#analysis.pipeline) === 0 };
+  }
+
+  /** As learnt, NaN until then: amps above which the pump runs, cut-in; noise of pressure. */
+  get learnt(): { onA: number; cutInPaGauge: number; noisePa: number } {
+    const { tracker, estimation } = this.#analysis.pipeline;
+    return {
+      onA: tracker.threshold.thresholdA,
+      cutInPaGauge: estimation.state.medianCutInPa,
+      noisePa: tracker.pressureNoise.std,
+    };
+  }
+
   /** Goes on with what has come, and tells what has changed. */
   advance(): Promise<void> {
     return this.#inTurn(() => this.#advance(false));
@@ -109,6 +138,13 @@ export class LivingWell {
       const clocks = this.#ports.clocks?.told(this.well.id) ?? [];
       return this.#analysis.study([...this.#told, ...clocks]);
     });
+  }
+
+  /** The study in short, as of when its records were brought up to date; null before that. */
+  outline(): Outline | null {
+    if (this.#outline === null) return null;
+    const clocks = this.#ports.clocks?.told(this.well.id) ?? [];
+    return { ...this.#outline, told: [...this.#told, ...clocks, ...this.#outline.told] };
   }
 
   /** How things stand, at the readings analysed so far and by the clock. */
@@ -214,7 +250,9 @@ export class LivingWell {
     await this.#ports.breathe();
     const study = studyOf(pipeline, { setAside: [], told: [] });
     await this.#ports.breathe();
-    const records = recordsOf(study, isOpen);
+    const records = recordsOf(study, { isOpen, zone: this.well.timeZone });
+    const { runs: _runs, days: _days, draws: _draws, findings: _findings, ...outline } = study;
+    this.#outline = outline;
     // Of the time before its first reading this study knows nothing, but an earlier one did.
     const staysBeforeS = this.#analysis.rawFromS === null ? -Infinity : pipeline.firstS;
     try {
@@ -238,8 +276,7 @@ export class LivingWell {
     }
     for (const { body } of changed) {
       if (kind === 'run') this.#tell({ kind, well, run: body as RunEntry });
-      else if (kind === 'day')
-        this.#tell({ kind, well, day: body as DayEntry & { open: boolean } });
+      else if (kind === 'day') this.#tell({ kind, well, day: body as DayAlive });
       else this.#tell({ kind, well, finding: body as FindingEntry });
     }
   }
@@ -279,5 +316,3 @@ export class LivingWell {
     }
   }
 }
-
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();

@@ -50,6 +50,7 @@ export class LivingWells {
 
   /** A well comes to life, or goes on with an edited file: then its readings are read again. */
   put(well: Well, told: string[] = []): LivingWell {
+    const before = this.get(well.id);
     const entry = this.#renew(well.id);
     const tell = (event: LivingEvent): void => {
       if (!entry.retired) this.#ports.tell(event);
@@ -57,6 +58,7 @@ export class LivingWells {
     const ports = { ...this.#ports, tell, breathe: () => this.#breathe(entry) };
     const how = { codeVersion: this.#codeVersion, told };
     entry.living = new LivingWell(well, ports, how);
+    if (before !== null) entry.living.takeOver(before);
     entry.says = null;
     return entry.living;
   }

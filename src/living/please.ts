@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import { OWNER_TESTS } from '../model/owner-tests.ts';
 import type { TestName } from '../model/study.ts';
 import type { Well } from '../model/well.ts';
@@ -49,6 +50,16 @@ export class TestWatch {
     this.#pleasedS = NaN;
   }
 
+  /** Goes on with what another has heard and was asked. */
+  takeOver(before: TestWatch): void {
+    this.#timeS.push(...before.#timeS);
+    this.#asked = before.#asked;
+  }
+
+  forget(what: PlannedTest['what']): void {
+    this.#asked = this.#asked.filter((one) => one.what !== what);
+  }
+
   /** Times of new pressure readings, rising or not. */
   notePressure(timeS: number): void {
     const times = this.#timeS;
@@ -66,8 +77,7 @@ export class TestWatch {
       .sort((a, b) => needsS(a.what)! - needsS(b.what)!)[0];
     if (near === undefined) return null;
     const needs = needsS(near.what)!;
-    const gets = this.#getsS(nowS);
-    const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
+    const gets = this.getsS(nowS);
     return {
       what: near.what,
       start: instant(near.startS),
@@ -88,8 +98,8 @@ export class TestWatch {
     return { intervalS: Math.max(1, Math.floor(SPARE * rate.needsS)), forS };
   }
 
-  /** The middle of the last intervals, or the silence since where that is longer already. */
-  #getsS(nowS: number): number | null {
+  /** The middle of the last intervals, or the silence since where that is longer already [s]. */
+  getsS(nowS: number): number | null {
     const times = this.#timeS;
     if (times.length <= KEPT) return null;
     const gaps = times.slice(1).map((at, i) => at - times[i]!);

@@ -87,7 +87,13 @@ describe('records of a study', () => {
   it('have ids of their own and stand in order of time', () => {
     const study = studyOf({ findings: [findingOf()], runs: [runOf(), runOf()] });
     const draw = study.draws[0]!;
-    const of = recordsOf({ ...study, draws: [draw, draw] }, () => true);
+    const of = recordsOf(
+      { ...study, draws: [draw, draw] },
+      {
+        isOpen: () => true,
+        zone: 'UTC',
+      },
+    );
     const ids = of.run.map(({ id }) => id);
     expect(ids).toEqual([study.runs[0]!.start, `${study.runs[0]!.start}-2`]);
     expect(of.draw.map(({ id }) => id)).toEqual([draw.start, `${draw.start}-2`]);

@@ -1,6 +1,7 @@
 import type { Study } from '../model/study.ts';
 import type { ReadingStore, RecordKind, StoredRecord } from '../ports/reading-store.ts';
 import { ALWAYS_S } from './analysis.ts';
+import { type DayAlive, runsByDate } from './day-runs.ts';
 
 /** What the study of a living well puts into the store. */
 export const TOLD_KINDS = ['run', 'day', 'draw', 'finding'] as const;
@@ -13,18 +14,19 @@ const AT_ONCE = 1000;
 
 const inS = (instant: string): number => Date.parse(instant) / 1000;
 
-/** The records of a study; of days those for which `isOpen` are marked so. */
+/** The records of a study; days with what their runs were like, those `isOpen` marked so. */
 export function recordsOf(
   study: Study,
-  isOpen: (date: string) => boolean,
+  { isOpen, zone }: { isOpen: (date: string) => boolean; zone: string },
 ): Record<ToldKind, StoredRecord[]> {
   const starts = new Set<string>();
+  const runsOf = runsByDate(study.runs, zone);
   return {
     run: study.runs.map((body) => ({ id: once(body.start, starts), atS: inS(body.start), body })),
     day: study.days.map((day) => ({
       id: day.date,
       atS: inS(`${day.date}T12:00:00Z`),
-      body: { ...day, open: isOpen(day.date) },
+      body: { ...day, open: isOpen(day.date), runs: runsOf(day.date) } satisfies DayAlive,
     })),
     draw: inOrder(
       study.draws.map((body) => ({

@@ -6,7 +6,11 @@ export interface QuietHours {
   toS: number;
 }
 
-interface AnyReceiver {
+export const WAYS = ['webhook', 'email', 'mqtt', 'web-push'] as const;
+
+/** What is to be known of everybody who is told. */
+export interface AnyReceiver {
+  way: (typeof WAYS)[number];
   name: string;
   /** The least urgency that is told to it. */
   from: Urgency;
@@ -51,8 +55,18 @@ export interface WebPushReceiver extends AnyReceiver {
 
 export type ReceiverSettings = WebhookReceiver | EmailReceiver | MqttReceiver | WebPushReceiver;
 
+/** Browsers that subscribe by the page. */
+export interface PushSettings {
+  /** Whom a push service can write to: mailto: or https:. */
+  contact: string;
+  /** Hosts of push services that may stand in the house. */
+  inHouse: string[];
+}
+
 /** Who is told, how, and when. */
 export interface AlarmSettings {
   receivers: ReceiverSettings[];
   heartbeat: { address: string; everyS: number; secretFile: string | null } | null;
+  /** null: no browser can subscribe by the page. */
+  push: PushSettings | null;
 }

@@ -12,6 +12,11 @@ export type Ended =
 /** The most urgent first. */
 export const URGENCIES = ['now', 'today', 'days', 'weeks', 'note'] as const;
 export type Urgency = (typeof URGENCIES)[number];
+
+/** 0 for a note to 4 for what cannot wait. */
+export const weightOf = (urgency: Urgency): number =>
+  URGENCIES.length - 1 - URGENCIES.indexOf(urgency);
+
 export type TestName =
   | 'bucket'
   | 'isolation'
@@ -87,6 +92,11 @@ export interface DayEntry {
   energyPerVolumeJPerM3Std: number | null;
   energyFloorJPerM3: number | null;
 }
+
+/** A day counts as whole from here on, so that the short day of the clock change does too. */
+const WHOLE_DAY_S = 22.75 * 3600;
+
+export const isWhole = ({ coveredS }: DayEntry): boolean => coveredS >= WHOLE_DAY_S;
 
 export interface DrawEntry {
   start: string;
@@ -196,3 +206,6 @@ export interface Study {
   /** What the keeper should be told about the log and the file: plain sentences. */
   told: string[];
 }
+
+/** A study without the lists that have addresses of their own. */
+export type Outline = Omit<Study, 'runs' | 'days' | 'draws' | 'findings'>;

@@ -62,7 +62,7 @@ export class Heartbeat {
       headers['wellwright-signature'] = signature;
     }
     try {
-      await post(address, headers, body);
+      await post({ address, headers, body });
       if (this.#failing) trouble(null);
       this.#failing = false;
     } catch (error) {

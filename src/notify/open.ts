@@ -5,8 +5,9 @@ import type { Clock } from '../ports/clock.ts';
 import type { Notifier } from '../ports/notifier.ts';
 import { EmailNotifier } from './email.ts';
 import { MqttNotifier } from './mqtt.ts';
+import { isSubscription, type Subscription } from './push-message.ts';
 import { keyOf, type VapidKeys } from './vapid.ts';
-import { type Subscription, WebPushNotifier } from './web-push.ts';
+import { WebPushNotifier } from './web-push.ts';
 import { WebhookNotifier } from './webhook.ts';
 
 /** A file that the settings name cannot be used: what, expected, found. */
@@ -61,15 +62,7 @@ async function loginFrom(
 
 async function subscriptionFrom(file: string, folder: string): Promise<Subscription> {
   const given = await jsonFrom(file, folder, 'the subscription of a browser');
-  const { endpoint, keys } = given as Partial<Subscription>;
-  const point = Buffer.from(String(keys?.p256dh), 'base64url');
-  const isWhole =
-    typeof endpoint === 'string' &&
-    URL.parse(endpoint) !== null &&
-    point.length === 65 &&
-    point[0] === 4 &&
-    Buffer.from(String(keys?.auth), 'base64url').length === 16;
-  if (isWhole) return given as Subscription;
+  if (isSubscription(given)) return given;
   throw new SettingsFileError(
     `${file}: expected endpoint and keys (p256dh, auth) as a browser gives them, found others`,
   );

@@ -1,4 +1,4 @@
-import { createCipheriv, createECDH, type ECDH, hkdfSync, randomBytes } from 'node:crypto';
+import { createCipheriv, createECDH, ECDH, hkdfSync, randomBytes } from 'node:crypto';
 
 /** A browser's keys, as its subscription has them. */
 export interface PushKeys {
@@ -6,6 +6,39 @@ export interface PushKeys {
   p256dh: string;
   /** Its secret of 16 bytes, base64url. */
   auth: string;
+}
+
+/** As a browser gives it when it subscribes. */
+export interface Subscription {
+  endpoint: string;
+  keys: PushKeys;
+}
+
+/** More than any push service has. */
+const LONGEST_ENDPOINT = 1024;
+
+/** Whether a message can be made for it: an address, a point on the curve, a secret. */
+export function isSubscription(given: unknown): given is Subscription {
+  const { endpoint, keys } = (given ?? {}) as Partial<Subscription>;
+  const point = Buffer.from(String(keys?.p256dh), 'base64url');
+  return (
+    typeof endpoint === 'string' &&
+    endpoint.length <= LONGEST_ENDPOINT &&
+    /^https?:$/.test(URL.parse(endpoint)?.protocol ?? '') &&
+    isPoint(point) &&
+    Buffer.from(String(keys?.auth), 'base64url').length === 16
+  );
+}
+
+/** Uncompressed, and on P-256: with any other the message could not be sealed. */
+function isPoint(bytes: Buffer): boolean {
+  if (bytes.length !== 65 || bytes[0] !== 4) return false;
+  try {
+    ECDH.convertKey(bytes, 'prime256v1');
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 const RECORD_BYTES = 4096;

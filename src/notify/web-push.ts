@@ -1,15 +1,9 @@
 import type { Notice } from '../model/alarm.ts';
 import type { Clock } from '../ports/clock.ts';
-import type { Notifier } from '../ports/notifier.ts';
-import { encryptPush, PUSH_BYTES, type PushKeys } from './push-message.ts';
-import { ANSWER_WITHIN_MS, post } from './send-http.ts';
+import { type Notifier, NotTold } from '../ports/notifier.ts';
+import { encryptPush, PUSH_BYTES, type Subscription } from './push-message.ts';
+import { post } from './send-http.ts';
 import { type VapidKeys, vapidHeader } from './vapid.ts';
-
-/** As a browser gives it when it subscribes. */
-export interface Subscription {
-  endpoint: string;
-  keys: PushKeys;
-}
 
 export interface WebPushOptions {
   subscription: Subscription;
@@ -17,6 +11,8 @@ export interface WebPushOptions {
   contact: string;
   clock: Clock;
   answerWithinMs?: number;
+  /** Somebody else than the keeper chose where it goes. */
+  outside?: boolean;
 }
 
 /** A push service keeps what a phone that is off has not got yet for so long, s. */
@@ -31,7 +27,7 @@ export class WebPushNotifier implements Notifier {
   }
 
   async tell(notice: Notice): Promise<void> {
-    const { subscription, keys, contact, clock, answerWithinMs } = this.#options;
+    const { subscription, keys, contact, clock, answerWithinMs, outside } = this.#options;
     const { endpoint } = subscription;
     const sealed = encryptPush(pushText(notice), subscription.keys);
     const headers = {
@@ -41,24 +37,29 @@ export class WebPushNotifier implements Notifier {
       ttl: String(KEPT_S),
       urgency: notice.urgency === 'now' || notice.urgency === 'today' ? 'high' : 'normal',
     };
-    await post(endpoint, headers, new Uint8Array(sealed), answerWithinMs ?? ANSWER_WITHIN_MS);
+    await post({
+      ...{ address: endpoint, headers, body: sealed, outside: outside ?? false },
+      ...(answerWithinMs !== undefined && { withinMs: answerWithinMs }),
+    });
   }
 
   async close(): Promise<void> {}
 }
 
-/** What fits: the text is cut from its end, where the least of it stands. */
+/**
+ * What fits: the text is cut from its end, where the least of it stands. Whole paragraphs go; one
+ * that is too long alone is cut by as much as it takes, and after it the line above it.
+ */
 function pushText(notice: Notice): Buffer {
-  let { text } = notice;
+  let { text, subject } = notice;
   for (;;) {
-    const whole = Buffer.from(JSON.stringify({ ...notice, text }));
+    const whole = Buffer.from(JSON.stringify({ ...notice, subject, text }));
     const over = whole.length - PUSH_BYTES;
     if (over <= 0) return whole;
-    const parts = text.split('\n\n');
-    // Whole paragraphs go; one that is too long alone is cut by as much as it takes.
-    text =
-      parts.length > 1
-        ? parts.slice(0, -1).join('\n\n')
-        : text.slice(0, Math.max(text.length - over, 0));
+    const cut = text.lastIndexOf('\n\n');
+    if (cut >= 0) text = text.slice(0, cut);
+    else if (text !== '') text = text.slice(0, -over);
+    else if (subject !== '') subject = subject.slice(0, -over);
+    else throw new NotTold('a notice whose names alone are too long for a push', false);
   }
 }

@@ -29,7 +29,7 @@ export class WebhookNotifier implements Notifier {
       'wellwright-time': time,
       'wellwright-signature': signature,
     };
-    await post(address, headers, body, answerWithinMs);
+    await post({ address, headers, body, withinMs: answerWithinMs });
   }
 
   async close(): Promise<void> {}

@@ -1,6 +1,7 @@
 import type { FindingRecord } from '../analysis/diagnosis/findings.ts';
 import { nextTest, type Situation } from '../analysis/diagnosis/next-test.ts';
 import { speaking } from '../analysis/diagnosis/tests-speak.ts';
+import { instant } from '../base/instant.ts';
 import { ADVICE } from '../model/advice.ts';
 import { alikeTo } from '../model/cannot-judge.ts';
 import { ACT_CAUTIONS } from '../model/cautions.ts';
@@ -10,7 +11,6 @@ import type { FindingEntry, TestName } from '../model/study.ts';
 import { atHand } from './at-hand.ts';
 import type { Pipeline } from './pipeline.ts';
 
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
 const PRESSURE = CHANNELS.indexOf('pressure');
 
 /** What is worth minding before a test is named. */

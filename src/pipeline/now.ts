@@ -1,8 +1,10 @@
 import type { DayRecord } from '../analysis/estimation/days.ts';
+import { deliveryAt, deliveryStdAt, onCurve } from '../analysis/estimation/delivery-curve.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
 import { dayWater, type EpochScale, scales } from '../analysis/estimation/summary.ts';
 import { runAt } from '../analysis/estimation/tables.ts';
 import { pumpIsOn } from '../analysis/runs/tracker.ts';
+import { instant } from '../base/instant.ts';
 import { CHANNELS } from '../model/reading.ts';
 import type { WellNow } from '../model/well-now.ts';
 import { findingEntries } from './finding-entries.ts';
@@ -11,7 +13,6 @@ import { dayEntry } from './result.ts';
 
 const PRESSURE = CHANNELS.indexOf('pressure');
 const CURRENT = CHANNELS.indexOf('current');
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
 
 /** A day is closed this long after its midnight (design of the study). */
 export const DAY_CLOSES_S = 3600;
@@ -132,11 +133,9 @@ function flowNow(
     return { flowM3PerS: null, flowM3PerSStd: null };
   }
   const on = pumpIsOn(tracker);
-  const { b0, b1, v00, v01, v11 } = state.delivery;
-  const middle = (pipeline.plain.gaugePa - known.band.middlePaGauge) / known.band.halfPa;
-  const x = Math.min(Math.max(middle, -2.5), 2.5);
-  const given = on ? Math.max(b0 * (1 + known.nominal.bend * x * x) + b1 * x, 0) : 0;
-  const givenStd = on ? Math.sqrt(Math.max(v00 + 2 * x * v01 + x * x * v11, 0)) : 0;
+  const x = onCurve((pipeline.plain.gaugePa - known.band.middlePaGauge) / known.band.halfPa);
+  const given = on ? Math.max(deliveryAt(state.delivery, known.nominal.bend, x), 0) : 0;
+  const givenStd = on ? deliveryStdAt(state.delivery, x) : 0;
   const noise = on ? tracker.runningNoise.std : tracker.pressureNoise.std;
   const relNoise = Math.hypot((noise * state.lastVolume) / known.referencePa, GAS);
   const changeStd = (relNoise * state.lastVolume * 60) / SMOOTHED_S;

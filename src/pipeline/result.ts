@@ -1,6 +1,7 @@
 import { ampsScatter, expectedAmps } from '../analysis/estimation/amps-curve.ts';
 import type { BucketProblem } from '../analysis/estimation/bucket.ts';
 import type { DayRecord } from '../analysis/estimation/days.ts';
+import { deliveryAt, deliveryStdAt } from '../analysis/estimation/delivery-curve.ts';
 import { dayEnergyFloor } from '../analysis/estimation/energy-floor.ts';
 import {
   type DayWater,
@@ -16,6 +17,7 @@ import {
   specificCapacity,
   toldDrawdown,
 } from '../analysis/estimation/told-level.ts';
+import { instant } from '../base/instant.ts';
 import { CHANNELS } from '../model/reading.ts';
 import type {
   DayEntry,
@@ -28,10 +30,9 @@ import type {
 import { atHand } from './at-hand.ts';
 import { findingEntries } from './finding-entries.ts';
 import type { Pipeline } from './pipeline.ts';
-import { addHouseShare, testEntries, testsNow } from './tests.ts';
+import { addHouseShare, testEntries, testsNow, WHY_NO_BUCKET } from './tests.ts';
 import { unknowns } from './unknowns.ts';
 
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
 const orNull = (value: number): number | null => (Number.isFinite(value) ? value : null);
 
 /** What the log said, with what the caller counted before the pipeline saw it. */
@@ -89,13 +90,7 @@ function setAsideCounts(pipeline: Pipeline, tally: LogTally): Record<string, num
 
 function bucketInWords(problem: BucketProblem): string {
   const which = `the ${ordinal(problem.index)} bucket test of the well file is not used`;
-  const why: Record<BucketProblem['problem'], string> = {
-    'run-near': 'the pump ran within five minutes of it',
-    'few-readings': 'too few readings stand around it',
-    'no-draw': 'pressure shows no draw near its times',
-    'not-in-log': 'the log has no readings from then',
-  };
-  return `${which}: ${why[problem.problem]}`;
+  return `${which}: ${WHY_NO_BUCKET[problem.problem]}`;
 }
 
 function ordinal(index: number): string {
@@ -259,10 +254,9 @@ function pumpPoints(pipeline: Pipeline, list: EpochScale[]): PumpPoint[] {
   const scale = list.at(-1)!;
   if (Number.isNaN(delivery.learntB0)) return [];
   return [-1, 0, 1].map((x) => {
-    const shape = 1 + known.nominal.bend * x * x;
-    const flow = ((delivery.b0 * shape + delivery.b1 * x) * tankFactor * scale.unit) / 60;
-    const own = delivery.v00 + 2 * x * delivery.v01 + x * x * delivery.v11;
-    const rel = Math.hypot(Math.sqrt(Math.max(own, 0)) / delivery.b0, 0.006, scale.relStd);
+    const given = deliveryAt(delivery, known.nominal.bend, x);
+    const flow = (given * tankFactor * scale.unit) / 60;
+    const rel = Math.hypot(deliveryStdAt(delivery, x) / delivery.b0, 0.006, scale.relStd);
     const unknown = scale.basis === 'relative' || !(flow > 0);
     const currentA = expectedAmps(amps, x);
     return {

@@ -1,13 +1,13 @@
 import { takeTests } from '../analysis/diagnosis/findings.ts';
 import { spokenBy } from '../analysis/diagnosis/tests-speak.ts';
+import { type BucketProblem, evaluateBucket } from '../analysis/estimation/bucket.ts';
 import { type EpochScale, scales } from '../analysis/estimation/summary.ts';
 import { HOUSE_SHARE } from '../analysis/owner-tests/isolation.ts';
 import { testOutcomes } from '../analysis/owner-tests/outcomes.ts';
 import type { TestOutcome } from '../analysis/owner-tests/types.ts';
+import { instant } from '../base/instant.ts';
 import type { DayEntry, TestEntry } from '../model/study.ts';
 import type { Pipeline } from './pipeline.ts';
-
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
 
 /** What the tests of the well file gave, at the scale of volumes known now. */
 export function testsNow(
@@ -43,6 +43,45 @@ export const testEntries = (outcomes: readonly TestOutcome[]): TestEntry[] =>
     found: rest.found,
     bearing: rest.bearing.map(({ fault, logLikelihood }) => ({ fault, logLikelihood })),
   }));
+
+/** The same in the published form, for whoever asks for the tests alone. */
+export function testEntriesNow(pipeline: Pipeline): TestEntry[] {
+  const { estimation, well, tracker } = pipeline;
+  const { scales: list } = scales(estimation.state, well, tracker.pressureNoise.std);
+  return testEntries(testsNow(pipeline, list));
+}
+
+/** Why a bucket test of the well file cannot be used. */
+export const WHY_NO_BUCKET: Record<BucketProblem['problem'], string> = {
+  'run-near': 'the pump ran within five minutes of it',
+  'few-readings': 'too few readings stand around it',
+  'no-draw': 'pressure shows no draw near its times',
+  'not-in-log': 'the log has no readings from then',
+};
+
+/** What one bucket test of the well file gave by itself; null where the file has none of then. */
+export function bucketEntry(pipeline: Pipeline, startS: number): TestEntry | null {
+  const { buckets, gas, medianCutInPa, medianCutOutPa } = pipeline.estimation.state;
+  const record = buckets.find((one) => one.startS === startS);
+  if (record === undefined) return null;
+  const noise = pipeline.tracker.pressureNoise.std;
+  const result = evaluateBucket(record, gas, noise);
+  const times = { start: instant(record.startS), stop: instant(record.stopS) };
+  const entry: TestEntry = { test: 'bucket', ...times, unusable: null, found: [], bearing: [] };
+  if (result.problem !== null) return { ...entry, unusable: WHY_NO_BUCKET[result.problem] };
+  const { tankConstantPaM3: value, std } = result;
+  entry.found.push({ what: 'tank constant', value, std, unit: 'Pa m3' });
+  const { atmospherePa } = pipeline.estimation.known;
+  const share = 1 / (medianCutInPa + atmospherePa) - 1 / (medianCutOutPa + atmospherePa);
+  if (share > 0)
+    entry.found.push({
+      what: 'water from cut-out down to cut-in',
+      value: value * share,
+      std: std * share,
+      unit: 'm3',
+    });
+  return entry;
+}
 
 /** An isolation test speaks for the days round it, as far as they lose as much as its own day. */
 const SPEAKS_S = 14 * 86_400;

@@ -62,20 +62,23 @@ export interface Bucket {
 }
 
 /** What a study tells, kept beside the readings. */
-export const RECORD_KINDS = [
-  'run',
-  'day',
-  'draw',
-  'finding',
-  'alarm',
-  'test',
-  'calibration',
-  'service',
-  'note',
+export type RecordKind =
+  | 'run'
+  | 'day'
+  | 'draw'
+  | 'finding'
+  | 'alarm'
+  | 'test'
+  | 'calibration'
+  | 'service'
+  | 'note'
+  /** Tests that were made step by step, and calibrations that are being made. */
+  | 'guide'
+  | 'draft'
+  /** What hangs on an entry of the book: a photo, an earlier well file. */
+  | 'attachment'
   /** That the service lives, written over. */
-  'pulse',
-] as const;
-export type RecordKind = (typeof RECORD_KINDS)[number];
+  | 'pulse';
 
 /** One record: plain data under an id that is its own within well and kind. */
 export interface StoredRecord {

@@ -12,11 +12,6 @@ import {
 import { type Column, figureColumn } from './layout.ts';
 import { WORDS } from './words.ts';
 
-/** A day counts as whole from here on, so that the short day of the clock change does too. */
-const WHOLE_DAY_S = 22.75 * 3600;
-
-export const isWhole = (day: DayEntry) => day.coveredS >= WHOLE_DAY_S;
-
 export const used = (day: DayEntry, f: Figures) => volumeOf(day, 'used', f);
 export const lost = (day: DayEntry, f: Figures) => volumeOf(day, 'loss', f);
 export const pumped = (day: DayEntry, f: Figures) => volumeOf(day, 'pumped', f);

@@ -1,11 +1,11 @@
-import type { DayEntry } from '../model/study.ts';
+import { median } from '../base/median.ts';
+import { type DayEntry, isWhole } from '../model/study.ts';
 import {
   cost,
   energy,
   estimates,
   type Gather,
   gathered,
-  isWhole,
   levelDrop,
   lost,
   money,
@@ -67,13 +67,6 @@ function columns(days: DayEntry[], figures: Figures): Column[] {
     ...estimates(days.map(pumpIndex), heads.pumpIndex, 'fraction', figures),
   ];
 }
-
-const median: Gather = (values) => {
-  const sorted = values.toSorted((a, b) => a - b);
-  const middle = sorted.length >> 1;
-  const upper = sorted[middle] ?? Number.NaN;
-  return sorted.length % 2 === 1 ? upper : (upper + (sorted[middle - 1] ?? Number.NaN)) / 2;
-};
 
 /** One sentence for several days: each quantity gathered over the days that know it. */
 function summary(label: string, days: DayEntry[], gather: Gather, figures: Figures): string[] {

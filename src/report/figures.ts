@@ -132,6 +132,7 @@ const KIND_OF_UNIT: Record<string, Shown> = {
   s: 'time',
   K: 'temperature',
   'm2/s': 'specific-capacity',
+  'Pa m3': 'tank-constant',
 };
 
 /** What a figure of the result with this unit is shown as. */

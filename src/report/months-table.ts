@@ -1,4 +1,4 @@
-import type { DayEntry } from '../model/study.ts';
+import { type DayEntry, isWhole } from '../model/study.ts';
 import type { ServiceRecord } from '../model/well.ts';
 import {
   cost,
@@ -6,7 +6,6 @@ import {
   estimates,
   type Gather,
   gathered,
-  isWhole,
   levelDrop,
   lost,
   mean,

@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import { ADVICE } from '../model/advice.ts';
 import type { Alarm, NoticeKind, Outage, WellGlance } from '../model/alarm.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
@@ -89,7 +90,7 @@ export function alarmWords(
 /** The outage that is over, and what the well did. */
 export function outageWords(outage: Outage, well: Well): NoticeWords {
   const { fromS, toS, cause, readings, before, after } = outage;
-  const at = (timeS: number) => localMoment(new Date(timeS * 1000).toISOString(), well.timeZone);
+  const at = (timeS: number) => localMoment(instant(timeS), well.timeZone);
   const span = `from ${at(fromS)} to ${at(toS)}`;
   const what =
     cause === 'power'
@@ -127,11 +128,12 @@ function glance(seen: WellGlance | null, well: Well): string {
   return `${pressure}, ${pump}${amps}, at ${localMoment(at, well.timeZone)}.`;
 }
 
-/** What a test of a receiver says. */
-export const testWords = (receiver: string): NoticeWords => ({
+/** What a test of a receiver says; `by` asked for it, where that is known. */
+export const testWords = (receiver: string, by: string | null): NoticeWords => ({
   subject: `Test: this is how ${receiver} is told`,
   text:
-    'Nothing is wrong. This was asked for, to see that it arrives. When an alarm comes, what to ' +
-    'do and its cautions stand here. It is advisory and protects nothing: motor overload, ' +
-    'dry-run cut-off and relief valve must be there on their own.',
+    `Nothing is wrong. ${by === null ? 'This was asked for' : `${by} asked for this`}, to see ` +
+    'that it arrives. When an alarm comes, what to do and its cautions stand here. It is ' +
+    'advisory and protects nothing: motor overload, dry-run cut-off and relief valve must be ' +
+    'there on their own.',
 });

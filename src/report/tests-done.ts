@@ -19,11 +19,15 @@ export function testsDoneText(study: Study, figures: Figures): string[] {
       WORDS.testDone(OWNER_TESTS[test.test].name, localMoment(test.start, figures.zone)),
       { indent: 2, hang: 0 },
     ),
-    ...sentences(test, figures).flatMap((text) => hanging('', text, { indent: 5, hang: 0 })),
+    ...testSentences(test, figures).flatMap((text) => hanging('', text, { indent: 5, hang: 0 })),
   ]);
 }
 
-function sentences({ unusable, found, bearing }: TestEntry, figures: Figures): string[] {
+/** What one test gave, a sentence each. */
+export function testSentences(
+  { unusable, found, bearing }: Pick<TestEntry, 'unusable' | 'found' | 'bearing'>,
+  figures: Figures,
+): string[] {
   const named = (from: number, to: number): string =>
     bearing
       .filter(({ logLikelihood }) => logLikelihood > from && logLikelihood <= to)

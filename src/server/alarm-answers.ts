@@ -1,5 +1,6 @@
 import Type from 'typebox';
 import { ALARM_STATES } from '../model/alarm.ts';
+import { type QuietHours, WAYS } from '../model/alarm-settings.ts';
 import { URGENCIES } from '../model/study.ts';
 import { INSTANT, orNull } from './answers.ts';
 
@@ -40,10 +41,21 @@ export const ALARM = Type.Object({
   acknowledged: orNull(Type.Object({ at: INSTANT, ...BY_WHOM })),
   shelved: orNull(Type.Object({ until: INSTANT, ...BY_WHOM })),
 });
+const CLOCK = Type.String({ pattern: '^([01]\\d|2[0-3]):[0-5]\\d$' });
+/** Quiet hours as clocks show them, by the well's own. */
+export const QUIET = Type.Array(CLOCK, { minItems: 2, maxItems: 2, description: 'from and to' });
+const RECEIVER = Type.Object({
+  name: Type.String(),
+  way: Type.Enum([...WAYS]),
+  from: URGENCY,
+  quiet: orNull(QUIET),
+});
+
 export const ALARMS = Type.Object({
   standing: Type.Array(ALARM),
   over: Type.Array(ALARM),
   service: orNull(SERVICE),
+  receivers: Type.Array(RECEIVER),
 });
 export const ALARM_RECORD = Type.Object({
   entries: Type.Array(
@@ -56,3 +68,7 @@ export const ENDED = Type.Object({ ended: Type.Literal(true) });
 export const TESTED = Type.Object({
   told: Type.Array(Type.Object({ receiver: Type.String(), says: orNull(Type.String()) })),
 });
+
+const clockOf = (s: number): string => new Date(s * 1000).toISOString().slice(11, 16);
+
+export const shownQuiet = ({ fromS, toS }: QuietHours): string[] => [clockOf(fromS), clockOf(toS)];

@@ -1,4 +1,5 @@
 import Type, { type TSchema } from 'typebox';
+import { ISSUES } from './book-answers.ts';
 import { RECORD_SCHEMAS } from './documents.ts';
 
 /** What comes back of each address, for the page of OpenAPI; tests hold the answers to it. */
@@ -22,6 +23,7 @@ const PROBLEM = Type.Object({
   status: Type.Integer(),
   detail: Type.String({ description: 'what was expected and what was found' }),
   code: Type.String({ description: 'docs/errors.md lists them' }),
+  errors: Type.Optional(ISSUES),
 });
 
 /** What comes back; whatever else comes is problem details. */
@@ -35,6 +37,17 @@ export const answers = (description: string, schema: TSchema, type = 'applicatio
 
 export const TEXT = Type.String();
 export const LIVES = Type.Object({ lives: Type.Literal(true) });
+export const WHO = Type.Object({
+  signIn: Type.Boolean({ description: 'whether one has to sign in here at all' }),
+  who: orNull(
+    Type.Object({
+      role: Type.Enum(['owner', 'reader', 'device']),
+      name: Type.String(),
+      well: orNull(Type.String({ description: 'the one well of a device' })),
+    }),
+  ),
+});
+export const SIGNED_OUT = Type.Object({ out: Type.Literal(true) });
 export const READY = Type.Object({
   ready: Type.Boolean(),
   takesReadings: Type.Boolean(),

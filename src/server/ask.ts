@@ -4,11 +4,18 @@ import type { LivingWell } from '../living/living-well.ts';
 import { Refusal } from './problems.ts';
 import type { Served } from './served.ts';
 
+/** Words of a person: one line, no signs of control. */
+export const oneLine = (maxLength: number, description: string) =>
+  Type.String({ minLength: 1, maxLength, pattern: '^\\P{Cc}*$', description });
+
 /** What a path names. */
 export const OF_WELL = Type.Object({
   well: Type.String({ maxLength: 32, description: 'id of the well' }),
 });
 export type OfWell = Static<typeof OF_WELL>;
+
+/** A name as a person types it. */
+export const BY = oneLine(64, 'who asks');
 
 const INSTANT = Type.String({ format: 'date-time', description: 'RFC 3339' });
 
@@ -26,7 +33,7 @@ export function spanS({ from, to }: Static<typeof IN_SPAN>): { fromS: number; to
   throw new Refusal('bad-request', `expected 'to' after 'from', found ${from} to ${to}`);
 }
 
-export const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
+export { instant } from '../base/instant.ts';
 
 /** The well that a path names; a refusal where there is none. */
 export function wellOf({ names }: Served, { well }: OfWell): string {
@@ -41,20 +48,29 @@ export function livingOf({ wells }: Served, wellId: string): LivingWell {
   throw new Refusal('no-analysis', `${wellId} has no well file that can be used`);
 }
 
-/** So many long answers at once, and no more. */
+/** So many long answers at once, and no more; and none for ever, however slowly it is read. */
 export class Turns {
+  readonly #served: Served;
   readonly #most: number;
   #taken = 0;
 
-  constructor(most: number) {
+  constructor(served: Served, most: number = served.limits.longAnswers) {
+    this.#served = served;
     this.#most = most;
   }
 
   /** Taken until the answer is through, or whoever asked is gone. */
-  take(reply: FastifyReply): void {
-    if (this.#taken >= this.#most) throw new Refusal('busy', `expected at most ${this.#most}`);
+  take({ raw }: FastifyReply): void {
+    const { limits, counts } = this.#served;
+    const most = this.#most;
+    if (this.#taken >= most) throw new Refusal('busy', `expected at most ${most}`);
     this.#taken += 1;
-    reply.raw.once('close', () => {
+    const timer = setTimeout(() => {
+      counts.add('http-too-long');
+      raw.destroy();
+    }, limits.answerWithinS * 1000).unref();
+    raw.once('close', () => {
+      clearTimeout(timer);
       this.#taken -= 1;
     });
   }

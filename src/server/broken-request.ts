@@ -1,5 +1,6 @@
 import { STATUS_CODES } from 'node:http';
 import type { Socket } from 'node:net';
+import { ANSWER_HEADERS } from './headers.ts';
 import type { ServerProblem } from './problems.ts';
 
 const STATUS: Record<string, [number, ServerProblem]> = {
@@ -25,6 +26,7 @@ export function answerBroken(
   const body = JSON.stringify({ type: 'about:blank', title, status, detail, code });
   const head = [
     `HTTP/1.1 ${status} ${title}`,
+    ...Object.entries(ANSWER_HEADERS).map(([name, value]) => `${name}: ${value}`),
     'content-type: application/problem+json',
     `content-length: ${Buffer.byteLength(body)}`,
     'connection: close',

@@ -1,5 +1,3 @@
-import type { Server } from 'node:http';
-import type { Duplex } from 'node:stream';
 import type { SERVER_COUNTERS } from './limits.ts';
 import type { ServerProblem } from './problems.ts';
 
@@ -18,14 +16,4 @@ export class ServerCounts {
   all(): Record<string, number> {
     return Object.fromEntries([...this.#counts].toSorted(([a], [b]) => (a < b ? -1 : 1)));
   }
-}
-
-/** Connections that the server ends by itself, before or after they say anything. */
-export function countConnections(server: Server, counts: ServerCounts): void {
-  server.on('drop', () => counts.add('http-turned-away'));
-  // Who listens here has to end the connection.
-  server.on('timeout', (socket: Duplex) => {
-    counts.add('http-silent-closed');
-    socket.destroy();
-  });
 }

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { rowsUnder } from '../../test/support/doc-rows.ts';
+import { testsBelow, wordOf } from '../../test/support/tests-below.ts';
 import { SERVER_COUNTERS, SERVER_LIMITS } from './limits.ts';
 import { SERVER_PROBLEMS } from './problems.ts';
 
@@ -12,6 +13,8 @@ describe('pages of the HTTP interface say what the code has, both ways', () => {
       counters[name] ?? 'turns nobody away',
     ]);
     expect(printed).toEqual(held);
+    const tests = testsBelow('src/server', 'test/watch');
+    for (const [name] of held) expect(tests, `${name} bites in a test`).toMatch(wordOf(name!));
   });
   it('codes of docs/errors.md', () => {
     const printed = rowsUnder('errors.md', '## HTTP interface').map((cells) => cells.slice(0, 2));

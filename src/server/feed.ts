@@ -1,10 +1,15 @@
 import type { ServerResponse } from 'node:http';
+import { networkOf } from '../base/network-of.ts';
 import type { LivingEvent } from '../living/events.ts';
 import type { ServerLimits } from './limits.ts';
 
 interface Listener {
   response: ServerResponse;
   wellId: string | null;
+  /** Whether whoever listens still may. */
+  holds(): boolean;
+  /** Whom it listens for. */
+  from: string;
 }
 
 interface Sent {
@@ -32,7 +37,10 @@ export class Feed {
   constructor(limits: ServerLimits, start: string) {
     this.#limits = limits;
     this.#start = start;
-    const beat = () => this.#write([...this.#listeners], 'event: here\ndata: {"kind":"here"}\n\n');
+    const beat = () => {
+      this.#endWhoMayNot();
+      this.#write([...this.#listeners], 'event: here\ndata: {"kind":"here"}\n\n');
+    };
     this.#heartbeat = setInterval(beat, limits.heartbeatS * 1000).unref();
   }
 
@@ -53,16 +61,19 @@ export class Feed {
     );
   }
 
-  /** Whether one more may listen; who may not is counted. */
-  hasRoom(): boolean {
-    const room = this.#listeners.size < this.#limits.listeners;
+  /** Whether one more may listen from there; who may not is counted. */
+  hasRoom(from: string): boolean {
+    const same = [...this.#listeners].filter((one) => one.from === from).length;
+    const { listeners, listenersAnAddress } = this.#limits;
+    const room = this.#listeners.size < listeners && same < listenersAnAddress;
     if (!room) this.counts['listeners-turned-away'] += 1;
     return room;
   }
 
   /** `lastId`: of the last event that this one has heard. */
-  listen(response: ServerResponse, wellId: string | null, lastId: string | null): void {
-    const listener = { response, wellId };
+  listen({ lastId, ...asked }: Omit<Listener, 'from'> & { lastId: string | null }): void {
+    const { response, wellId } = asked;
+    const listener = { ...asked, from: networkOf(response.socket?.remoteAddress ?? '') };
     this.#listeners.add(listener);
     response.on('close', () => this.#listeners.delete(listener));
     response.on('error', () => this.#listeners.delete(listener));
@@ -79,6 +90,15 @@ export class Feed {
     clearInterval(this.#heartbeat);
     for (const { response } of this.#listeners) response.end();
     this.#listeners.clear();
+  }
+
+  /** A session that is over, a key revoked. */
+  #endWhoMayNot(): void {
+    for (const listener of this.#listeners) {
+      if (listener.holds()) continue;
+      this.#listeners.delete(listener);
+      listener.response.end();
+    }
   }
 
   #since(lastId: string, wellId: string | null): string[] {

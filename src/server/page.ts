@@ -3,6 +3,7 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { extname, join, relative, sep } from 'node:path';
 import { brotliCompressSync, gzipSync } from 'node:zlib';
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
+import { PAGE_HEADERS } from './headers.ts';
 import { sendProblem } from './problems.ts';
 import type { Served } from './served.ts';
 
@@ -15,18 +16,16 @@ const TYPES: Record<string, string> = {
   '.webmanifest': 'application/manifest+json',
 };
 
-/** Nothing but what this service itself hands out is run, shown or asked. */
-const HEADERS = {
-  'content-security-policy':
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
-    "connect-src 'self'; manifest-src 'self'; worker-src 'self'; base-uri 'none'; " +
-    "form-action 'none'; frame-ancestors 'none'",
-  'x-content-type-options': 'nosniff',
-  'referrer-policy': 'no-referrer',
-};
-
 /** Screens whose addresses a person may keep: the page itself finds out which is meant. */
-const SCREENS = ['/', '/wells/:well', '/wells/:well/:screen(^(runs|water|condition)$)'];
+const SCREENS = [
+  '/',
+  '/new',
+  '/wells/:well',
+  '/wells/:well/:screen(^(runs|water|condition|tests|gauges|book)$)',
+];
+
+/** The page holds nothing of any well: who may look at one it asks then. */
+const OF_PAGE = { schema: { hide: true }, config: { may: 'anyone' } } as const;
 
 interface PageFile {
   type: string;
@@ -66,14 +65,18 @@ export function routePage(app: FastifyInstance, { page }: Served): void {
     }
     return send(file, request, reply);
   };
-  for (const url of SCREENS) app.get(url, { schema: { hide: true } }, give('/index.html'));
-  for (const name of files.keys())
-    if (name !== '/index.html') app.get(name, { schema: { hide: true } }, give(name));
+  for (const url of SCREENS) app.get(url, OF_PAGE, give('/index.html'));
+  for (const name of files.keys()) if (name !== '/index.html') app.get(name, OF_PAGE, give(name));
 }
 
 function send(file: PageFile, request: FastifyRequest, reply: FastifyReply): FastifyReply {
   const control = file.lasts ? 'public, max-age=31536000, immutable' : 'no-cache';
-  reply.headers({ ...HEADERS, 'cache-control': control, etag: file.tag, vary: 'accept-encoding' });
+  reply.headers({
+    ...PAGE_HEADERS,
+    'cache-control': control,
+    etag: file.tag,
+    vary: 'accept-encoding',
+  });
   if (request.headers['if-none-match'] === file.tag) return reply.code(304).send();
   const takes = String(request.headers['accept-encoding'] ?? '');
   const form = (['br', 'gzip'] as const).find((one) => new RegExp(`\\b${one}\\b`).test(takes));

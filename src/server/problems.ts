@@ -1,19 +1,33 @@
 import { STATUS_CODES } from 'node:http';
 import type { FastifyError, FastifyReply, FastifyRequest } from 'fastify';
-import { StoreDamaged } from '../ports/reading-store.ts';
+import { StoreDamaged, StoreRefuses } from '../ports/reading-store.ts';
 
 /** What a request can be told instead of an answer; docs/errors.md lists them. */
 export const SERVER_PROBLEMS = {
   'bad-request': [400, 'What was asked cannot be understood'],
+  'sign-in': [401, 'Only who is let in may see this'],
+  'wrong-sign-in': [401, 'Name or passphrase is wrong'],
+  'wrong-key': [401, 'The key is not in force'],
+  'not-allowed': [403, 'That is not for you to do'],
+  'wrong-origin': [403, 'Another page asks'],
+  'too-many-tries': [429, 'Too many tries to sign in'],
   'unknown-well': [404, 'No such well here'],
   'unknown-alarm': [404, 'No such alarm here'],
   'no-readings': [404, 'No usable reading has come yet'],
   'no-analysis': [409, 'The well is not analysed'],
   'not-possible': [409, 'That cannot be done with it now'],
+  'file-changed': [409, 'The well file has changed meanwhile'],
+  'file-refuses': [409, 'The well file cannot be read or written'],
+  'file-errors': [422, 'The well file cannot be so'],
+  'unknown-entry': [404, 'No such entry in the book'],
+  'bad-photo': [422, 'The photo cannot be taken'],
+  'not-kept': [503, 'The store takes nothing now'],
   'no-such-address': [404, 'Nothing is at this address'],
   'too-slow': [408, 'The request came too slowly'],
+  'wrong-host': [421, 'The service does not go by that name'],
   'wrong-type': [415, 'The body is of another kind'],
   'too-large': [413, 'The request is too large'],
+  'too-often': [429, 'Too much is asked from this address'],
   busy: [503, 'Too many answers of this kind are under way'],
   'store-damaged': [500, 'What was kept cannot all be read'],
   fault: [500, 'A fault of the service'],
@@ -24,9 +38,19 @@ export type ServerProblem = keyof typeof SERVER_PROBLEMS;
 /** Thrown by a route; told as problem details. */
 export class Refusal extends Error {
   readonly code: ServerProblem;
-  constructor(code: ServerProblem, detail: string) {
+  /** Further members of the problem. */
+  readonly more: object;
+  /** When it is worth asking again, s; null where that is not known. */
+  readonly afterS: number | null;
+  constructor(
+    code: ServerProblem,
+    detail: string,
+    { afterS = null, ...more }: { afterS?: number | null } & Record<string, unknown> = {},
+  ) {
     super(detail);
     this.code = code;
+    this.more = more;
+    this.afterS = afterS;
   }
 }
 
@@ -34,9 +58,17 @@ export class Refusal extends Error {
  * Problem details (RFC 9457). Without a page of its own the type is `about:blank`, and the title
  * the words that HTTP has for the status.
  */
-export function sendProblem(reply: FastifyReply, code: ServerProblem, detail: string): void {
+export function sendProblem(
+  reply: FastifyReply,
+  code: ServerProblem,
+  detail: string,
+  more: object = {},
+): void {
   const [status, says] = SERVER_PROBLEMS[code];
-  if (status === 503) reply.header('retry-after', '5');
+  if (status === 503 && !reply.hasHeader('retry-after')) reply.header('retry-after', '5');
+  if (status === 429 && !reply.hasHeader('retry-after')) reply.header('retry-after', '60');
+  // Without a word of Basic: no browser is to ask in a window of its own (RFC 9110 section 11.6.1).
+  if (status === 401) reply.header('www-authenticate', 'Bearer');
   reply
     .code(status)
     .header('content-type', 'application/problem+json')
@@ -46,6 +78,7 @@ export function sendProblem(reply: FastifyReply, code: ServerProblem, detail: st
       status,
       detail: `${says}: ${detail}`,
       code,
+      ...more,
     });
 }
 
@@ -74,17 +107,19 @@ export function tellProblem(
   say: (line: string) => void,
 ): ServerProblem {
   const [code, detail] = problemOf(error, request);
+  if (error instanceof Refusal && error.afterS !== null) reply.header('retry-after', error.afterS);
   if (code === 'fault') say(`${request.method} ${request.url}: ${error.stack ?? error.message}`);
-  sendProblem(reply, code, detail);
+  sendProblem(reply, code, detail, error instanceof Refusal ? error.more : {});
   return code;
 }
 
 function problemOf(
-  error: FastifyError | Refusal | StoreDamaged,
+  error: FastifyError | Refusal | StoreDamaged | StoreRefuses,
   request: FastifyRequest,
 ): [ServerProblem, string] {
   if (error instanceof Refusal) return [error.code, error.message];
   if (error instanceof StoreDamaged) return ['store-damaged', error.message];
+  if (error instanceof StoreRefuses) return ['not-kept', error.message];
   if (error.validation) return ['bad-request', misfit(error, request)];
   const status = error.statusCode ?? 500;
   if (status === 413) return ['too-large', error.message];

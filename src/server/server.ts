@@ -6,23 +6,38 @@ import fastify, {
   type FastifyRequest,
 } from 'fastify';
 import { answerBroken } from './broken-request.ts';
-import { countConnections } from './counts.ts';
 import { withSchemas } from './documents.ts';
+import { boundConnections, boundHosts, boundRates } from './doors.ts';
+import { guard } from './guard.ts';
+import { ANSWER_HEADERS } from './headers.ts';
+import { listenerFor } from './listener.ts';
 import { packed } from './packed.ts';
 import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeAlarms } from './routes/alarms.ts';
+import { routeAuthority } from './routes/authority.ts';
+import { routeBook } from './routes/book.ts';
+import { routeContractor } from './routes/contractor.ts';
 import { routeCounters } from './routes/counters.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
+import { routeGauges } from './routes/gauges.ts';
 import { routeHealth } from './routes/health.ts';
 import { routeLog } from './routes/log.ts';
+import { routeMetrics } from './routes/metrics.ts';
+import { routeNewWells } from './routes/new-wells.ts';
 import { routeNow } from './routes/now.ts';
+import { routePeriods } from './routes/periods.ts';
+import { routePush } from './routes/push.ts';
 import { routeReadings } from './routes/readings.ts';
 import { routeRecords } from './routes/records.ts';
+import { routeSignIn } from './routes/sign-in.ts';
 import { routeStretches } from './routes/stretches.ts';
 import { routeStudy } from './routes/study.ts';
+import { routeTests } from './routes/tests.ts';
+import { routeWellText } from './routes/well-text.ts';
 import { routeWells } from './routes/wells.ts';
+import { SECURITY, withSecurity } from './security.ts';
 import type { Served } from './served.ts';
 
 const DESCRIPTION =
@@ -38,11 +53,8 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
   const app = fastify({
     logger: false,
     forceCloseConnections: true,
-    requestTimeout: limits.requestWithinS * 1000,
-    keepAliveTimeout: limits.idleS * 1000,
-    connectionTimeout: limits.silentS * 1000,
     routerOptions: { maxParamLength: limits.targetChars },
-    http: { maxHeaderSize: limits.headerBytes, headersTimeout: limits.headersWithinS * 1000 },
+    serverFactory: listenerFor(served),
     clientErrorHandler: (error, socket) => {
       const code = answerBroken(error, socket);
       if (code !== null) counts.add(`http:${code}`);
@@ -50,8 +62,7 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     frameworkErrors: tell,
     ajv: { customOptions: { removeAdditional: false, allErrors: false } },
   });
-  app.server.maxConnections = limits.httpConnections;
-  countConnections(app.server, counts);
+  boundConnections(app.server, limits, counts);
   // Answers are written as they are: a schema must not drop what it does not name.
   app.setSerializerCompiler(() => (data) => JSON.stringify(data));
   // Nothing is parsed here: the intake reads readings itself, and acts read their own JSON.
@@ -63,16 +74,26 @@ export async function httpInterface(served: Served): Promise<FastifyInstance> {
     sendProblem(reply, 'no-such-address', `${request.method} ${request.url.slice(0, 200)}`);
   });
   await app.register(swagger, {
-    openapi: { openapi: '3.1.1', info: { title: 'Wellwright', version: '1', ...about } },
+    openapi: { openapi: '3.1.1', info, ...SECURITY },
+    transform: withSecurity,
   });
+  app.addHook('onRequest', async (_request, reply) => {
+    // Of the answer itself, so that events have them, too, which are written past fastify.
+    for (const [name, value] of Object.entries(ANSWER_HEADERS)) reply.raw.setHeader(name, value);
+  });
+  boundRates(app, limits);
+  boundHosts(app, served);
   app.addHook('onSend', packed);
+  guard(app, served);
   routePage(app, served);
+  routeMetrics(app, served);
+  routeAuthority(app, served);
   await app.register(async (api) => routes(api, served), { prefix: '/api/v1' });
   await app.ready();
   return app;
 }
 
-const about = { description: DESCRIPTION };
+const info = { title: 'Wellwright', version: '1', description: DESCRIPTION };
 
 function routes(api: FastifyInstance, served: Served): void {
   let page: Promise<object> | null = null;
@@ -81,15 +102,24 @@ function routes(api: FastifyInstance, served: Served): void {
     return page;
   });
   routeWells(api, served);
+  routeNewWells(api, served);
   routeFile(api, served);
+  routeWellText(api, served);
+  routeBook(api, served);
   routeNow(api, served);
   routeRecords(api, served);
+  routePeriods(api, served);
   routeStretches(api, served);
   routeLog(api, served);
   routeStudy(api, served);
+  routeTests(api, served);
+  routeGauges(api, served);
+  routeContractor(api, served);
   routeAlarms(api, served);
+  routePush(api, served);
   routeCounters(api, served);
   routeReadings(api, served);
+  routeSignIn(api, served);
   routeEvents(api, served);
   routeHealth(api, served);
 }

@@ -1,8 +1,7 @@
+import { instant } from '../base/instant.ts';
 import { FOOT_M, GALLON_M3, GPM_M3_PER_S, PSI_PA } from './constants.ts';
 import type { Random } from './random.ts';
 import type { TestResult } from './test-keeper.ts';
-
-const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
 
 /** A test as a table of the well file, with what watch, gauge, bucket and tape make of it. */
 export function testText(test: TestResult, random: Random): string {

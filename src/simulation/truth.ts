@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import { FOOT_M, GALLON_M3 } from './constants.ts';
 import type { Books, Plant } from './plant/plant.ts';
 
@@ -53,7 +54,6 @@ const thousandth = (x: number) => Math.round(x * 1000) / 1000;
 const QUARTER_S = 900;
 const REACHED_S = 1e-6;
 const tenth = (x: number) => Math.round(x * 10) / 10;
-const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
 
 /** Keeps the truth while the plant runs. */
 export class TruthKeeper {

@@ -1,3 +1,4 @@
+import { instant } from '../base/instant.ts';
 import type { ResetKind } from '../model/well.ts';
 import type { System } from './build-system.ts';
 import { GALLON_M3, PSI_PA } from './constants.ts';
@@ -12,8 +13,6 @@ const MOTOR = {
   'capacitor-start': '3-wire',
   'capacitor-run': '3-wire capacitor-run',
 } as const;
-
-const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString();
 
 /** The well file a keeper of this system would write: from nameplates and a bucket test. */
 export function wellFileText(of: {

@@ -28,15 +28,21 @@ export interface Exported {
   toS: number;
 }
 
+const fitsCsv = (timeS: number): boolean => Math.abs(timeS) < MOST_CSV_S;
+
 /**
  * A recorded log (docs/formats/logs.md) of all readings of a span, piece by piece. Read back, it
- * gives the same readings in the same order, to the last bit.
+ * gives the same readings in the same order, to the last bit. It begins once all has been read:
+ * what cannot be is known before the first piece. Throws RangeError on times that it cannot hold.
  */
 export async function* exportCsv(store: Kept, span: Exported): AsyncIterable<string> {
   const { wellId, fromS, toS } = span;
   const present = new Set<number>();
-  for await (const { count, channel } of store.readings(wellId, fromS, toS))
+  for await (const { count, timeS, channel } of store.readings(wellId, fromS, toS)) {
     for (const one of channel.subarray(0, count)) present.add(one);
+    const wrong = timeS.subarray(0, count).find((t) => !fitsCsv(t));
+    if (wrong !== undefined) throw new RangeError(`${wrong} s cannot stand in a CSV log`);
+  }
   const columns = [...present].sort((a, b) => a - b);
   const heading = (channel: number) => `,${CHANNELS[channel]} [${UNITS[CHANNELS[channel]!]}]`;
   yield `time${columns.map(heading).join('')}\n`;
@@ -45,10 +51,9 @@ export async function* exportCsv(store: Kept, span: Exported): AsyncIterable<str
     let cell = columns.length;
     for (let i = 0; i < count; i++) {
       const at = columns.indexOf(channel[i]!);
-      // One that came while this was written, of a channel that the first row does not name.
-      if (at < 0) continue;
       const t = timeS[i]!;
-      if (Math.abs(t) >= MOST_CSV_S) throw new RangeError(`${t} s cannot stand in a CSV log`);
+      // One that came while this was written, which the first row or the form does not allow.
+      if (at < 0 || !fitsCsv(t)) continue;
       if (i === 0 || t !== timeS[i - 1] || at < cell) {
         if (text !== '') text += `${','.repeat(columns.length - cell)}\n`;
         text += decimals(t);
@@ -61,21 +66,22 @@ export async function* exportCsv(store: Kept, span: Exported): AsyncIterable<str
   }
 }
 
-/**
- * The same as one SenML pack. Throws RangeError on times that SenML takes for relative ones. Like a
- * CSV log it begins once all has been read: what cannot be is known before the first piece.
- */
+/** The same as one SenML pack. Throws RangeError on times that SenML takes for relative ones. */
 export async function* exportSenml(store: Kept, span: Exported): AsyncIterable<string> {
   const { wellId, fromS, toS } = span;
-  for await (const _ of store.readings(wellId, fromS, toS));
+  for await (const { count, timeS } of store.readings(wellId, fromS, toS)) {
+    const wrong = timeS.subarray(0, count).find((t) => t < LEAST_SENML_S);
+    if (wrong !== undefined)
+      throw new RangeError(`${wrong} s cannot stand in SenML as an absolute time: use CSV`);
+  }
   yield `[{"bn":${JSON.stringify(`${wellId}/`)}}`;
   for await (const { count, timeS, channel, value } of store.readings(wellId, fromS, toS)) {
     let text = '';
     for (let i = 0; i < count; i++) {
       const name = CHANNELS[channel[i]!];
       assert(name !== undefined, 'a channel of the model');
-      if (timeS[i]! < LEAST_SENML_S)
-        throw new RangeError(`${timeS[i]} s cannot stand in SenML as an absolute time: use CSV`);
+      // One that came while this was written.
+      if (timeS[i]! < LEAST_SENML_S) continue;
       const [t, v] = [decimals(timeS[i]!), decimals(value[i]!)];
       text += `,\n{"n":"${name}","u":"${UNITS[name]}","t":${t},"v":${v}}`;
     }

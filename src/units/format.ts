@@ -15,7 +15,8 @@ export type DisplayKind =
   | 'time'
   | 'fraction'
   | 'specific-capacity'
-  | 'temperature';
+  | 'temperature'
+  | 'tank-constant';
 
 /** How a kind is shown: shown value = (SI - offset) / scale; `decimals` is the finest shown. */
 export interface DisplayUnit {
@@ -52,6 +53,7 @@ const SHOWN: Record<UnitSystem, Partial<Record<DisplayKind, DisplayUnit>>> = {
     'energy-per-volume': shown('kWh/kgal', KILOWATT_HOUR_J / (1000 * GALLON_M3), 2),
     'specific-capacity': shown('gpm/ft', GPM / FOOT_M, 3),
     temperature: shown('degF', 5 / 9, 1, (459.67 * 5) / 9),
+    'tank-constant': shown('psi gal', PSI_PA * GALLON_M3, 0),
   },
   si: {
     ...SAME,
@@ -62,6 +64,7 @@ const SHOWN: Record<UnitSystem, Partial<Record<DisplayKind, DisplayUnit>>> = {
     'energy-per-volume': shown('kWh/m3', KILOWATT_HOUR_J, 3),
     'specific-capacity': shown('L/min/m', 0.001 / 60, 2),
     temperature: shown('degC', 1, 1, 273.15),
+    'tank-constant': shown('kPa L', 1, 0),
   },
 };
 

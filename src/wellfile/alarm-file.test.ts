@@ -35,7 +35,10 @@ describe('an alarm file', () => {
   });
 
   it('may be empty: then alarms are kept and shown, and nobody is told', () => {
-    expect(parseAlarmFile('')).toEqual({ ok: true, settings: { receivers: [], heartbeat: null } });
+    expect(parseAlarmFile('')).toEqual({
+      ok: true,
+      settings: { receivers: [], heartbeat: null, push: null },
+    });
   });
 
   it('has all that is wrong listed: where, expected, found', () => {

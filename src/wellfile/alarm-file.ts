@@ -1,4 +1,9 @@
-import type { AlarmSettings, QuietHours, ReceiverSettings } from '../model/alarm-settings.ts';
+import {
+  type AlarmSettings,
+  type QuietHours,
+  type ReceiverSettings,
+  WAYS,
+} from '../model/alarm-settings.ts';
 import { URGENCIES } from '../model/study.ts';
 import type { WellFileIssue } from './issue.ts';
 import { LineIndex } from './line-index.ts';
@@ -13,7 +18,6 @@ export type AlarmFileResult =
   | { ok: true; settings: AlarmSettings }
   | { ok: false; issues: WellFileIssue[] };
 
-const WAYS = ['webhook', 'email', 'mqtt', 'web-push'] as const;
 const EVERY = { kind: 'time', least: '10 s', most: '1 days' } as const;
 const SMTP_PORT = 587;
 /** More receivers than any household has. */
@@ -48,8 +52,9 @@ function readRoot(root: Table): AlarmSettings {
     names.add(name);
   }
   const heartbeat = readHeartbeat(root.section('heartbeat'), root.cell('heartbeat').isThere);
+  const push = readPush(root.section('push'), root.cell('push').isThere);
   root.close();
-  return { receivers, heartbeat };
+  return { receivers, heartbeat, push };
 }
 
 function readHeartbeat(table: Table, isThere: boolean): AlarmSettings['heartbeat'] {
@@ -60,6 +65,15 @@ function readHeartbeat(table: Table, isThere: boolean): AlarmSettings['heartbeat
   const secretFile = table.text('secret_file');
   table.close();
   return address === null || everyS === null ? null : { address, everyS, secretFile };
+}
+
+function readPush(table: Table, isThere: boolean): AlarmSettings['push'] {
+  if (!isThere) return null;
+  const contact = addressOf(table, 'contact', ['mailto:', 'https:']);
+  const inHouse = table.cell('in_house');
+  const hosts = inHouse.isThere ? readWords(inHouse, 'names of hosts') : [];
+  table.close();
+  return contact === null ? null : { contact, inHouse: hosts };
 }
 
 function readReceiver(table: Table): ReceiverSettings | null {

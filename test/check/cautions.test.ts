@@ -2,10 +2,10 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, afterEach, expect, it, vi } from 'vitest';
-import { Interview } from '../../src/cli/check/interview.ts';
-import { QUESTIONS } from '../../src/cli/check/questions.ts';
 import { check } from '../../src/cli/commands/check.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../../src/model/cautions.ts';
+import { Interview } from '../../src/wellfile/interview.ts';
+import { QUESTIONS } from '../../src/wellfile/interview-questions.ts';
 import { fileOf, WHOLE } from '../support/wells.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'wellwright-'));

@@ -46,9 +46,9 @@ export class Link {
     };
   }
 
-  static async open(): Promise<Link> {
+  static async open(options: Parameters<typeof openOwnBroker>[1] = {}): Promise<Link> {
     // A board that lives faster than the clock sends as fast.
-    return new Link(await openOwnBroker({ packetsPerS: 100_000 }));
+    return new Link(await openOwnBroker({ packetsPerS: 100_000 }, options));
   }
 
   /** The functions that test/device/board/*.py call. */

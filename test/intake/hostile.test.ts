@@ -202,7 +202,7 @@ describe('over MQTT', () => {
     device.publish('wells/nobody/readings', senml(1));
     await device.until(() => device.closed);
     expect(counters.of('unknown-well')).toBe(1);
-    expect(said[0]).toMatch(/expected a topic that is known here, found 'wells\/ridge-house\/res/);
+    expect(said[0]).toMatch(/expected a topic that is known here, found "wells\/ridge-house\/res/);
     expect(store.packs).toEqual([]);
   });
 
@@ -233,12 +233,13 @@ describe('over MQTT', () => {
   });
 
   it('only those come in who are let in, where someone is asked', async () => {
-    const authenticate = async (name?: string, password?: Uint8Array) =>
-      name === 'well' && Buffer.from(password ?? '').toString() === 'deep';
-    const { url } = await own({}, { authenticate });
+    const who = { role: 'device', name: 'well', well: 'ridge', holds: () => true } as const;
+    const gate = { byKey: (key: string) => (key === 'deep' ? who : null) };
+    const { url } = await own({}, { gate });
     const come = (more: object) => mqtt.connectAsync(url, { reconnectPeriod: 0, ...more });
     await expect(come({})).rejects.toThrow(/Not authorized/);
     await expect(come({ username: 'well', password: 'shallow' })).rejects.toThrow(/authorized/);
+    await expect(come({ username: 'barn', password: 'deep' })).rejects.toThrow(/authorized/);
     await (await come({ username: 'well', password: 'deep' })).endAsync();
   });
 });

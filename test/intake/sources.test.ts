@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import mqtt from 'mqtt';
 import { LogSource } from '../../src/ingest/file/log-source.ts';
 import { HttpReadings } from '../../src/ingest/http/http-readings.ts';
+import { MemorySource } from '../../src/ingest/memory/memory-source.ts';
 import { BrokerClient } from '../../src/ingest/mqtt/broker-client.ts';
 import { OwnBroker } from '../../src/ingest/mqtt/own-broker.ts';
 import type { ReadingSource } from '../../src/ports/reading-source.ts';
@@ -47,6 +48,16 @@ async function mqttDevice(url: () => string) {
     end: () => device?.endAsync(true) ?? Promise.resolve(),
   };
 }
+
+readingSourceContract('a device in memory', async ({ reader }) => {
+  const source = new MemorySource(reader);
+  return {
+    source,
+    feed: async (readings) => void (await source.send('ridge-house', packOf(readings))),
+    feedRefused: async () => JSON.stringify(await source.send('ridge-house', WRONG)),
+    end: () => Promise.resolve(),
+  };
+});
 
 readingSourceContract('the broker of our own', async ({ reader }) => {
   const source = new OwnBroker({ reader, host: '127.0.0.1', port: 0 });

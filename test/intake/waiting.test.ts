@@ -1,14 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { StoreRefuses } from '../../src/ports/reading-store.ts';
-import { waitingPacksContract } from '../contract/waiting-packs.contract.ts';
 import { bytesOf, type Intake, intakeWith, NOW_S, until } from '../support/intake.ts';
 import { MemoryReadings } from '../support/memory-readings.ts';
-
-waitingPacksContract('the memory of the tests', async () => {
-  const packs = new MemoryReadings();
-  const place = { packs, reopen: () => Promise.resolve(place), close: () => Promise.resolve() };
-  return place;
-});
 
 const open: Intake[] = [];
 afterEach(async () => {

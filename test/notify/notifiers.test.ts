@@ -203,6 +203,15 @@ it('a push service sees who sends, how urgent it is, and nothing of what is said
     expect(body.toString('latin1')).not.toContain('burst');
     // What is too long loses its end: what to do and its caution stay.
     expect(heardOf(receiver.open(message!).toString()).text).toBe(noticeOf().text);
+    for (const text of ['', 'é'.repeat(9000)]) {
+      await notifier.tell(noticeOf({ subject: 'S'.repeat(5000), text }));
+      const heard = heardOf(receiver.open(receiver.received.at(-1)!).toString());
+      expect(heard.subject).toMatch(/^S{3000,}$/);
+      expect(heard.text).toBe('');
+    }
+    await expect(notifier.tell(noticeOf({ wellName: 'W'.repeat(5000) }))).rejects.toThrow(
+      'too long for a push',
+    );
   } finally {
     await receiver.close();
   }

@@ -5,6 +5,7 @@ import { WebhookNotifier } from '../../src/notify/webhook.ts';
 import { noticeOf } from '../contract/notifier.contract.ts';
 import { httpReceiver } from '../support/http-receiver.ts';
 import { has } from '../support/mosquitto.ts';
+import { textOf } from '../support/source-scan.ts';
 
 const SECRET = 'a secret of the keeper';
 const NOW_S = 1_780_000_000.75;
@@ -63,4 +64,31 @@ it('does not hold for another body, secret, time or form', () => {
   for (const signature of ['', 'ab', `${signed.signature}00`, signed.signature.toUpperCase()])
     expect(isGenuine(SECRET, 'body', { ...signed, signature }, NOW_S)).toBe(false);
   expect(isGenuine(SECRET, 'body', { ...signed, time: 'NaN' }, NOW_S)).toBe(false);
+});
+
+it.runIf(has('python3'))('is checked by the receiver of docs/alarms.md, replays and all', () => {
+  const [, receiver = ''] = /```python\n([\s\S]*?)```/.exec(textOf('docs/alarms.md')) ?? [];
+  const body = '{"subject":"Söderby"}';
+  const ask = (notice: string, signed: object, lateS: number, text = body) => ({
+    ...{ headers: { 'wellwright-notice': notice, ...signed }, body: text, now: NOW_S + lateS },
+  });
+  const { time, signature } = sign(SECRET, body, NOW_S);
+  const signed = { 'wellwright-time': time, 'wellwright-signature': signature };
+  const asked = [
+    ask('notice-1', signed, 1),
+    ask('notice-1', signed, 2),
+    ask('notice-2', signed, 400),
+    ask('notice-3', signed, 2, '{}'),
+    ask('notice-4', { ...signed, 'wellwright-time': `${Number(time) + 60}` }, 2),
+    ask('notice-5', { ...signed, 'wellwright-signature': 'é' }, 2),
+  ];
+  const script = `import json, sys
+${receiver}
+for one in json.load(sys.stdin):
+    secret = ${JSON.stringify(SECRET)}.encode()
+    print(judged(secret, one["headers"], one["body"].encode(), one["now"]))`;
+  const said = execFileSync('python3', ['-c', script], { input: JSON.stringify(asked) });
+  expect(said.toString().trim().split('\n')).toEqual([
+    ...['new', 'again', 'stale', 'forged', 'forged', 'forged'],
+  ]);
 });

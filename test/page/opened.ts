@@ -44,8 +44,8 @@ export async function send(
 }
 
 /** The service and a browser before it; nothing it says goes unheard. */
-export async function opened(tomls: string[]) {
-  const on = await joined(tomls);
+export async function opened(tomls: string[], more: Parameters<typeof joined>[1] = {}) {
+  const on = await joined(tomls, more);
   const browser: Browser = await openBrowser(path!);
   const faults: string[] = [];
   const address = on.api.replace('/api/v1', '');

@@ -36,7 +36,7 @@ describe.runIf(hasBrowser)('the recorder', () => {
       await at.on.post(ID, JSON.stringify(records.slice(from, from + 2000)));
     await send(at.on, LOG, { shiftS: SHIFT_S });
     await at.on.service.wells.advance();
-  });
+  }, 60_000);
   afterAll(() => at.close());
 
   it('goes from a year to a second, from summaries to the readings themselves', async () => {

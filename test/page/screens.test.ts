@@ -12,7 +12,10 @@ const BARN = 'name = "Barn"\n';
 const SHED = 'name = "Shed"\nunits = "si"\n';
 
 const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
-const SCREENS = { 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' };
+const SCREENS = {
+  ...{ 'At the well': '', Runs: '/runs', Water: '/water', Condition: '/condition' },
+  ...{ Tests: '/tests', Gauges: '/gauges', 'Well book': '/book' },
+};
 
 /** What a screen reader says, in its order: by hand, from what each sheet is for. */
 const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
@@ -66,7 +69,57 @@ const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
     /heading "What is not known" \[level=2\]/,
     /listitem: .*can't be judged from these channels/,
   ],
+  Tests: [
+    /heading "Tests" \[level=1\]/,
+    /heading "Tests of this well" \[level=2\]/,
+    /heading "bucket test" \[level=3\]/,
+    /group: Steps and cautions bucket test/,
+    /button "Begin the bucket test"/,
+    /heading "electrician's check" \[level=3\]/,
+  ],
+  Gauges: [
+    /heading "Gauges" \[level=1\]/,
+    /heading "Pressure gauge" \[level=2\]/,
+    /The device itself sends \d+\.\d psi, calibrated already/,
+    /heading "Clamp meter" \[level=2\]/,
+    /heading "The measuring chain" \[level=2\]/,
+    /The well file does not tell the measuring chain/,
+  ],
+  'Well book': [
+    /heading "Well book" \[level=1\]/,
+    /heading "Write in the book" \[level=2\]/,
+    /radio "a note" \[checked\]/,
+    /textbox "What there is to say"/,
+    /textbox "Your name, for the record"/,
+    /button "Put it in the book"/,
+    /heading "What comes round" \[level=2\]/,
+    /strong: Air charge of the tank/,
+    /heading "The book" \[level=2\]/,
+    /status: Nothing is in the book yet\./,
+    /heading "The well file" \[level=2\]/,
+  ],
 };
+
+/** What has the focus, and what is wrong with how it shows; null once it is back at the window. */
+function focused(): { name: string; trouble: string[] } | null {
+  const one = document.activeElement;
+  if (one === null || one === document.body) return null;
+  const box = one.getBoundingClientRect();
+  // What is larger than the window shows where it lies in it.
+  const [left, top] = [Math.max(0, box.left), Math.max(0, box.top)];
+  const [x, y] = [
+    (left + Math.min(box.right, left + 40)) / 2,
+    (top + Math.min(box.bottom, top + 24)) / 2,
+  ];
+  const at = document.elementFromPoint(x, y);
+  const { outlineStyle, outlineWidth } = getComputedStyle(one);
+  const isSeen = at !== null && (one.contains(at) || at.contains(one));
+  const trouble = [
+    ...(outlineStyle === 'none' || Number.parseFloat(outlineWidth) < 2 ? ['no outline'] : []),
+    ...(isSeen ? [] : [`covered at ${x}, ${y} by ${at?.outerHTML.slice(0, 80)}`]),
+  ];
+  return { name: one.getAttribute('aria-label') ?? one.textContent ?? one.tagName, trouble };
+}
 
 describe.runIf(hasBrowser)('each sheet', () => {
   let at: Awaited<ReturnType<typeof opened>>;
@@ -78,7 +131,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await at.on.service.wells.advance();
     for (const [width, viewport] of Object.entries(WIDTHS))
       pages.set(width, await at.page('/', { viewport }));
-  });
+  }, 60_000);
   afterAll(() => at.close());
 
   for (const [name, place] of Object.entries(SCREENS))
@@ -136,6 +189,52 @@ describe.runIf(hasBrowser)('each sheet', () => {
     expect(at.faults).toEqual([]);
   });
 
+  it('goes from days to hours, months and years of water, and to any day', async () => {
+    const page = pages.get('desk')!;
+    await page.goto(`${at.address}/wells/${ID}/water`);
+    await drawn(page);
+    const names = () => page.locator('tbody th').allTextContents();
+    const days = await names();
+    expect(days.length).toBeGreaterThanOrEqual(5);
+    await page.getByRole('button', { name: `Show the hours of ${days[1]}` }).click();
+    await expect.poll(names).toHaveLength(24);
+    await page.getByRole('button', { name: 'Day after' }).click();
+    const picked = page.getByLabel('Day whose hours are shown');
+    await expect.poll(() => picked.inputValue()).toBe(days[0]);
+    expect(await page.getByRole('button', { name: 'Day after' }).isDisabled()).toBe(true);
+    await picked.fill(days.at(-2)!);
+    await expect.poll(names).toHaveLength(24);
+    expect(await violations(page)).toEqual([]);
+    await page.getByRole('radio', { name: 'month' }).check();
+    await expect.poll(names).toContain(days[0]!.slice(0, 7));
+    await page.getByRole('radio', { name: 'year' }).check();
+    await expect.poll(names).toContain(days[0]!.slice(0, 4));
+    expect(at.faults).toEqual([]);
+  });
+
+  it('shows ten years of trends by weeks', async () => {
+    const page = pages.get('desk')!;
+    await page.goto(`${at.address}/wells/${ID}/condition`);
+    await drawn(page);
+    await page.getByRole('radio', { name: 'ten years' }).check();
+    // The week that goes on is not drawn yet, so the five days may lie in one or two.
+    await page.getByRole('figure', { name: 'Sensors: part of the day recorded' }).waitFor();
+    await expect
+      .poll(() =>
+        page
+          .locator('figure')
+          .allTextContents()
+          .then((all) => all.join()),
+      )
+      .not.toContain('Reading');
+    const spoken = () =>
+      page.locator('.trends svg[role=img]').evaluateAll((all) => all.map((one) => one.ariaLabel));
+    await expect
+      .poll(async () => (await spoken()).every((one) => !/\d days/.test(one!)))
+      .toBe(true);
+    expect(at.faults).toEqual([]);
+  });
+
   it('reads without scrolling sideways at 320 pixels (WCAG 1.4.10)', async () => {
     const page = await at.page('/', { viewport: { width: 320, height: 640 } });
     for (const place of Object.values(SCREENS)) {
@@ -149,7 +248,53 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await page.context().close();
   });
 
-  it('prints without its knobs', async () => {
+  it('shows where the focus is at every stop of Tab (WCAG 2.4.7, 2.4.11)', async () => {
+    const page = await at.page('/', { viewport: WIDTHS.phone });
+    for (const place of Object.values(SCREENS)) {
+      await page.goto(`${at.address}/wells/${ID}${place}`);
+      await drawn(page);
+      const stops: string[] = [];
+      for (let i = 0; i < 200; i++) {
+        await page.keyboard.press('Tab');
+        const stop = await page.evaluate(focused);
+        if (stop === null) break;
+        expect(stop.trouble, `${place} ${stop.name}`).toEqual([]);
+        stops.push(stop.name);
+      }
+      const all = await page.evaluate(
+        () =>
+          [...document.querySelectorAll('a, button:not(:disabled), select, input, summary')]
+            .filter((one) => one.checkVisibility())
+            .filter(
+              (one) =>
+                (one as HTMLInputElement).type !== 'radio' || (one as HTMLInputElement).checked,
+            ).length,
+      );
+      // Whatever scrolls is a stop as well.
+      expect(stops.length, stops.join(', ')).toBeGreaterThanOrEqual(all);
+    }
+    await page.context().close();
+  });
+
+  it('holds together with text twice as large (WCAG 1.4.4)', async () => {
+    // 1280 by 900 at twice the size; and letters alone twice as large.
+    const page = await at.page('/', { viewport: { width: 640, height: 450 } });
+    for (const place of Object.values(SCREENS))
+      for (const size of ['100%', '200%']) {
+        await page.goto(`${at.address}/wells/${ID}${place}`);
+        await drawn(page);
+        await page.evaluate((percent) => {
+          document.documentElement.style.fontSize = percent;
+        }, size);
+        const overflow = await page.evaluate(
+          () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+        );
+        expect(overflow, `${place} ${size}`).toBeLessThanOrEqual(0);
+      }
+    await page.context().close();
+  });
+
+  it('prints without its knobs, in ink on white by night as well', async () => {
     const page = pages.get('desk')!;
     await page.goto(`${at.address}/wells/${ID}`);
     await drawn(page);
@@ -158,6 +303,15 @@ describe.runIf(hasBrowser)('each sheet', () => {
     expect(await page.locator('nav').isVisible()).toBe(false);
     expect(await page.locator('.cell.name').isVisible()).toBe(true);
     expect(await page.getByRole('img', { name: 'Section of the well' }).isVisible()).toBe(true);
-    await page.emulateMedia({ media: 'screen' });
+    await page.emulateMedia({ media: 'screen', colorScheme: 'dark' });
+    const paper = () =>
+      page.locator('canvas').evaluate((canvas: HTMLCanvasElement) => {
+        const [r = 0] = canvas.getContext('2d')!.getImageData(2, canvas.height / 2, 1, 1).data;
+        return r > 128 ? 'light' : 'dark';
+      });
+    await expect.poll(paper).toBe('dark');
+    await page.emulateMedia({ media: 'print', colorScheme: 'dark' });
+    await expect.poll(paper).toBe('light');
+    await page.emulateMedia({ media: 'screen', colorScheme: 'light' });
   });
 });

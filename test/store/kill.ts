@@ -97,7 +97,7 @@ async function problemsOf(path: string): Promise<string[]> {
   }
 }
 
-function versionIn(path: string): number {
+export function versionIn(path: string): number {
   const db = new DatabaseSync(path, { readOnly: true });
   const version = Number(pragma(db, 'user_version'));
   db.close();

@@ -83,7 +83,7 @@ export async function keptAlarms(
   const troubles: unknown[] = [];
   let nowS = asked.startS ?? NOON_S;
   const ports = {
-    ...{ store, receivers },
+    ...{ store, receivers: () => receivers },
     clock: { nowS: () => nowS },
     tell: (entry: AlarmEntry) => entries.push(entry),
     trouble: (error: unknown) => troubles.push(error),
@@ -113,7 +113,7 @@ export async function keptAlarms(
       await keeper.settled();
     },
     heard(device = 'tee') {
-      keeper.heard(device, nowS, 1);
+      keeper.heard(device, nowS);
     },
     /** The clock is set to another time. */
     leap(lengthS: number) {

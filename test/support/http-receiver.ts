@@ -1,5 +1,11 @@
 import { once } from 'node:events';
-import { createServer, type IncomingHttpHeaders, type Server } from 'node:http';
+import {
+  createServer,
+  type IncomingHttpHeaders,
+  type RequestListener,
+  type Server,
+} from 'node:http';
+import { createServer as createTlsServer } from 'node:https';
 import { outages } from './outages.ts';
 
 export interface Received {
@@ -8,13 +14,13 @@ export interface Received {
   body: Buffer;
 }
 
-/** An HTTP server that keeps what is posted to it. */
-export async function httpReceiver() {
+/** An HTTP server, over TLS where it is given what that takes, that keeps what is posted to it. */
+export async function httpReceiver(tls: { key: string; cert: string } | null = null) {
   const received: Received[] = [];
   let status = 204;
   let server: Server;
   const listen = async (port: number): Promise<number> => {
-    server = createServer(async (request, response) => {
+    const take: RequestListener = async (request, response) => {
       const pieces: Buffer[] = [];
       for await (const piece of request) pieces.push(piece as Buffer);
       if (status < 300)
@@ -24,7 +30,8 @@ export async function httpReceiver() {
           body: Buffer.concat(pieces),
         });
       response.writeHead(status).end();
-    });
+    };
+    server = tls === null ? createServer(take) : createTlsServer(tls, take);
     server.listen(port, '127.0.0.1');
     await once(server, 'listening');
     return (server.address() as { port: number }).port;
@@ -36,7 +43,7 @@ export async function httpReceiver() {
   };
   return {
     port,
-    url: `http://127.0.0.1:${port}`,
+    url: `http${tls === null ? '' : 's'}://127.0.0.1:${port}`,
     received,
     answer: (with_: number) => {
       status = with_;

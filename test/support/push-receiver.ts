@@ -47,8 +47,8 @@ export function readVapid(authorization: string): { claims: Record<string, unkno
 }
 
 /** A push service, and the browser behind it. */
-export async function pushReceiver() {
-  const http = await httpReceiver();
+export async function pushReceiver(tls: Parameters<typeof httpReceiver>[0] = null) {
+  const http = await httpReceiver(tls);
   const ecdh = createECDH('prime256v1');
   ecdh.generateKeys();
   const auth = randomBytes(16);

@@ -58,6 +58,11 @@ it('a service whose disk takes no more says so, keeps what it has, and goes on',
     const kept = async () =>
       ((await (await fetch(`${api}/wells`)).json()) as { wells: { readings: number }[] }).wells[0];
     expect(await kept()).toMatchObject({ readings: accepted });
+    // Ready again by itself: nobody has to send first.
+    const ready = () => until(async () => (await fetch(`${api}/readiness`)).status === 200);
+    limit(service.process.pid!, 'unlimited');
+    await ready();
+    expect(service.err()).toContain('the store takes readings again');
 
     // Started anew on such a disk, it says so before anything is sent.
     await service.kill();
@@ -74,8 +79,7 @@ it('a service whose disk takes no more says so, keeps what it has, and goes on',
     expect(await kept()).toMatchObject({ readings: accepted });
 
     limit(service.process.pid!, 'unlimited');
-    // Ready again by itself: nobody has to send first.
-    await until(async () => (await fetch(`${api}/readiness`)).status === 200);
+    await ready();
     await until(async () => (await post()).status === 200);
     expect(await kept()).toMatchObject({ readings: accepted });
     expect((await fetch(`${api}/readiness`)).status).toBe(200);
@@ -85,4 +89,4 @@ it('a service whose disk takes no more says so, keeps what it has, and goes on',
     await service.kill();
     rmSync(folder, { recursive: true });
   }
-}, 20_000);
+}, 60_000);

@@ -15,7 +15,7 @@ export async function joined(tomls: string[], more: Partial<ServiceOptions> = {}
     return { file, well: wellOf(toml), told: [], history: [] as string[] };
   });
   const options: ServiceOptions = {
-    wells,
+    ...{ wells, folder },
     store: join(folder, 'wellwright.sqlite'),
     host: '127.0.0.1',
     http: 0,
@@ -30,7 +30,8 @@ export async function joined(tomls: string[], more: Partial<ServiceOptions> = {}
     rmSync(folder, { recursive: true });
     throw error;
   });
-  const api = `http://127.0.0.1:${service.ports.http}/api/v1`;
+  const scheme = options.accessFolder === undefined ? 'http' : 'https';
+  const api = `${scheme}://127.0.0.1:${service.ports.http}/api/v1`;
   return {
     folder,
     said,

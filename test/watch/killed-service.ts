@@ -1,4 +1,3 @@
-import { once } from 'node:events';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -7,7 +6,8 @@ import mqtt from 'mqtt';
 import { studyLogs } from '../../src/cli/commands/study.ts';
 import type { Study } from '../../src/model/study.ts';
 import { type RehearsedLog, rehearsedLog } from '../support/rehearsed-log.ts';
-import { spawnWatch, startWatch } from './watch-child.ts';
+import { Killer, lookAtCopy, MOMENTS } from './kill-moments.ts';
+import { startWatch } from './watch-child.ts';
 
 const AT_ONCE = 20;
 const CHANNELS = [
@@ -30,8 +30,11 @@ export interface AfterKills {
   /** Readings that were acknowledged and are not there, and that are there twice. */
   lost: number;
   doubled: number;
-  /** Kills before the service was up. */
-  beforeUp: number;
+  /** What the kills fell into; others came while readings were taken. */
+  counts: Killer['counts'];
+  /** Copies that were there as a whole, and what was wrong with them. */
+  copies: number;
+  wrongCopies: string[];
   sentAgain: number;
   live: Study;
   replayed: Study;
@@ -69,14 +72,15 @@ const csvOf = (rows: readonly Row[]): string => {
 };
 
 /**
- * A rehearsed device sends over MQTT while the service is killed again and again; then what is
- * there, and the study, beside those of the log.
+ * A rehearsed device sends over MQTT while the service is killed again and again, in one moment
+ * after the other; then what is there, and the study, beside those of the log.
  */
 export async function killService(asked: Killing): Promise<AfterKills> {
   const folder = mkdtempSync(join(tmpdir(), 'wellwright-watch-'));
   const log = rehearsedLog({ letter: 'C', days: asked.days, seed: 61, restS: 10 });
   const rows = rowsOf(log);
   const [wellFile, logFile] = [join(folder, 'well.toml'), join(folder, 'log.csv')];
+  const store = join(folder, 'wellwright.sqlite');
   writeFileSync(wellFile, log.toml);
   writeFileSync(logFile, csvOf(rows));
   const base = ['watch', '--well', wellFile];
@@ -84,25 +88,28 @@ export async function killService(asked: Killing): Promise<AfterKills> {
   const { http, mqtt: port } = service.ports;
   const args = [...base, '--http', `${http}`, '--mqtt', `${port}`];
   const device = mqtt.connect(`mqtt://127.0.0.1:${port}`, { reconnectPeriod: 50, clean: true });
+  const wellId = log.well.id;
   try {
-    const sending = send(device, log.well.id, rows, asked.packsPerS);
-    let beforeUp = 0;
-    for (let i = 0; i < asked.kills; i++) {
-      if (i === 0) {
-        await sleep(asked.random() * asked.mostMs);
-        await service.kill();
-        continue;
-      }
-      const { child, written } = spawnWatch(args);
-      const ended = once(child, 'exit');
-      await sleep(asked.random() * asked.mostMs);
-      child.kill('SIGKILL');
-      await ended;
-      if (!written.err.includes('HTTP port')) beforeUp += 1;
+    const acknowledged: Row[] = [];
+    const sending = send({ device, wellId, rows, packsPerS: asked.packsPerS, acknowledged });
+    await sleep(asked.random() * asked.mostMs);
+    await service.kill();
+    const { random, mostMs } = asked;
+    const killer = new Killer({ args, store, random, mostMs });
+    const wrongCopies: string[] = [];
+    let copies = 0;
+    for (let i = 1; i < asked.kills; i++) {
+      const moment = MOMENTS[i % MOMENTS.length]!;
+      const before = [...acknowledged];
+      await killer.kill(moment);
+      const copy = moment === 'backup' ? await lookAtCopy(store, wellId) : null;
+      if (copy === null) continue;
+      copies += 1;
+      wrongCopies.push(...copy.problems, ...wrongIn(copy.csv, before, rows));
     }
     service = await startWatch(args);
     const sentAgain = await sending;
-    const address = `http://127.0.0.1:${http}/api/v1/wells/${log.well.id}`;
+    const address = `http://127.0.0.1:${http}/api/v1/wells/${wellId}`;
     const live = (await (await fetch(`${address}/study`)).json()) as Study;
     const found = await (await fetch(`${address}/log.csv`)).text();
     const options = { columns: {}, told: [] };
@@ -110,7 +117,9 @@ export async function killService(asked: Killing): Promise<AfterKills> {
     return {
       packs: rows.length,
       ...differences(csvOf(rows), found),
-      beforeUp,
+      counts: killer.counts,
+      copies,
+      wrongCopies,
       sentAgain,
       live,
       replayed,
@@ -122,13 +131,25 @@ export async function killService(asked: Killing): Promise<AfterKills> {
   }
 }
 
+/** What a copy lacks of all that was acknowledged before it was begun, or has twice. */
+function wrongIn(csv: string, before: readonly Row[], all: readonly Row[]): string[] {
+  const { lost } = differences(csvOf(before), csv);
+  const { doubled } = differences(csvOf(all), csv);
+  return lost + doubled === 0 ? [] : [`a copy with ${lost} rows lost, ${doubled} doubled`];
+}
+
+interface Sending {
+  device: mqtt.MqttClient;
+  wellId: string;
+  rows: readonly Row[];
+  packsPerS: number;
+  /** Rows are put here as they are acknowledged. */
+  acknowledged: Row[];
+}
+
 /** Sends all, each again until it is acknowledged; resolves with how many went out twice. */
-async function send(
-  device: mqtt.MqttClient,
-  wellId: string,
-  rows: readonly Row[],
-  packsPerS: number,
-): Promise<number> {
+async function send(sending: Sending): Promise<number> {
+  const { device, wellId, rows, packsPerS, acknowledged } = sending;
   let sends = 0;
   device.on('packetsend', (packet) => {
     if (packet.cmd === 'publish') sends += 1;
@@ -143,7 +164,9 @@ async function send(
   for (const [seq, row] of rows.entries()) {
     const earlyMs = (seq / packsPerS) * 1000 - (performance.now() - began);
     if (earlyMs > 5) await sleep(earlyMs);
-    const sent: Promise<unknown> = publish(packOf(row, seq)).finally(() => underWay.delete(sent));
+    const sent: Promise<unknown> = publish(packOf(row, seq))
+      .then(() => acknowledged.push(row))
+      .finally(() => underWay.delete(sent));
     underWay.add(sent);
     if (underWay.size >= AT_ONCE) await Promise.race(underWay);
   }

@@ -10,7 +10,7 @@ it('a stall told before a power cut is not told again after it; the cut is', asy
   const entries: AlarmEntry[] = [];
   const service = await SimulatedService.open({
     well: log.well,
-    alarms: { settings: { receivers: [], heartbeat: null }, folder: '.' },
+    alarms: { settings: { receivers: [], heartbeat: null, push: null }, folder: '.' },
     startS: log.timeS[0]! - 1,
     tell: (event) => {
       if (event.kind !== 'alarm') return;

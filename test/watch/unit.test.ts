@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { has } from '../support/mosquitto.ts';
+import { tracedBy } from '../support/system-calls.ts';
 import { until } from './until.ts';
 
 const ROOT = join(import.meta.dirname, '..', '..');
@@ -31,6 +32,13 @@ if (has('systemd-analyze')) {
       expect(verified(UNIT)).toMatchObject({ status: 0, stdout: '', stderr: '' });
       expect(verified(UNIT.replace('Type=simple', 'Type=odd')).stderr).toContain('odd');
       rmSync(folder, { recursive: true });
+    });
+
+    it('starts the runtime as the launcher does, with little room for rubbish', () => {
+      const launcher = readFileSync(join(ROOT, 'scripts', 'ready.mjs'), 'utf8');
+      const flags = UNIT.match(/--[a-z-]+=\d+/g) ?? [];
+      expect(flags).toHaveLength(2);
+      expect(launcher).toContain(`['${flags.join("', '")}']`);
     });
 
     if (has('strace'))
@@ -72,9 +80,7 @@ async function traced(): Promise<Set<string>> {
     const kept = await fetch(`${api}/wells/barn/readings`, { method: 'POST', headers, body });
     expect(kept.status).toBe(200);
     expect((await fetch(`${api}/wells/barn/now`)).status).toBe(200);
-    // The tracer hands no signal on: the process that it traces is the one to tell.
-    const pids = readFileSync(`/proc/${child.pid}/task/${child.pid}/children`, 'utf8');
-    process.kill(Number(pids.trim().split(' ')[0]), 'SIGTERM');
+    process.kill(tracedBy(child.pid), 'SIGTERM');
     await once(child, 'exit');
     expect(log).toContain('"stopped"');
     const lines = readFileSync(trace, 'utf8').split('\n');

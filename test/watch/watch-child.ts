@@ -1,7 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
 
-const MAIN = new URL('../../src/cli/main.ts', import.meta.url).pathname;
+export const MAIN = new URL('../../src/cli/main.ts', import.meta.url).pathname;
 
 /** The service as a process of its own. */
 export interface Child {

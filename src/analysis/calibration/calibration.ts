@@ -1,3 +1,4 @@
+import { instant } from '../../base/instant.ts';
 import { type FittedLine, fitLine, stdAt, valueAt, xAt } from '../../base/line.ts';
 import { CHANNELS, type Channel } from '../../model/reading.ts';
 import { type CalibrationRecord, RAW_OF } from '../../model/well.ts';
@@ -85,17 +86,15 @@ export class CalibrationStage {
     const ended = this.#byChannel.flat().flatMap(({ record }) => {
       const { channel, untilS } = record;
       if (untilS === null || this.inForce(CHANNELS.indexOf(channel), untilS) !== null) return [];
-      const when = utc(untilS);
+      const when = instant(untilS);
       return [`${nameOf(record)} ended on ${when} with its sensor: the new one had none then`];
     });
     return [...unusable, ...ended];
   }
 }
 
-const utc = (timeS: number) => new Date(timeS * 1000).toISOString();
-
 const nameOf = ({ channel, sensor, fromS }: CalibrationRecord) =>
-  `the calibration of ${channel} from ${utc(fromS)}${sensor === null ? '' : ` (${sensor})`}`;
+  `the calibration of ${channel} from ${instant(fromS)}${sensor === null ? '' : ` (${sensor})`}`;
 
 export function createCalibration(records: readonly CalibrationRecord[]): CalibrationStage {
   return new CalibrationStage(records);

@@ -1,6 +1,7 @@
 import type { FaultName } from '../../model/faults.ts';
 import type { Equipment } from '../../model/well.ts';
 import { HORSEPOWER_W } from '../../units/table.ts';
+import { deliveryAt, onCurve } from '../estimation/delivery-curve.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
 import type { Circumstances } from './hypothesis.ts';
@@ -98,9 +99,7 @@ export interface WatchRow {
 /** Takes every row. */
 export function watchRow(state: WatchState, row: WatchRow): void {
   if (state.run !== null && row.on) {
-    const { b0, b1 } = state.delivery;
-    const x = Math.min(Math.max(row.x, -2.5), 2.5);
-    row.expectedPerMin = b0 + b1 * x + row.bend * b0 * x * x;
+    row.expectedPerMin = deliveryAt(state.delivery, row.bend, onCurve(row.x));
     stepRunFacts(state.run, row);
   } else if (state.rest !== null && !row.on && !Number.isNaN(row.gaugePa))
     stepRestFacts(state.rest, row);

@@ -1,5 +1,5 @@
 import { FAULTS, type FaultName } from '../../model/faults.ts';
-import { type Evidence, URGENCIES } from '../../model/study.ts';
+import { type Evidence, weightOf } from '../../model/study.ts';
 import { type Chance, ranked } from './chances.ts';
 import { FAMILY, type Family } from './families.ts';
 import { afterTests, evidenceOfTests, type Spoken, speaking } from './tests-speak.ts';
@@ -76,9 +76,7 @@ export interface Raising {
 /** A raising after what the tests say of it. */
 type Weighed = Raising & { raisedAs: FaultName; byLog: Chance[]; testEvidence: Evidence[] };
 
-/** 0 for a note to 4 for what cannot wait. */
-const weight = (fault: FaultName): number =>
-  URGENCIES.length - 1 - URGENCIES.indexOf(FAULTS[fault].urgency[0]!);
+const weight = (fault: FaultName): number => weightOf(FAULTS[fault].urgency[0]!);
 const cannotWait = (fault: FaultName): boolean => FAULTS[fault].urgency[0] === 'now';
 
 /**

@@ -1,9 +1,16 @@
 import { stdAt, valueAt } from '../../base/line.ts';
-import { type BurstReport, calibrate, judgeBurst, parseSensing } from '../../instruments/index.ts';
+import {
+  type BurstReport,
+  calibrate,
+  judgeBurst,
+  lastCalibration,
+  pairsOfRecord,
+  parseSensing,
+} from '../../instruments/index.ts';
 import { ACT_CAUTIONS, type CautionId } from '../../model/cautions.ts';
 import type { Well } from '../../model/well.ts';
 import { UsageError } from '../usage.ts';
-import { lastCalibration, pairsOfRecord } from './over-time.ts';
+
 import { readNamed } from './read-well.ts';
 import { readSamples } from './samples.ts';
 

@@ -1,12 +1,11 @@
 import { stdAt, valueAt } from '../../base/line.ts';
 import { beyondShare, MOST_BEYOND } from '../../instruments/calibrate/reach.ts';
-import type { CalibrationReport } from '../../instruments/index.ts';
+import type { CalibrationReport, OverTime } from '../../instruments/index.ts';
 import { CAUTIONS } from '../../model/cautions.ts';
 import { figureColumn, hanging, paragraph, section, table } from '../../report/layout.ts';
 import { atSpread, withDigits } from '../../units/digits.ts';
 import { displayUnit } from '../../units/format.ts';
 import type { Calibrated } from './calibration.ts';
-import type { OverTime } from './over-time.ts';
 
 const ABOUT = { indent: 2, hang: 13 };
 

@@ -1,10 +1,15 @@
 import { stdAt, xAt } from '../../base/line.ts';
-import { type CalibrationReport, calibrate, contextOf } from '../../instruments/index.ts';
+import {
+  type CalibrationReport,
+  calibrate,
+  type OverTime,
+  overTime,
+  useOf,
+} from '../../instruments/index.ts';
 import type { Well } from '../../model/well.ts';
 import { parseQuantity } from '../../units/parse.ts';
 import { UsageError } from '../usage.ts';
 import { calibrationTable } from './calibration-table.ts';
-import { type OverTime, overTime } from './over-time.ts';
 import { readPairs } from './pairs.ts';
 import { readNamed } from './read-well.ts';
 
@@ -45,12 +50,4 @@ function askedValue(text: string, channel: Channel): number {
   const parsed = parseQuantity(text, channel);
   if (parsed.ok) return parsed.value;
   throw new UsageError(`--at: expected ${parsed.expected}, found "${parsed.found}"`);
-}
-
-/** Where readings of a channel will lie, as far as the well file tells. */
-function useOf(well: Well, channel: Channel): { from: number; to: number } | null {
-  const { cutInPaGauge, cutOutPaGauge, runA } = contextOf(well);
-  if (channel === 'current') return runA === null ? null : { from: 0, to: runA };
-  if (cutInPaGauge === null || cutOutPaGauge === null) return null;
-  return { from: cutInPaGauge, to: cutOutPaGauge };
 }

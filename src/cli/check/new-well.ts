@@ -2,10 +2,10 @@ import { access, writeFile } from 'node:fs/promises';
 import { createInterface } from 'node:readline';
 import { ACT_CAUTIONS, CAUTIONS } from '../../model/cautions.ts';
 import { hanging, paragraph } from '../../report/layout.ts';
+import { Interview } from '../../wellfile/interview.ts';
+import { QUESTIONS, type Question } from '../../wellfile/interview-questions.ts';
 import { parseWellFile } from '../../wellfile/parse.ts';
 import { UsageError } from '../usage.ts';
-import { Interview } from './interview.ts';
-import { QUESTIONS, type Question } from './questions.ts';
 
 const WELCOME =
   'Questions for a well file, what matters most first. Answer with the unit, as in 44 gal, and ' +

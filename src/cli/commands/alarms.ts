@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import { writeFile } from 'node:fs/promises';
+import { instant } from '../../base/instant.ts';
 import { openNotifier, SettingsFileError } from '../../notify/open.ts';
 import { newVapidKeys, publicKeyOf } from '../../notify/vapid.ts';
 import { NotTold } from '../../ports/notifier.ts';
@@ -80,12 +81,12 @@ async function testOne(
   try {
     const notifier = await openNotifier(settings, how);
     try {
-      const at = new Date(how.clock.nowS() * 1000).toISOString();
+      const at = instant(how.clock.nowS());
       await notifier.tell({
         id: `test-${randomBytes(6).toString('hex')}`,
         ...{ kind: 'test', well: 'test', wellName: 'test', urgency: 'note', at },
         ...{ alarm: null, fault: null },
-        ...testWords(settings.name),
+        ...testWords(settings.name, null),
       });
       return null;
     } finally {

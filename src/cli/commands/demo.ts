@@ -1,4 +1,4 @@
-import { mkdtemp, rm } from 'node:fs/promises';
+import { copyFile, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
@@ -33,11 +33,14 @@ const BEFORE_S = 2 * DAY_S;
 export async function demo(args: string[]): Promise<number> {
   if (args.length > 0) throw new UsageError(`expected nothing, found ${args.join(' ')}`);
   const folder = await mkdtemp(join(tmpdir(), 'wellwright-demo-'));
-  const { well, told } = await readWell(WELL);
+  // What is done on the page is written into a file of its own.
+  const file = join(folder, 'juniper-bench.well.toml');
   try {
+    await copyFile(WELL, file);
+    const { well, told } = await readWell(file);
     return await runService(
       {
-        wells: [{ file: WELL, well, told, history: [LOG] }],
+        wells: [{ file, well, told, history: [LOG] }],
         store: join(folder, 'wellwright.sqlite'),
         host: '127.0.0.1',
         http: 8080,

@@ -2,6 +2,7 @@ import { once } from 'node:events';
 import { createWriteStream, existsSync } from 'node:fs';
 import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
+import { exportBook } from '../../store/export-book.ts';
 import { restoreStore } from '../../store/sqlite/backup.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
@@ -14,7 +15,7 @@ const USAGE =
   '       wellwright store backup <store> <new file>\n' +
   '       wellwright store restore <backup> <new store>\n' +
   '       wellwright store export <store> --well <id> [--from <time>] [--to <time>]\n' +
-  '         [--form csv|senml] [--out <file>]\n' +
+  '         [--form csv|senml|book] [--out <file>]\n' +
   '       wellwright store drop-raw <store> --keep <days> [--well <id>] [--for-good]';
 
 type Values = ReturnType<typeof parsed>['values'];
@@ -71,8 +72,8 @@ export async function store(args: string[]): Promise<number> {
     return await job(files, values);
   } catch (error) {
     if (error instanceof StoreFileError) throw new UsageError(error.message);
-    if (error instanceof StoreRefuses || error instanceof StoreDamaged)
-      throw new UsageError(`${files[0]}: ${error.message}`);
+    const isTold = [StoreRefuses, StoreDamaged, RangeError].some((kind) => error instanceof kind);
+    if (isTold) throw new UsageError(`${files[0]}: ${(error as Error).message}`);
     throw error;
   }
 }
@@ -101,8 +102,8 @@ async function alone<T>(path: string, use: (store: SqliteStore) => Promise<T>): 
 async function exported(from: SqliteStore, path: string, values: Values): Promise<number> {
   const { form = 'csv', out } = values;
   const wellId = wellIn(await from.wells(), path, values.well);
-  if (form !== 'csv' && form !== 'senml')
-    throw new UsageError(`--form: expected csv or senml, found "${form}"`);
+  if (form !== 'csv' && form !== 'senml' && form !== 'book')
+    throw new UsageError(`--form: expected csv, senml or book, found "${form}"`);
   const fromS = values.from === undefined ? -EVER_S : instantS(values.from, '--from');
   const toS = values.to === undefined ? EVER_S : instantS(values.to, '--to');
   const lost = new Map<number, string>();
@@ -112,7 +113,11 @@ async function exported(from: SqliteStore, path: string, values: Values): Promis
         lost.set(hourS, message),
       ),
   };
-  const pieces = (form === 'csv' ? exportCsv : exportSenml)(sound, { wellId, fromS, toS });
+  const span = { wellId, fromS, toS };
+  const pieces =
+    form === 'book'
+      ? exportBook(from, span)
+      : (form === 'csv' ? exportCsv : exportSenml)(sound, span);
   const to = out === undefined ? process.stdout : createWriteStream(out, { flags: 'wx' });
   const failed = new Promise<never>((_, reject) => {
     to.once('error', (error: NodeJS.ErrnoException) =>

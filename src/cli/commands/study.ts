@@ -1,5 +1,6 @@
 import { readFile } from 'node:fs/promises';
 import { LogError, readLogs } from '../../ingest/file/read-logs.ts';
+import type { ReadingBatch } from '../../model/reading.ts';
 import type { Study } from '../../model/study.ts';
 import type { Well } from '../../model/well.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
@@ -8,16 +9,20 @@ import { studyOf } from '../../pipeline/result.ts';
 import { studyText } from '../../report/study-text.ts';
 import { formatIssue } from '../../wellfile/issue.ts';
 import { parseWellFile } from '../../wellfile/parse.ts';
+import { writeContractorPage } from '../contractor/from-logs.ts';
 import { readArgs, UsageError } from '../usage.ts';
 
 const USAGE =
-  'usage: wellwright study --well <well.toml> [--json] [--days <n>] [--column <a>=<b>]... <log>...';
+  'usage: wellwright study --well <well.toml> [--json] [--days <n>] [--column <a>=<b>]...\n' +
+  '         [--contractor <new file.html|.pdf> [--complaint "<words>"]] <log>...';
 
 interface Asked {
   wellFile: string;
   json: boolean;
   days: number | undefined;
   columns: Record<string, string>;
+  contractor: string | null;
+  complaint: string;
   logs: string[];
 }
 
@@ -30,12 +35,33 @@ export async function study(args: string[]): Promise<number> {
   }
   const { well, told } = await readWell(asked.wellFile);
   const result = await studyLogs(well, asked.logs, { columns: asked.columns, told });
+  if (asked.contractor !== null)
+    await contractorPage(asked, asked.contractor, { study: result, well });
   if (asked.json) process.stdout.write(`${JSON.stringify(result)}\n`);
   else {
     const { days } = asked;
     process.stdout.write(studyText(result, well, days === undefined ? {} : { days }));
   }
   return 0;
+}
+
+async function contractorPage(
+  { wellFile, logs, columns, complaint }: Asked,
+  out: string,
+  of: { study: Study; well: Well },
+): Promise<void> {
+  const how = howToRead(of.well, columns);
+  const read = (take: (batch: ReadingBatch) => void) => readLogs(logs, how, take);
+  await writeContractorPage({ ...of, wellFile, logs, read, complaint, out });
+}
+
+function howToRead(well: Well, asked: Record<string, string>) {
+  return {
+    timeZone: well.timeZone,
+    atmospherePa: atmosphericPressurePa(well.altitudeM.value),
+    columns: { ...well.logging.columns, ...asked },
+    asked: Object.keys(asked),
+  };
 }
 
 /** Replays logs through the pipeline that live readings go through. */
@@ -45,10 +71,7 @@ export async function studyLogs(
   options: { columns: Record<string, string>; told: string[] },
 ): Promise<Study> {
   const pipeline = new Pipeline(well);
-  const columns = { ...well.logging.columns, ...options.columns };
-  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
-  const asked = Object.keys(options.columns);
-  const how = { timeZone: well.timeZone, atmospherePa, columns, asked };
+  const how = howToRead(well, options.columns);
   const report = await readLogs(logs, how, (batch) => pipeline.take(batch)).catch(
     (error: unknown) => {
       if (error instanceof LogError) throw new UsageError(error.message);
@@ -94,6 +117,8 @@ function askedFor(args: string[]): Asked | null {
     json: values.json,
     days: values.days === undefined ? undefined : wholeDays(values.days),
     columns: Object.fromEntries(values.column.map(columnPair)),
+    contractor: values.contractor === undefined ? null : pageFile(values.contractor),
+    complaint: values.complaint,
     logs: positionals,
   };
 }
@@ -108,6 +133,8 @@ function parsed(args: string[]) {
       json: { type: 'boolean', default: false },
       days: { type: 'string' },
       column: { type: 'string', multiple: true, default: [] },
+      contractor: { type: 'string' },
+      complaint: { type: 'string', default: '' },
     },
   });
 }
@@ -117,6 +144,11 @@ function wholeDays(text: string): number {
   if (!Number.isInteger(days) || days < 1)
     throw new UsageError(`--days: expected a whole number from 1 on, found "${text}"`);
   return days;
+}
+
+function pageFile(text: string): string {
+  if (/\.(html|pdf)$/.test(text)) return text;
+  throw new UsageError(`--contractor: expected a file that ends in .html or .pdf, found "${text}"`);
 }
 
 function columnPair(text: string): [string, string] {

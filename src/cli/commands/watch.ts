@@ -1,10 +1,13 @@
 import { existsSync, statSync } from 'node:fs';
+import { readdir } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import { readWell } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { readArgs, UsageError } from '../usage.ts';
+import { isLoopback } from '../watch/loopback.ts';
+import { WELL_FILE } from '../watch/new-wells.ts';
 import { readAlarms } from '../watch/read-alarms.ts';
 import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
@@ -12,14 +15,17 @@ import { logTo } from '../watch/say.ts';
 import type { KeptWell } from '../watch/service.ts';
 
 const USAGE =
-  'usage: wellwright watch --well <well.toml> [--well <other.toml>]... [--store <file>]\n' +
-  '         [--http <port>] [--mqtt <port>] [--host <address>] [--broker <address>]\n' +
+  'usage: wellwright watch --well <well.toml or folder>... [--store <file>]\n' +
+  '         [--http <port>] [--mqtt <port>] [--host <address>] [--name <host>]...\n' +
+  '         [--broker <address>]\n' +
   '         [--topic "<topic>=[<well>/]<channel> [<unit>]"]... [--history [<well>=]<log>]...\n' +
-  '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]';
+  '         [--trust-clock] [--keep-raw <days>] [--alarms <alarms.toml>]\n' +
+  '         [--access <folder>] [--plain-mqtt <port>]';
 
 const STORE = 'wellwright.sqlite';
-const HTTP = 8080;
-const MQTT = 1883;
+/** Where it listens without TLS, and with it. */
+const PLAIN = { http: 8080, mqtt: 1883 };
+const SECURE = { http: 8443, mqtt: 8883 };
 
 /** `watch`: the service, day and night. */
 export async function watch(args: string[]): Promise<number> {
@@ -29,18 +35,25 @@ export async function watch(args: string[]): Promise<number> {
     return 0;
   }
   const [first] = values.well;
-  if (first === undefined) throw new UsageError(`expected --well <well.toml>\n${USAGE}`);
-  const wells = await wellsOf(values.well);
+  if (first === undefined) throw new UsageError(`expected --well <well.toml or folder>\n${USAGE}`);
+  const files = await filesOf(values.well);
+  const folder = isFolder(first) ? first : dirname(first);
+  const wells = await wellsOf(files);
   for (const text of values.history) addHistory(wells, text);
   const { broker, alarms } = values;
   const ids = wells.map(({ well }) => well.id);
-  const own = values.mqtt === undefined && broker !== undefined ? null : MQTT;
+  checkOpened(values);
+  const usual = values.access === undefined ? PLAIN : SECURE;
+  const own = values.mqtt === undefined && broker !== undefined ? null : usual.mqtt;
   return runService({
-    wells,
-    store: storeFile(values.store ?? join(dirname(first), STORE)),
+    ...{ wells, folder },
+    store: storeFile(values.store ?? join(folder, STORE)),
     host: values.host,
-    http: values.http === undefined ? HTTP : port(values.http, '--http'),
+    names: values.name,
+    http: values.http === undefined ? usual.http : port(values.http, '--http'),
     mqtt: values.mqtt === undefined ? own : port(values.mqtt, '--mqtt'),
+    plainMqtt:
+      values['plain-mqtt'] === undefined ? null : port(values['plain-mqtt'], '--plain-mqtt'),
     orFree: false,
     broker:
       broker === undefined
@@ -49,11 +62,39 @@ export async function watch(args: string[]): Promise<number> {
     topics: values.topic.map((text) => topicOf(text, wells)),
     trustClock: values['trust-clock'],
     ...(alarms !== undefined && { alarms: await readAlarms(alarms, ids) }),
+    ...(values.access !== undefined && { accessFolder: values.access }),
     say: logTo(process.stderr),
     ...(values['keep-raw'] !== undefined && {
       keepRawDays: keepDays(values['keep-raw'], '--keep-raw'),
     }),
   });
+}
+
+/** Nobody opens it to the house without having said who is let in. */
+function checkOpened(values: { host: string; access?: string; 'plain-mqtt'?: string }): void {
+  const { host, access, 'plain-mqtt': plain } = values;
+  if (access !== undefined) return;
+  if (!isLoopback(host))
+    throw new UsageError(
+      `--host ${host}: expected --access <folder> beside it, found none: whoever reaches the ` +
+        'ports could read everything and send false readings. Set up who is let in first: ' +
+        'wellwright access set-up <new folder>',
+    );
+  if (plain !== undefined)
+    throw new UsageError('--plain-mqtt: expected --access <folder> beside it, found none');
+}
+
+const isFolder = (path: string): boolean =>
+  statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
+
+/** The files named, and those in the folders named. */
+async function filesOf(named: string[]): Promise<string[]> {
+  const all = named.map(async (path) => {
+    if (!isFolder(path)) return [path];
+    const names = (await readdir(path)).filter((name) => name.endsWith(WELL_FILE));
+    return names.sort().map((name) => join(path, name));
+  });
+  return (await Promise.all(all)).flat();
 }
 
 async function wellsOf(files: string[]): Promise<KeptWell[]> {
@@ -76,13 +117,12 @@ async function wellsOf(files: string[]): Promise<KeptWell[]> {
 }
 
 function storeFile(path: string): string {
-  if (statSync(path, { throwIfNoEntry: false })?.isDirectory())
-    throw new UsageError(`--store: expected a file, found the folder ${path}`);
+  if (isFolder(path)) throw new UsageError(`--store: expected a file, found the folder ${path}`);
   if (existsSync(dirname(path))) return path;
   throw new UsageError(`--store: expected the folder of ${path}, found none`);
 }
 
-/** A well named before `mark`, or the only one. */
+/** The well of that id, or without one the only well. */
 function wellNamed(wells: readonly KeptWell[], id: string | undefined, option: string): KeptWell {
   const ids = wells.map(({ well }) => well.id).join(', ');
   const found = id === undefined && wells.length === 1 ? wells[0] : undefined;
@@ -105,9 +145,13 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  const { well } = wellNamed(wells, id, '--topic');
-  const atmospherePa = atmosphericPressurePa(well.altitudeM.value);
-  return { filter, wellId: well.id, channel, unit, atmospherePa };
+  const kept = wellNamed(wells, id, '--topic');
+  return {
+    ...{ filter, wellId: kept.well.id, channel, unit },
+    get atmospherePa() {
+      return atmosphericPressurePa(kept.well.altitudeM.value);
+    },
+  };
 }
 
 function address(text: string): string {
@@ -137,6 +181,7 @@ function parsed(args: string[]) {
       well: { type: 'string', multiple: true, default: [] },
       store: { type: 'string' },
       http: { type: 'string' },
+      name: { type: 'string', multiple: true, default: [] },
       mqtt: { type: 'string' },
       host: { type: 'string', default: '127.0.0.1' },
       broker: { type: 'string' },
@@ -145,6 +190,8 @@ function parsed(args: string[]) {
       'trust-clock': { type: 'boolean', default: false },
       'keep-raw': { type: 'string' },
       alarms: { type: 'string' },
+      access: { type: 'string' },
+      'plain-mqtt': { type: 'string' },
     },
   });
 }

@@ -1,8 +1,8 @@
+import { median } from '../../base/median.ts';
 import type { CaseRecord } from '../../exam/case-record.ts';
 import { SymptomWatch } from '../../exam/first-symptom.ts';
 import { FixedRules } from '../../exam/fixed-rules.ts';
 import type { AlsoTrue, TrueFault } from '../../exam/outcome.ts';
-import { median } from '../../exam/tally.ts';
 import { knowable } from '../../model/knowable.ts';
 import { CHANNELS, type Channel } from '../../model/reading.ts';
 import type { Study } from '../../model/study.ts';

@@ -1,3 +1,4 @@
+import { instant } from '../../base/instant.ts';
 import { type CaseRecord, grade, saidBy } from '../../exam/case-record.ts';
 import type { Outcome } from '../../exam/outcome.ts';
 import { lastBelief } from '../../exam/said.ts';
@@ -6,7 +7,7 @@ import { knowable } from '../../model/knowable.ts';
 import type { FindingEntry, Study } from '../../model/study.ts';
 import type { RehearsedFault } from '../../simulation/faults/faults.ts';
 
-const instant = (s: number) => new Date(Math.round(s * 1000)).toISOString().slice(0, 19);
+const second = (s: number) => instant(s).slice(0, 19);
 const percent = (p: number) => `${Math.round(100 * p)} %`;
 
 /** Everything about one case, for whoever betters the diagnosis. */
@@ -14,13 +15,13 @@ export function caseText(record: CaseRecord, study: Study): string {
   const { way } = record;
   const lines = [
     `case      ${record.id}`,
-    `log       ${instant(record.fromS)} to ${instant(record.untilS)}, system ${record.system}`,
+    `log       ${second(record.fromS)} to ${second(record.untilS)}, system ${record.system}`,
     `readings  ${way.policy}, ${way.runIntervalS} s running, ${way.restIntervalS} s at rest, ` +
       `${way.messy ? 'messy' : 'clean'}; ${way.channels.join(', ')}`,
     `known     ${way.bucketTest ? 'bucket test' : 'no bucket test'}, ` +
       `${way.realDemand ? 'real' : 'made'} demand`,
     ...record.faults.flatMap((fault) => truthLines(fault, record)),
-    ...record.also.slice(0, 5).map((a) => `also so   ${a.fault} ${instant(a.fromS)}`),
+    ...record.also.slice(0, 5).map((a) => `also so   ${a.fault} ${second(a.fromS)}`),
     '',
     `study     ${study.runs.length} runs, ${study.days.length} days`,
     ...study.findings.flatMap((finding) => findingLines(finding, record)),
@@ -29,7 +30,7 @@ export function caseText(record: CaseRecord, study: Study): string {
     'fixed rules',
     ...saidBy(record, 'rules')
       .slice(0, 20)
-      .map((one) => `  ${instant(one.raisedS)} ${lastBelief(one).fault} (${one.urgency})`),
+      .map((one) => `  ${second(one.raisedS)} ${lastBelief(one).fault} (${one.urgency})`),
     ...verdictLines(record, 'rules'),
   ];
   return `${lines.join('\n')}\n`;
@@ -44,10 +45,10 @@ function truthLines(fault: CaseRecord['faults'][number], record: CaseRecord): st
     baselineDays: record.baselineDays,
     test: null,
   });
-  const seen = fault.seenS === null ? 'never' : instant(fault.seenS);
+  const seen = fault.seenS === null ? 'never' : second(fault.seenS);
   return [
-    `truth     ${fault.name} at ${percent(fault.severity)} since ${instant(fault.onsetS)}` +
-      `${fault.endS === null ? '' : ` to ${instant(fault.endS)}`}, first to be seen ${seen}`,
+    `truth     ${fault.name} at ${percent(fault.severity)} since ${second(fault.onsetS)}` +
+      `${fault.endS === null ? '' : ` to ${second(fault.endS)}`}, first to be seen ${seen}`,
     `may be    ${fault.level}${fault.group.length === 0 ? '' : `: ${fault.group.join(', ')}`}`,
     `          ${says}`,
   ];

@@ -1,4 +1,5 @@
 import { AlarmKeeper, type Receiver } from '../../alarms/alarm-keeper.ts';
+import { instant } from '../../base/instant.ts';
 import type { LivingEvent } from '../../living/events.ts';
 import type { LivingWells } from '../../living/living-wells.ts';
 import type { AlarmEntry } from '../../model/alarm.ts';
@@ -6,7 +7,9 @@ import type { AlarmSettings } from '../../model/alarm-settings.ts';
 import type { Well } from '../../model/well.ts';
 import { type Beat, Heartbeat } from '../../notify/heartbeat.ts';
 import { openNotifier, SettingsFileError, secretFrom } from '../../notify/open.ts';
+import { Subscriptions } from '../../notify/subscriptions.ts';
 import type { Clock } from '../../ports/clock.ts';
+import { SubscriptionRefused } from '../../ports/push-desk.ts';
 import type { Pack, ReadingStore } from '../../ports/reading-store.ts';
 import { UsageError } from '../usage.ts';
 import type { Say } from './say.ts';
@@ -24,6 +27,8 @@ export interface AlarmParts {
   /** As they were given; an edited file is asked for from `wells`. */
   files: readonly Well[];
   options: AlarmOptions | null;
+  /** Where browsers that subscribe are kept. */
+  subscriptionFile: string;
   tell: (event: LivingEvent) => void;
   say: Say;
   /** Why no readings are taken; null where they are. */
@@ -38,18 +43,24 @@ export class Alarms {
   readonly #parts: AlarmParts;
   readonly #keepers = new Map<string, AlarmKeeper>();
   readonly #receivers: Receiver[];
+  readonly subscriptions: Subscriptions | null;
   #heartbeat: Heartbeat | null = null;
   #busy = false;
 
-  private constructor(parts: AlarmParts, receivers: Receiver[]) {
+  private constructor(
+    parts: AlarmParts,
+    to: { receivers: Receiver[]; subscriptions: Subscriptions | null },
+  ) {
     this.#parts = parts;
-    this.#receivers = receivers;
+    this.#receivers = to.receivers;
+    this.subscriptions = to.subscriptions;
   }
 
   static async open(parts: AlarmParts): Promise<Alarms> {
     const { options, clock, files } = parts;
-    const alarms = new Alarms(parts, await receiversOf(options, clock));
-    for (const well of files) await alarms.#open(well);
+    const receivers = await receiversOf(options, clock);
+    const alarms = new Alarms(parts, { receivers, subscriptions: await subscriptionsOf(parts) });
+    for (const well of files) await alarms.add(well);
     await alarms.#openHeartbeat();
     return alarms;
   }
@@ -59,10 +70,10 @@ export class Alarms {
   }
 
   /** A pack was kept: its device lives. */
-  heard({ wellId, device, boot, readings }: Pack): void {
+  heard({ wellId, device, readings }: Pack): void {
     let newestS = -Infinity;
     for (let i = 0; i < readings.count; i++) newestS = Math.max(newestS, readings.timeS[i]!);
-    this.#keepers.get(wellId)?.heard(device, newestS, boot);
+    this.#keepers.get(wellId)?.heard(device, newestS);
   }
 
   /** What each well has to tell now. Never throws. */
@@ -104,11 +115,12 @@ export class Alarms {
     await Promise.all([...this.#keepers.values()].map((keeper) => keeper.close()));
   }
 
-  async #open(well: Well): Promise<void> {
+  /** The alarms of one more well. */
+  async add(well: Well): Promise<void> {
     const { store, clock, wells } = this.#parts;
     const { id } = well;
     const keeper = await AlarmKeeper.open(() => wells.get(id)?.well ?? well, {
-      ...{ store, clock, receivers: this.#receivers },
+      ...{ store, clock, receivers: () => this.#told() },
       tell: (entry) => this.#tell(id, entry),
       trouble: (error) => this.#trouble(id, error),
     });
@@ -134,11 +146,16 @@ export class Alarms {
     });
   }
 
+  /** Those of the file, and browsers that subscribed. */
+  #told(): readonly Receiver[] {
+    return [...this.#receivers, ...(this.subscriptions?.receivers ?? [])];
+  }
+
   #beat(): Beat {
     const { wells, clock, holds } = this.#parts;
     const states = wells.states();
     return {
-      at: new Date(clock.nowS() * 1000).toISOString(),
+      at: instant(clock.nowS()),
       well: holds() === null && states.every(({ state }) => state === 'alive'),
       wells: [...this.#keepers].map(([well, { alarms }]) => ({
         well,
@@ -150,7 +167,7 @@ export class Alarms {
 
   #tell(well: string, entry: AlarmEntry): void {
     const { tell, say, clock } = this.#parts;
-    tell({ kind: 'alarm', well, at: new Date(clock.nowS() * 1000).toISOString(), entry });
+    tell({ kind: 'alarm', well, at: instant(clock.nowS()), entry });
     if (entry.what === 'notice') say({ level: 'told', well, says: entry.notice.subject });
     else if (entry.what === 'delivery' && entry.outcome !== 'delivered')
       say({
@@ -177,8 +194,20 @@ async function receiversOf(options: AlarmOptions | null, clock: Clock): Promise<
   );
 }
 
+async function subscriptionsOf(parts: AlarmParts): Promise<Subscriptions | null> {
+  const { options, clock, say, subscriptionFile } = parts;
+  const settings = options?.settings.push ?? null;
+  if (settings === null) return null;
+  return Subscriptions.open({
+    ...{ file: subscriptionFile, settings, clock },
+    taken: options!.settings.receivers.map(({ name }) => name),
+    trouble: (says) => say({ level: 'trouble', says }),
+  }).catch(usage);
+}
+
 /** What a person can mend is an error of usage. */
 function usage(error: unknown): never {
-  if (error instanceof SettingsFileError) throw new UsageError(error.message);
+  if (error instanceof SettingsFileError || error instanceof SubscriptionRefused)
+    throw new UsageError(error.message);
   throw error;
 }

@@ -1,10 +1,10 @@
+import { instant } from '../../base/instant.ts';
 import { apartOf, type ClockWatch, type Spell } from '../../ingest/inbox/clock-watch.ts';
 import type { DeviceClock } from '../../model/well-now.ts';
 
 /** Before this program was written no clock can be right: 2026-01-01T00:00:00Z. */
 const WRITTEN_S = 1_767_225_600;
 
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();
 const named = (device: string): string => (device === '' ? 'a device without a name' : device);
 
 /** Before when no readings are taken, as the clock of the service is not set yet [Unix s]. */

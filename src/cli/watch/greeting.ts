@@ -1,14 +1,26 @@
+import { isIP } from 'node:net';
+import { join } from 'node:path';
 import type { AlarmOptions } from './alarms.ts';
+import { isLoopback } from './loopback.ts';
 import type { Service } from './service.ts';
 
 const ASIDE =
   'Advisory only: it protects nothing. Motor overload, dry-run cut-off and relief valve must be\n' +
   'there on their own.\n';
 
-const OPEN =
-  'Caution: it listens beyond this machine, and asks nobody for a name or password yet. Whoever\n' +
-  'reaches these ports can read everything and send false readings. Keep them inside a network\n' +
-  'of people you trust.\n';
+const letIn = (folder: string, http: string) =>
+  `Who may see and do what: ./wellwright access show ${folder}. A key for a device, with\n` +
+  `its name in place of <device>: ./wellwright access let-in ${folder} <well>/<device>\n` +
+  `A phone fetches the certificate to trust at ${http}/ca.crt; compare its fingerprint\n` +
+  'with that of "access show" first (docs/access.md).\n';
+
+const PLAIN_MQTT =
+  'Caution: MQTT without TLS is open, as asked. Whoever listens in on the house network can\n' +
+  'read the keys of devices that use it, and send false readings of their wells with them.\n';
+
+const FIRST =
+  'No well file is here yet: the page makes one from questions, and says where to point a\n' +
+  'device.\n';
 
 /** Who is told of alarms. */
 function alarmsLine(alarms: AlarmOptions | undefined): string {
@@ -18,47 +30,77 @@ function alarmsLine(alarms: AlarmOptions | undefined): string {
     : `Told of alarms: ${names.join(', ')}. A test for each: ./wellwright alarms test <file>`;
 }
 
-/** Whether an address is of this machine alone. */
-const isLoopback = (host: string): boolean =>
-  host === 'localhost' || host === '::1' || host.startsWith('127.');
+/** By which name or address a phone or a device of the house asks for this service. */
+function nameOf({ options, access }: Service): string {
+  const { host } = options;
+  if (host !== '0.0.0.0' && host !== '::') return host;
+  const known = (access?.names ?? []).filter((name) => isIP(name) !== 0 && !isLoopback(name));
+  const reached = known.filter((name) => host === '::' || isIP(name) === 4);
+  return reached.find((name) => isIP(name) === 4) ?? reached[0] ?? 'localhost';
+}
+
+const inUrl = (name: string): string => (isIP(name) === 6 ? `[${name}]` : name);
+
+/** What a line to try needs where a key does. */
+function keyed({ options, access }: Service, id: string) {
+  if (access === null) return { curl: '', mqtt: '', mqttPlain: '' };
+  const file = join(options.accessFolder ?? '', 'authority.crt');
+  const user = `${id}/<device>`;
+  return {
+    curl: `--cacert ${file} -u '${user}:<key>' `,
+    mqtt: `--cafile ${file} -u '${user}' -P '<key>' `,
+    mqttPlain: `-u '${user}' -P '<key>' `,
+  };
+}
+
+const READING = `'[{"n":"pressure","u":"Pa","v":379000}]'`;
+
+/** Where a device of a well sends its readings, and a line each to try it by hand. */
+function linesOf(service: Service, http: string, id: string): string[] {
+  const { ports, access, options } = service;
+  const name = nameOf(service);
+  const key = keyed(service, id);
+  const lines = [
+    `  page      ${http}/wells/${id}`,
+    `  look      ${http}/api/v1/wells/${id}/now`,
+    `            ${http}/api/v1/wells/${id}/study.txt`,
+    `  HTTP      POST ${http}/api/v1/wells/${id}/readings`,
+    `  try it    curl ${key.curl}-d ${READING} -H 'content-type: application/senml+json' ` +
+      `${http}/api/v1/wells/${id}/readings`,
+  ];
+  const mqtt = (port: number, scheme: string, needs: string) =>
+    lines.push(
+      `  MQTT      ${scheme}://${inUrl(name)}:${port}, topic wells/${id}/readings, QoS 1; ` +
+        `results on wells/${id}/results`,
+      `  try it    mosquitto_pub ${needs}-h ${name} -p ${port} -q 1 -t wells/${id}/readings ` +
+        `-m ${READING}`,
+    );
+  if (ports.mqtt !== null) mqtt(ports.mqtt, access === null ? 'mqtt' : 'mqtts', key.mqtt);
+  if (ports.plainMqtt !== null) mqtt(ports.plainMqtt, 'mqtt', key.mqttPlain);
+  const { broker } = options;
+  if (broker !== null) lines.push(`  taken     from ${broker.url}, topic wells/${id}/readings`);
+  return lines;
+}
 
 /** Exactly what to point a device at and where to look, once the service is up. */
-export function greeting({ options, ports }: Service): string {
-  const { host, wells, broker } = options;
-  const name = host === '0.0.0.0' || host === '::' ? 'localhost' : host;
-  const http = `http://${name.includes(':') ? `[${name}]` : name}:${ports.http}`;
-  const parts = wells.map(({ well }) => {
-    const id = well.id;
-    const reading = `'[{"n":"pressure","u":"Pa","v":379000}]'`;
-    const lines = [
-      `${well.name}`,
-      `  page      ${http}/wells/${id}`,
-      `  look      ${http}/api/v1/wells/${id}/now`,
-      `            ${http}/api/v1/wells/${id}/study.txt`,
-      `  HTTP      POST ${http}/api/v1/wells/${id}/readings`,
-      `  try it    curl -d ${reading} -H 'content-type: application/senml+json' ` +
-        `${http}/api/v1/wells/${id}/readings`,
-    ];
-    if (ports.mqtt !== null) {
-      lines.push(
-        `  MQTT      mqtt://${name}:${ports.mqtt}, topic wells/${id}/readings, QoS 1; ` +
-          `results on wells/${id}/results`,
-        `  try it    mosquitto_pub -h ${name} -p ${ports.mqtt} -q 1 -t wells/${id}/readings ` +
-          `-m ${reading}`,
-      );
-    }
-    if (broker !== null) lines.push(`  taken     from ${broker.url}, topic wells/${id}/readings`);
-    return `${lines.join('\n')}\n`;
-  });
+export function greeting(service: Service): string {
+  const { options, ports, access } = service;
+  const scheme = access === null ? 'http' : 'https';
+  const http = `${scheme}://${inUrl(nameOf(service))}:${ports.http}`;
+  const parts = options.wells.map(
+    ({ well }) => `${[well.name, ...linesOf(service, http, well.id)].join('\n')}\n`,
+  );
   const all = [
     `Open the page: ${http}/\n`,
+    ...(options.wells.length === 0 ? [FIRST] : []),
     `Readings are kept in ${options.store}\n`,
     ...parts,
     `${alarmsLine(options.alarms)}\n`,
     `Events as they happen: ${http}/api/v1/events; all addresses: ${http}/api/v1/openapi.json\n` +
       'A sender for a microcontroller: device/main.py, docs/device.md. What may be sent:\n' +
       'docs/formats/live-readings.md. Ctrl-C stops it; nothing acknowledged is lost.\n',
-    ...(isLoopback(host) ? [] : [OPEN]),
+    ...(access === null ? [] : [letIn(options.accessFolder ?? '', http)]),
+    ...(ports.plainMqtt === null ? [] : [PLAIN_MQTT]),
     ASIDE,
   ];
   return `${all.join('\n')}\n`;

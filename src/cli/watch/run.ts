@@ -1,7 +1,7 @@
 import { unwatchFile, watchFile } from 'node:fs';
+import { AccessError } from '../../access/access-error.ts';
 import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
-import { readWell } from '../check/read-well.ts';
 import { UsageError } from '../usage.ts';
 import { greeting } from './greeting.ts';
 import { type KeptWell, Service, type ServiceOptions } from './service.ts';
@@ -38,6 +38,7 @@ async function runUntil(stop: AbortSignal, service: Service, beside: Beside): Pr
   const { http, mqtt } = service.ports;
   options.say({ level: 'told', says: `up: HTTP port ${http}, MQTT port ${mqtt ?? 'none'}` });
   for (const kept of options.wells) followFile(service, kept);
+  service.onAdded = (kept) => followFile(service, kept);
   const aside = beside(service, stop).catch((error: unknown) => {
     options.say({ level: 'trouble', says: error instanceof Error ? error.message : String(error) });
   });
@@ -59,7 +60,8 @@ async function opened(options: ServiceOptions): Promise<Service> {
   try {
     return await Service.open(options);
   } catch (error) {
-    if (error instanceof StoreFileError) throw new UsageError(error.message);
+    if (error instanceof StoreFileError || error instanceof AccessError)
+      throw new UsageError(error.message);
     if (error instanceof StoreRefuses || error instanceof StoreDamaged)
       throw new UsageError(`${options.store}: ${error.message}`);
     throw error;
@@ -67,19 +69,17 @@ async function opened(options: ServiceOptions): Promise<Service> {
 }
 
 /** An edited well file holds at once; one that cannot be used leaves the last one in force. */
-function followFile(service: Service, { file, well }: KeptWell): void {
+function followFile(service: Service, kept: KeptWell): void {
+  const { file, well } = kept;
   const { say } = service.options;
   watchFile(file, { interval: LOOK_AT_FILES_MS, persistent: false }, async (now, before) => {
     if (now.mtimeMs === before.mtimeMs) return;
-    try {
-      const read = await readWell(file);
-      if (read.well.id !== well.id)
-        throw new UsageError(`${file}: expected id ${well.id}, found ${read.well.id}: start anew`);
-      service.wells.put(read.well, read.told);
-      say({ level: 'told', well: well.id, says: 'the well file has changed and is in force' });
-    } catch (error) {
-      const says = `${(error as Error).message}; the file read before stays in force`;
-      say({ level: 'trouble', well: well.id, says });
-    }
+    await service
+      .book(well.id)
+      ?.noticed()
+      .catch((error: Error) => {
+        const says = `${error.message}; the file read before stays in force`;
+        say({ level: 'trouble', well: well.id, says });
+      });
   });
 }

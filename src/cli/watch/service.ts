@@ -1,5 +1,9 @@
 import { join } from 'node:path';
 import { setTimeout as sleep, setImmediate as turn } from 'node:timers/promises';
+import { Access } from '../../access/access.ts';
+import { WellBook } from '../../book/well-book.ts';
+import { Gauges } from '../../guided/gauges.ts';
+import { GuidedTests } from '../../guided/guided-tests.ts';
 import { Counters } from '../../ingest/counters.ts';
 import { ClockWatch } from '../../ingest/inbox/clock-watch.ts';
 import { GroupInbox } from '../../ingest/inbox/inbox.ts';
@@ -16,6 +20,7 @@ import { Feed } from '../../server/feed.ts';
 import { limitsOfServer } from '../../server/limits.ts';
 import { takeStore } from '../../store/sqlite/in-use.ts';
 import { type Damage, SqliteStore } from '../../store/sqlite/store.ts';
+import { WellTextFile } from '../../store/well-text-file.ts';
 import type { Credentials } from '../rehearse/sender.ts';
 import { type AlarmOptions, Alarms } from './alarms.ts';
 import { analysisVersion } from './analysis-version.ts';
@@ -27,6 +32,7 @@ import { openSources, type Sources } from './sources.ts';
 
 export interface KeptWell {
   file: string;
+  /** As the file says now. */
   well: Well;
   told: string[];
   /** Logs that are its history. */
@@ -35,8 +41,12 @@ export interface KeptWell {
 
 export interface ServiceOptions {
   wells: KeptWell[];
+  /** Where files of wells that are made by questions go; without it none can be made. */
+  folder?: string;
   store: string;
   host: string;
+  /** Names that browsers ask it by, beside addresses and those of a home. */
+  names?: string[];
   /** Ports; 0 takes a free one. `orFree`: a free one as well where it is taken. */
   http: number;
   /** null where readings come from another broker only. */
@@ -51,6 +61,10 @@ export interface ServiceOptions {
   say: Say;
   /** Raw readings of longer ago are dropped for good; without it all are kept. */
   keepRawDays?: number;
+  /** Folder of who is let in; without it whoever is on this machine, and nobody else. */
+  accessFolder?: string;
+  /** Port where readings are taken with a key but without TLS; null where none is. */
+  plainMqtt?: number | null;
   /** That of the machine, unless a bench lets a year pass faster. */
   clock?: Clock;
 }
@@ -74,6 +88,14 @@ export class Service {
   #clocks: ClockWatch | null = null;
   #sources: Sources | null = null;
   #alarms: Alarms | null = null;
+  #access: Access | null = null;
+  /** Of all wells, by id. */
+  readonly names = new Map<string, string>();
+  /** Told of a well that was added while the service runs. */
+  onAdded: (kept: KeptWell) => void = () => undefined;
+  readonly #books = new Map<string, WellBook>();
+  readonly guided: GuidedTests;
+  readonly gauges: Gauges;
   readonly #findings: FindingLines;
   readonly #inUse: { leave(): void };
   #trouble: string | null = null;
@@ -102,6 +124,14 @@ export class Service {
     };
     const ports = { store: this.store, clock, breathe, tell, clocks };
     this.wells = new LivingWells(ports, codeVersion);
+    const work = {
+      ...{ store: this.store, clock, breathe },
+      living: (id: string) => this.wells.get(id),
+      book: (id: string) => this.book(id),
+      work: (id: string) => this.#alarms?.get(id) ?? null,
+    };
+    this.guided = new GuidedTests(work);
+    this.gauges = new Gauges(work);
   }
 
   #openStore(path: string): SqliteStore {
@@ -125,8 +155,8 @@ export class Service {
     }
   }
 
-  get ports(): { http: number; mqtt: number | null } {
-    return this.#sources?.ports ?? { http: 0, mqtt: null };
+  get ports(): Sources['ports'] {
+    return this.#sources?.ports ?? { http: 0, mqtt: null, plainMqtt: null };
   }
 
   get inbox(): GroupInbox {
@@ -135,6 +165,16 @@ export class Service {
 
   get alarms(): Alarms {
     return this.#alarms!;
+  }
+
+  /** Who is let in; null where whoever is on this machine is. */
+  get access(): Access | null {
+    return this.#access;
+  }
+
+  /** The book of a well by its id; null where it has none. */
+  book(wellId: string): WellBook | null {
+    return this.#books.get(wellId) ?? null;
   }
 
   /** Why no readings are taken just now; null where they are. */
@@ -154,10 +194,11 @@ export class Service {
       onClock: (well, device, clock) => this.#tell({ kind: 'clock', well, device, clock }),
     });
     const { heardBeforeS } = this.#clocks;
-    for (const { well, told } of options.wells) wells.put(well, told);
+    for (const kept of options.wells) await this.#settle(kept);
     this.#alarms = await Alarms.open({
       ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
       options: options.alarms ?? null,
+      subscriptionFile: `${options.store}.push.json`,
       tell: (event) => this.#tell(event),
       say: options.say,
       holds: () => this.holds,
@@ -171,21 +212,77 @@ export class Service {
         wells.kept(pack, kept);
         this.alarms.heard(pack);
       },
+      tryWrite: () => store.tryWrite(),
       onTrouble: (trouble) => this.#storeTrouble(trouble),
     });
     if (this.#inbox.holds === 'clock-not-set')
       options.say({ level: 'trouble', says: notSet(clock.nowS(), heardBeforeS) });
     this.#tryWrite();
+    await this.#openAccess();
     this.#sources = await openSources(this);
     this.#timer = setInterval(() => void this.#advance(), ADVANCE_EVERY_MS);
     this.#dropTimer = dropEveryHour(this);
     void this.#advance();
   }
 
+  async #openAccess(): Promise<void> {
+    const { accessFolder: folder, host, say, wells } = this.options;
+    if (folder === undefined) return;
+    const { clock } = this;
+    const tell = (level: 'told' | 'trouble', says: string) => say({ level, says });
+    this.#access = await Access.open({ folder, clock, say: tell });
+    for (const name of this.#access.devicesOfOthers(wells.map(({ well }) => well.id)))
+      tell('trouble', `${name} is let in, and its well is none of those of this service`);
+    if (['0.0.0.0', '::'].includes(host) || this.#access.isOurs(host)) return;
+    const mend = `wellwright access new-certificates ${folder} --name ${host}`;
+    tell('trouble', `the certificate is not for ${host}, and who asks there is warned: ${mend}`);
+  }
+
+  /** One more well, while the service runs. */
+  async add(kept: KeptWell): Promise<void> {
+    const { id } = kept.well;
+    this.reader.add(id);
+    await this.#clocks?.add(id);
+    await this.#settle(kept);
+    await this.alarms.add(kept.well);
+    this.options.wells.push(kept);
+    this.onAdded(kept);
+  }
+
+  async #settle(kept: KeptWell): Promise<void> {
+    const { well, told } = kept;
+    this.names.set(well.id, well.name);
+    this.wells.put(well, told);
+    await this.#openBook(kept);
+  }
+
+  async #openBook(kept: KeptWell): Promise<void> {
+    const { id } = kept.well;
+    const { store, clock, wells, options } = this;
+    const book = await WellBook.open(id, {
+      ...{ store, clock },
+      text: new WellTextFile(kept.file),
+      put: (well, told) => {
+        kept.well = well;
+        this.names.set(id, well.name);
+        wells.put(well, told);
+        options.say({ level: 'told', well: id, says: 'the well file has changed and is in force' });
+      },
+      tell: () => this.#tell({ kind: 'book', well: id }),
+      trouble: (error) =>
+        options.say({ level: 'trouble', well: id, says: (error as Error).message }),
+    });
+    this.#books.set(id, book);
+  }
+
   /** A well that is long at it does not keep the others from being told of. */
   async #advance(): Promise<void> {
     const late = sleep(ADVANCE_EVERY_MS, undefined, { ref: false });
     await Promise.race([this.wells.advance(), late]);
+    const ids = this.options.wells.map(({ well }) => well.id);
+    await this.guided.advance(ids, (error) => {
+      this.options.say({ level: 'trouble', says: (error as Error).message });
+    });
     await this.alarms.advance();
   }
 
@@ -199,6 +296,7 @@ export class Service {
     clearInterval(this.#writeTimer);
     this.feed.close();
     await this.#sources?.close();
+    this.#access?.close();
     await this.#inbox?.close();
     await this.wells.close();
     await this.#alarms?.close();

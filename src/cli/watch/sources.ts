@@ -1,23 +1,32 @@
+import { statSync } from 'node:fs';
+import { Server as TlsServer } from 'node:https';
 import { join } from 'node:path';
+import type { Tls } from '../../access/access.ts';
 import { causeOf } from '../../base/cause-of.ts';
 import { LogSource } from '../../ingest/file/log-source.ts';
 import { HttpReadings } from '../../ingest/http/http-readings.ts';
 import { BrokerClient } from '../../ingest/mqtt/broker-client.ts';
 import { OwnBroker } from '../../ingest/mqtt/own-broker.ts';
+import { sheetPdf } from '../../paper/pdf.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
 import type { ReadingSource } from '../../ports/reading-source.ts';
+import { sheetHtml } from '../../report/contractor/html.ts';
 import { studyText } from '../../report/study-text.ts';
 import { ServerCounts } from '../../server/counts.ts';
+import type { ContractorAsked } from '../../server/served.ts';
 import { httpInterface } from '../../server/server.ts';
 import { exportCsv, exportSenml } from '../../store/export.ts';
+import { sheetFromService } from '../contractor/from-service.ts';
 import { UsageError } from '../usage.ts';
+import { isLoopback } from './loopback.ts';
+import { makeWell } from './new-wells.ts';
 import type { KeptWell, Service } from './service.ts';
 
 /** Beside the compiled program, whether that runs or its source. */
 const PAGE = join(import.meta.dirname, '..', '..', '..', 'dist', 'page');
 
 export interface Sources {
-  ports: { http: number; mqtt: number | null };
+  ports: { http: number; mqtt: number | null; plainMqtt: number | null };
   /** Tells whoever listens at our broker and at the other one. */
   publish(topic: string, payload: string, retain: boolean): void;
   /** Nothing more comes in; resolves once what came is acknowledged or given up. */
@@ -32,8 +41,13 @@ export async function openSources(service: Service): Promise<Sources> {
   };
   try {
     const brokers: (OwnBroker | BrokerClient)[] = [];
-    const own = await ownBroker(service);
+    const { access } = service;
+    const { mqtt, plainMqtt } = service.options;
+    const own = await ownBroker(service, mqtt, access?.tls ?? null);
     if (own !== null) open.push(brokers[brokers.push(own) - 1]!);
+    access?.onTls((tls) => own?.renew(tls));
+    const plain = await ownBroker(service, plainMqtt ?? null, null);
+    if (plain !== null) open.push(brokers[brokers.push(plain) - 1]!);
     const http = await openHttp(service, open);
     const other = await otherBroker(service);
     if (other !== null) open.push(brokers[brokers.push(other) - 1]!);
@@ -44,7 +58,8 @@ export async function openSources(service: Service): Promise<Sources> {
           service.options.say({ level: 'trouble', says: `${topic}: ${causeOf(error)}` });
         });
     };
-    return { ports: { http, mqtt: own?.port ?? null }, publish, close };
+    const ports = { http, mqtt: own?.port ?? null, plainMqtt: plain?.port ?? null };
+    return { ports, publish, close };
   } catch (error) {
     await close();
     throw error;
@@ -72,13 +87,18 @@ async function listen<T>(
   }
 }
 
-async function ownBroker(service: Service): Promise<OwnBroker | null> {
+async function ownBroker(
+  service: Service,
+  asked: number | null,
+  tls: Tls | null,
+): Promise<OwnBroker | null> {
   const { reader, options, inbox } = service;
-  if (options.mqtt === null) return null;
+  if (asked === null) return null;
   const say = (says: string) => options.say({ level: 'told', says });
-  return listen(service, { name: 'mqtt', port: options.mqtt }, async (port) => {
+  return listen(service, { name: 'mqtt', port: asked }, async (port) => {
     const { host, topics: plainTopics } = options;
-    const broker = new OwnBroker({ reader, host, port, plainTopics, say });
+    const gate = service.access;
+    const broker = new OwnBroker({ reader, host, port, plainTopics, gate, tls, say });
     try {
       await broker.open(inbox);
       return broker;
@@ -96,7 +116,7 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
   const client = new BrokerClient({
     reader,
     url,
-    clientId: `wellwright-${options.wells[0]!.well.id}`,
+    clientId: `wellwright-${options.wells[0]?.well.id ?? 'new'}`,
     ...(credentials && { credentials }),
     plainTopics: options.topics,
     say: (says) => options.say({ level: 'told', says }),
@@ -105,15 +125,35 @@ async function otherBroker(service: Service): Promise<BrokerClient | null> {
   return client;
 }
 
+function contractorPages(service: Service) {
+  const { store, clock } = service;
+  const sheet = (asked: ContractorAsked) =>
+    sheetFromService(
+      { ...asked, nowS: clock.nowS() },
+      { store, book: service.book(asked.well.id) },
+    );
+  return {
+    html: async (asked: ContractorAsked) => sheetHtml(await sheet(asked)),
+    pdf: async (asked: ContractorAsked) => sheetPdf(await sheet(asked)),
+  };
+}
+
 async function openHttp(service: Service, open: { close(): Promise<unknown> }[]): Promise<number> {
-  const { reader, options, inbox, store, wells, feed, limits, counters } = service;
+  const { reader, options, inbox, store, wells, feed, limits, counters, clock, access } = service;
   const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
   await readings.open(inbox);
   const app = await httpInterface({
-    ...{ store, wells, feed, limits },
-    names: new Map(options.wells.map(({ well }) => [well.id, well.name])),
+    ...{ store, wells, feed, limits, clock, gate: access, tls: access?.tls ?? null },
+    names: service.names,
     alarms: (wellId) => service.alarms.get(wellId),
+    push: service.alarms.subscriptions,
+    book: (wellId) => service.book(wellId),
+    guided: service.guided,
+    gauges: service.gauges,
+    makeWell: (made) => makeWell(service, made),
+    waysIn: () => ({ mqttPort: service.ports.mqtt, isLocal: isLoopback(options.host) }),
     counters: () => counters.all(),
+    storeBytes: () => bytesOf(options.store) + bytesOf(`${options.store}-wal`),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),
     logs: {
@@ -121,10 +161,14 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
       senml: (span) => exportSenml(store, span),
     },
     textOf: (study, well) => studyText(study, well),
+    contractorPages: contractorPages(service),
     holds: () => service.holds,
+    hostNames: options.names ?? [],
     page: PAGE,
     say: (says) => options.say({ level: 'trouble', says }),
   });
+  const { server } = app;
+  if (server instanceof TlsServer) access?.onTls((tls) => server.setSecureContext(tls));
   open.push({
     close: async () => {
       await readings.close();
@@ -136,6 +180,9 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
   );
   return (app.server.address() as { port: number }).port;
 }
+
+/** Of a file; 0 where there is none. */
+const bytesOf = (file: string): number => statSync(file, { throwIfNoEntry: false })?.size ?? 0;
 
 /** Logs of the past, handed in as they are. */
 async function history(service: Service, kept: KeptWell): Promise<LogSource[]> {

@@ -1,6 +1,11 @@
 import { STATUS_CODES } from 'node:http';
 import type { Readable } from 'node:stream';
-import { type Inbox, InboxHolds, type ReadingSource } from '../../ports/reading-source.ts';
+import {
+  type Hold,
+  type Inbox,
+  InboxHolds,
+  type ReadingSource,
+} from '../../ports/reading-source.ts';
 import { type HandedIn, outcomeOf } from '../hand-in.ts';
 import type { PackReader } from '../pack-reader.ts';
 import { type BodyTrouble, readBody } from './read-body.ts';
@@ -61,7 +66,9 @@ export class HttpReadings implements ReadingSource {
   }
 
   handle(request: HttpRequest): Promise<HttpAnswer> {
-    const answer = this.#answer(request).finally(() => this.#underWay.delete(answer));
+    const answer = this.#answer(request)
+      .catch((error: Error) => problem('try-again', error.message, retryAfter()))
+      .finally(() => this.#underWay.delete(answer));
     this.#underWay.add(answer);
     return answer;
   }
@@ -95,6 +102,8 @@ export class HttpReadings implements ReadingSource {
       const deep = packs === 'too-deep';
       return problem(deep ? 'too-deep' : 'unreadable', 'expected SenML JSON (RFC 8428)');
     }
+    if (packs.some((pack) => this.#reader.waitS(pack) > 0)) return this.#tryAgain('too-fast');
+    for (const pack of packs) this.#reader.spend(pack);
     try {
       const kept = await Promise.all(packs.map((pack) => inbox.take(pack)));
       return taken(outcomeOf(packs, kept));
@@ -104,7 +113,7 @@ export class HttpReadings implements ReadingSource {
     }
   }
 
-  #tryAgain(why: 'closing' | 'full' | 'clock-not-set' | 'store-refuses'): HttpAnswer {
+  #tryAgain(why: Hold | 'too-fast'): HttpAnswer {
     this.#reader.counters.add(`held-${why}`);
     return problem('try-again', why, retryAfter());
   }

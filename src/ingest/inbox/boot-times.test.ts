@@ -97,6 +97,9 @@ describe('when a boot began', () => {
     quiet.take(up(5, NOW_S));
     expect(quiet.times.due(NOW_S + 599)).toEqual([]);
     expect(quiet.times.due(NOW_S + 600)).toMatchObject([{ beganS: NOW_S - 5 }]);
+    const soon = bench({ settleSilentS: 30, settleQuietS: 10 });
+    soon.take(up(5, NOW_S));
+    expect(soon.times.due(NOW_S + 30)).toMatchObject([{ beganS: NOW_S - 5 }]);
     const full = bench({ waitingPacksABoot: 2 });
     full.take(up(5, NOW_S));
     full.take(up(6, NOW_S + 1));

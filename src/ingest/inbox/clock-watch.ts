@@ -1,3 +1,4 @@
+import { instant } from '../../base/instant.ts';
 import type { DeviceClock } from '../../model/well-now.ts';
 import type { Pack, ReadingStore } from '../../ports/reading-store.ts';
 import type { Counters } from '../counters.ts';
@@ -94,14 +95,17 @@ export class ClockWatch {
   /** A watch that knows which clocks were set back. */
   static async open(options: ClockWatchOptions): Promise<ClockWatch> {
     const watch = new ClockWatch(options);
-    for (const wellId of options.wells) {
-      const held = await options.store.records(apartOf(wellId), 'note', -EVER_S, EVER_S);
-      for (const { id, atS, body } of held) {
-        if (id !== HEARD) watch.#resume(wellId, body as Spell);
-        else watch.#remember(wellId, atS, body as Heard[]);
-      }
-    }
+    for (const wellId of options.wells) await watch.add(wellId);
     return watch;
+  }
+
+  /** One more well is watched, with what is known of its clocks. */
+  async add(wellId: string): Promise<void> {
+    const held = await this.#options.store.records(apartOf(wellId), 'note', -EVER_S, EVER_S);
+    for (const { id, atS, body } of held) {
+      if (id !== HEARD) this.#resume(wellId, body as Spell);
+      else this.#remember(wellId, atS, body as Heard[]);
+    }
   }
 
   /** Clocks of devices of a well that are wrong as far as was last heard. */
@@ -295,5 +299,3 @@ function those({ readings }: Pack, indices: readonly number[]): Pack['readings']
     value: Float64Array.from(indices, (i) => readings.value[i]!),
   };
 }
-
-const instant = (timeS: number): string => new Date(Math.round(timeS * 1000)).toISOString();

@@ -114,6 +114,29 @@ describe('the inbox', () => {
     expect(store.packs.map(({ seq }) => seq)).toEqual([3]);
   });
 
+  it('finds out by itself that the store takes again', async () => {
+    const store = new MemoryReadings();
+    const said: (Error | null)[] = [];
+    let tries = 0;
+    const tryWrite = () => {
+      tries += 1;
+      if (store.refuses !== null) throw store.refuses;
+    };
+    const { inbox } = await start(
+      { tryAgainS: 0.05 },
+      { store, tryWrite, onTrouble: (trouble) => said.push(trouble) },
+    );
+    const full = new StoreRefuses('disk-full', 'no room');
+    store.refuses = full;
+    await expect(inbox.take(pack(0))).rejects.toBe(full);
+    await until(() => tries === 2);
+    expect(said).toEqual([full]);
+    store.refuses = null;
+    await until(() => said.length === 2);
+    expect(said).toEqual([full, null]);
+    expect(store.packs).toEqual([]);
+  });
+
   it('lets a pack that cannot be kept go alone, and keeps those beside it', async () => {
     const store = new MemoryReadings();
     const keep = store.keep.bind(store);

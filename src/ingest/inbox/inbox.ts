@@ -7,6 +7,11 @@ const LOOK_EVERY_MS = 250;
 export interface InboxOptions extends KeeperOptions {
   /** Nothing is taken while the clock stands before this: it is not set yet [Unix s]. */
   notBeforeS?: number;
+  /**
+   * Throws while the store would refuse. Once it has refused this is tried now and then, so that
+   * nobody has to send to find out whether it is over.
+   */
+  tryWrite?: () => void;
   /** Said once when the store begins to refuse, and with null once when it takes again. */
   onTrouble?: (trouble: Error | null) => void;
 }
@@ -112,19 +117,28 @@ export class GroupInbox implements Inbox {
   }
 
   async #work(): Promise<void> {
-    // What is handed in together, as by one read of a socket, goes into one commit.
-    await new Promise((resolve) => setImmediate(resolve));
     do {
+      // What is handed in together, as by one read of a socket, goes into one commit; and whatever
+      // else the service does has its turn between two.
+      await new Promise((resolve) => setImmediate(resolve));
       const batch = this.#queue.splice(0, this.#options.limits.commitPacks);
       try {
         await this.#keepAll(batch);
         const settled = await this.#keeper.settle();
-        if (batch.length > 0 || settled) this.#over();
+        if (batch.length > 0 || settled || this.#writes()) this.#over();
       } catch (error) {
         this.#refuse([...batch, ...this.#queue.splice(0)], error as Error);
       }
       this.#wake();
     } while (this.#queue.length > 0);
+  }
+
+  /** Whether the store, which refused, was seen to write without a pack. */
+  #writes(): boolean {
+    const { tryWrite } = this.#options;
+    if (this.#trouble === null || tryWrite === undefined) return false;
+    tryWrite();
+    return true;
   }
 
   /** A pack that the store cannot keep for a fault of ours is let go alone, not with its batch. */

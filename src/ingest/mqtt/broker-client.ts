@@ -1,5 +1,5 @@
 import mqtt, { type IPublishPacket, type MqttClient } from 'mqtt';
-import type { Arrived, Inbox, ReadingSource } from '../../ports/reading-source.ts';
+import type { Inbox, ReadingSource } from '../../ports/reading-source.ts';
 import { takePatiently } from '../hand-in.ts';
 import type { PackReader } from '../pack-reader.ts';
 import type { PlainTopic } from './plain-topics.ts';
@@ -122,13 +122,7 @@ export class BrokerClient implements ReadingSource {
 
   #take(packet: IPublishPacket, done: (error?: Error) => void): void {
     if (this.#closing) return;
-    const packs = this.#topics.packs(packet.topic, Buffer.from(packet.payload));
-    if (packs === null) {
-      // Nobody promised to keep it: it is counted, and not sent again.
-      done();
-      return;
-    }
-    this.#underWay = this.#keep(packs, this.#connection, packet.qos).then(
+    this.#underWay = this.#keep(packet, this.#connection).then(
       (kept) => {
         if (kept) done();
       },
@@ -138,7 +132,10 @@ export class BrokerClient implements ReadingSource {
   }
 
   /** False where the connection is gone: what is sent again is acknowledged then. */
-  async #keep(packs: Arrived[], connection: number, qos: number): Promise<boolean> {
+  async #keep({ topic, payload, qos }: IPublishPacket, connection: number): Promise<boolean> {
+    const packs = this.#topics.packs(topic, Buffer.from(payload));
+    // Nobody promised to keep it: it is counted, and not sent again.
+    if (packs === null) return true;
     const { counters } = this.#options.reader;
     const isGone = () => this.#closing || this.#connection !== connection;
     const kept = await Promise.all(

@@ -1,4 +1,5 @@
 import type { Socket } from 'node:net';
+import { Paces } from '../../base/paces.ts';
 import type { Counters } from '../counters.ts';
 import type { Limits } from '../limits.ts';
 import { WireGauge } from './wire-gauge.ts';
@@ -6,7 +7,14 @@ import { WireGauge } from './wire-gauge.ts';
 /** Room for topic and header beside the pack. */
 const HEADER_BYTES = 1024;
 /** What is taken of a connection at once. */
-const READ_BYTES = 16_384;
+const READ_BYTES = 4096;
+
+interface GuardOptions {
+  from: string;
+  limits: Limits;
+  counters: Counters;
+  together: Paces;
+}
 
 /**
  * Stands between a socket and the broker, which reads it by `read`. It ends a connection that
@@ -15,22 +23,26 @@ const READ_BYTES = 16_384;
  * alone.
  */
 export class Guard {
+  /** Whom it comes from. */
+  readonly from: string;
   readonly #socket: Socket;
-  readonly #limits: Limits;
+  readonly #together: Paces;
   readonly #counters: Counters;
   readonly #gauge: WireGauge;
   readonly #read: Socket['read'];
-  #credit: number;
-  #creditedMs = performance.now();
+  readonly #own: Paces;
   #underWay = 0;
   #again = false;
 
-  constructor(socket: Socket, limits: Limits, counters: Counters) {
+  /** `together` counts the packets of all connections of one address. */
+  constructor(socket: Socket, { from, limits, counters, together }: GuardOptions) {
+    this.from = from;
     this.#socket = socket;
-    this.#limits = limits;
+    this.#together = together;
     this.#counters = counters;
     this.#gauge = new WireGauge(limits.packBytes + HEADER_BYTES);
-    this.#credit = limits.packetsPerS;
+    const perS = limits.packetsPerS;
+    this.#own = new Paces({ perS, burst: perS });
     this.#read = socket.read.bind(socket);
     // The stream itself calls read(0), to have more gathered.
     socket.read = (size) => (size === 0 ? this.#read(0) : this.#next());
@@ -63,19 +75,22 @@ export class Guard {
       this.#socket.destroy();
       return null;
     }
-    this.#credit -= this.#gauge.packets - before;
+    this.#count(this.#gauge.packets - before);
     // Of what is left in the buffer the stream says nothing more by itself.
     if (this.#socket.readableLength > 0) this.#later(0);
     return chunk;
   }
 
   #waitMs(): number {
-    const { packetsPerS } = this.#limits;
-    const nowMs = performance.now();
-    const earned = ((nowMs - this.#creditedMs) / 1000) * packetsPerS;
-    this.#credit = Math.min(packetsPerS, this.#credit + earned);
-    this.#creditedMs = nowMs;
-    return this.#credit < 0 ? Math.ceil((-this.#credit / packetsPerS) * 1000) : 0;
+    const nowS = performance.now() / 1000;
+    const waitS = Math.max(this.#own.waitS('', nowS), this.#together.waitS(this.from, nowS));
+    return Math.ceil(waitS * 1000);
+  }
+
+  #count(packets: number): void {
+    const nowS = performance.now() / 1000;
+    this.#own.spend('', packets, nowS);
+    this.#together.spend(this.from, packets, nowS);
   }
 
   /** Has the broker read again, after a while or as soon as others had their turn. */

@@ -8,8 +8,11 @@ export interface PlainTopic {
   wellId: string;
   channel: string;
   unit: string;
-  /** At the well [Pa]; taken off a number that is an absolute pressure. */
-  atmospherePa: number;
+  /**
+   * At the well [Pa]; taken off a number that is an absolute pressure. Asked for with each number:
+   * the file of the well may be edited.
+   */
+  readonly atmospherePa: number;
 }
 
 /** A topic of that kind, with what makes its number SI. */
@@ -25,25 +28,26 @@ export function plainReaders(topics: readonly PlainTopic[]): PlainReader[] {
   const problems: string[] = [];
   const readers = topics.flatMap((topic): PlainReader[] => {
     const problem = problemOf(topic.filter);
-    const column = channelColumn(topic.channel, topic.unit, topic.atmospherePa);
+    const column = columnOf(topic);
     if (problem !== null) problems.push(`topic '${topic.filter}': ${problem}`);
     if ('wrong' in column) problems.push(`topic '${topic.filter}': ${column.says}`);
     if (problem !== null || 'wrong' in column) return [];
-    const { channel, scale, offset } = column;
-    return [{ ...topic, read: (payload) => siOf(payload, { channel, scale, offset }) }];
+    return [{ ...topic, read: (payload) => siOf(payload, topic) }];
   });
   if (problems.length > 0) throw new Error(problems.join('\n'));
   return readers;
 }
 
-function siOf(
-  payload: Uint8Array,
-  { channel, scale, offset }: { channel: number; scale: number; offset: number },
-): ReturnType<PlainReader['read']> {
+const columnOf = ({ channel, unit, atmospherePa }: PlainTopic) =>
+  channelColumn(channel, unit, atmospherePa);
+
+function siOf(payload: Uint8Array, topic: PlainTopic): ReturnType<PlainReader['read']> {
   if (payload.length > LONGEST_NUMBER) return { wrong: 'unreadable-value' };
   const number = leadingNumber(UTF8.decode(payload).trim());
-  if (number === null || number.rest !== '') return { wrong: 'unreadable-value' };
-  return { channel, value: number.value * scale + offset };
+  const column = columnOf(topic);
+  if (number === null || number.rest !== '' || 'wrong' in column)
+    return { wrong: 'unreadable-value' };
+  return { channel: column.channel, value: number.value * column.scale + column.offset };
 }
 
 /** MQTT 3.1.1 section 4.7.1; `wells/` is where packs and results are. */

@@ -4,6 +4,9 @@ import { type PlainReader, type PlainTopic, plainReaders, takesTopic } from './p
 
 const READINGS = /^wells\/([a-z0-9-]{1,32})\/readings$/;
 
+/** Control, wildcards where something is published, and what stands for bytes that are no UTF-8. */
+const NO_NAME = /[\p{Cc}#+\ufffd]/u;
+
 /** What a topic and its payload mean, on our own broker and on another. */
 export class Topics {
   readonly #reader: PackReader;
@@ -23,8 +26,19 @@ export class Topics {
     return ['wells/+/readings', ...this.#plain.map(({ filter }) => filter)];
   }
 
+  /** The wells that a message on a topic is of; none where the topic is none of ours. */
+  wells(topic: string): string[] {
+    const wellId = READINGS.exec(topic)?.[1];
+    if (wellId !== undefined) return [wellId];
+    return this.#plain.filter(({ filter }) => takesTopic(filter, topic)).map((one) => one.wellId);
+  }
+
   /** The packs of a message, null where the topic is none of ours. */
   packs(topic: string, payload: Uint8Array): Arrived[] | null {
+    if (topic.length > this.#reader.limits.topicChars || NO_NAME.test(topic)) {
+      this.#reader.counters.add('topic-not-ours');
+      return null;
+    }
     const wellId = READINGS.exec(topic)?.[1];
     if (wellId !== undefined) {
       if (!this.#reader.knows(wellId)) return null;

@@ -3,20 +3,32 @@ import Type, { type Static, type TObject } from 'typebox';
 import { type AlarmKeeper, AlarmRefusal } from '../../alarms/alarm-keeper.ts';
 import { shownAlarm } from '../../alarms/shown.ts';
 import type { DeclaredService } from '../../model/alarm.ts';
-import { ALARM, ALARM_RECORD, ALARMS, DECLARED, ENDED, TESTED } from '../alarm-answers.ts';
+import {
+  ALARM,
+  ALARM_RECORD,
+  ALARMS,
+  DECLARED,
+  ENDED,
+  shownQuiet,
+  TESTED,
+} from '../alarm-answers.ts';
 import { answers } from '../answers.ts';
-import { instant, OF_WELL, type OfWell, SPAN, spanS, wellOf } from '../ask.ts';
+import { BY, instant, OF_WELL, type OfWell, oneLine, SPAN, spanS, wellOf } from '../ask.ts';
+import { takeJson } from '../json-body.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
 
-const BY = Type.String({ minLength: 1, maxLength: 64, description: 'who asks' });
 const HOURS = Type.Number({ exclusiveMinimum: 0, maximum: 720 });
 const WHO = Type.Object({ by: BY }, { additionalProperties: false });
+const TEST = Type.Object(
+  { by: BY, receiver: Type.Optional(oneLine(32, 'its name; without it, all')) },
+  { additionalProperties: false },
+);
 const SHELF = Type.Object({ by: BY, hours: HOURS }, { additionalProperties: false });
 const SERVICE = Type.Object(
   {
     by: BY,
-    did: Type.String({ minLength: 1, maxLength: 200, description: 'what is done' }),
+    did: oneLine(200, 'what is done'),
     hours: Type.Optional(HOURS),
   },
   { additionalProperties: false },
@@ -31,20 +43,14 @@ const RECORD = Type.Object(
 );
 
 const STANDING =
-  '{ standing, over, service }: alarms with cause, consequence, time to act, action, cautions; ' +
-  'those over lately; the declared service, or null. docs/alarms.md says what the states mean';
+  '{ standing, over, service, receivers }: alarms with cause, consequence, time to act, action, ' +
+  'cautions; those over lately; the declared service, or null; who is told. docs/alarms.md says ' +
+  'what the states mean';
 
 /** Alarms of a well, and what a keeper does about them. */
 export function routeAlarms(api: FastifyInstance, served: Served): void {
   api.register(async (own) => {
-    own.addContentTypeParser(
-      'application/json',
-      { parseAs: 'string', bodyLimit: served.limits.askBytes },
-      own.getDefaultJsonParser('error', 'error'),
-    );
-    own.addContentTypeParser('*', (_request, _body, done) =>
-      done(new Refusal('wrong-type', 'expected application/json')),
-    );
+    takeJson(own, served.limits);
     routeShown(own, served);
     routeActs(own, served);
     routeService(own, served);
@@ -59,9 +65,9 @@ function keeperOf(served: Served, of: OfWell): AlarmKeeper {
 }
 
 /** What a keeper's wish comes to; one that cannot be met is a refusal. */
-async function acting<T>(keeper: AlarmKeeper, act: () => T): Promise<T> {
+async function acting<T>(keeper: AlarmKeeper, act: () => T | Promise<T>): Promise<T> {
   try {
-    const done = act();
+    const done = await act();
     await keeper.written();
     return done;
   } catch (error) {
@@ -77,12 +83,16 @@ function routeShown(api: FastifyInstance, served: Served): void {
     response: answers(STANDING, ALARMS),
   };
   api.get<{ Params: OfWell }>('/wells/:well/alarms', { schema }, ({ params }) => {
-    const { alarms, service } = keeperOf(served, params);
+    const { alarms, service, receivers } = keeperOf(served, params);
     const shown = alarms.map(shownAlarm);
     return {
       standing: shown.filter(({ state }) => state !== 'normal'),
       over: shown.filter(({ state }) => state === 'normal'),
       service: service && shownService(service),
+      receivers: receivers.map(({ name, way, from, quiet }) => ({
+        ...{ name, way, from },
+        quiet: quiet && shownQuiet(quiet),
+      })),
     };
   });
 
@@ -103,10 +113,10 @@ function routeShown(api: FastifyInstance, served: Served): void {
       const most = Math.min(query.most ?? Infinity, served.limits.records);
       const all = await served.store.records(wellOf(served, params), 'alarm', fromS, toS);
       const entries = all.slice(0, most).map(({ atS, body }) => ({
-        at: exact(atS),
+        at: instant(atS),
         ...(body as object),
       }));
-      return { entries, next: all.length > most ? exact(all[most]!.atS) : null };
+      return { entries, next: all.length > most ? instant(all[most]!.atS) : null };
     },
   );
 }
@@ -180,25 +190,20 @@ function routeService(api: FastifyInstance, served: Served): void {
     },
   );
   const test = {
-    summary: 'Sends a test to every receiver',
+    summary: 'Sends a test to every receiver, or to one',
     params: OF_WELL,
-    body: WHO,
+    body: TEST,
     response: answers('{ told: [{ receiver, says }] }: `says` is null where it was taken', TESTED),
   };
-  api.post<{ Params: OfWell; Body: Static<typeof WHO> }>(
+  api.post<{ Params: OfWell; Body: Static<typeof TEST> }>(
     '/wells/:well/alarms/test',
     { schema: test },
-    async ({ params }) => {
+    ({ params, body: { by, receiver } }) => {
       const keeper = keeperOf(served, params);
-      const told = await keeper.test();
-      await keeper.written();
-      return { told };
+      return acting(keeper, async () => ({ told: await keeper.test(by, receiver) }));
     },
   );
 }
-
-/** Entries are of whole milliseconds, so `next` is the very instant of one. */
-const exact = (atS: number): string => instant(Math.round(atS * 1000) / 1000 + 1e-6);
 
 const shownService = ({ did, by, fromS, untilS }: DeclaredService) => ({
   did,

@@ -1,5 +1,6 @@
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
+import { networkOf } from '../../base/network-of.ts';
 import { answers, TEXT } from '../answers.ts';
 import { wellOf } from '../ask.ts';
 import { Refusal } from '../problems.ts';
@@ -25,11 +26,18 @@ export function routeEvents(api: FastifyInstance, served: Served): void {
   api.get<{ Querystring: Static<typeof ASKED> }>('/events', { schema }, async (request, reply) => {
     const { well } = request.query;
     const wellId = well === undefined ? null : wellOf(served, { well });
-    if (!served.feed.hasRoom())
-      throw new Refusal('busy', `expected at most ${served.limits.listeners} listeners`);
+    if (!served.feed.hasRoom(networkOf(request.socket.remoteAddress ?? ''))) {
+      const { listeners, listenersAnAddress } = served.limits;
+      const most = `${listeners} listeners, ${listenersAnAddress} of one address`;
+      throw new Refusal('busy', `expected at most ${most}`);
+    }
     const lastId = request.headers['last-event-id'];
+    const { who } = request;
     reply.hijack();
-    served.feed.listen(reply.raw, wellId, typeof lastId === 'string' ? lastId : null);
+    served.feed.listen({
+      ...{ response: reply.raw, wellId, holds: () => who.holds() },
+      lastId: typeof lastId === 'string' ? lastId : null,
+    });
     return reply;
   });
 }

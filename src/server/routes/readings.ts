@@ -12,10 +12,15 @@ const SAYS =
 export function routeReadings(api: FastifyInstance, served: Served): void {
   const summary = 'Take readings (application/senml+json)';
   const schema = { summary, params: OF_WELL, response: answers(SAYS, HANDED_IN) };
-  api.post<{ Params: OfWell }>('/wells/:well/readings', { schema }, async (request, reply) => {
-    const body = (request.body ?? Readable.from([])) as Readable;
-    const wellId = request.params.well;
-    const answer = await served.take({ wellId, headers: request.headers, body });
-    return reply.code(answer.status).headers(answer.headers).send(answer.body);
-  });
+  const config = { may: 'device' } as const;
+  api.post<{ Params: OfWell }>(
+    '/wells/:well/readings',
+    { schema, config },
+    async (request, reply) => {
+      const body = (request.body ?? Readable.from([])) as Readable;
+      const wellId = request.params.well;
+      const answer = await served.take({ wellId, headers: request.headers, body });
+      return reply.code(answer.status).headers(answer.headers).send(answer.body);
+    },
+  );
 }

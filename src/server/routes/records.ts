@@ -7,7 +7,7 @@ import type { Served } from '../served.ts';
 
 const KINDS = {
   runs: ['run', 'Pump runs that start in a span'],
-  days: ['day', 'Days of a span; a day that goes on has `open`'],
+  days: ['day', 'Days of a span, with what their runs were like; one that goes on has `open`'],
   draws: ['draw', 'Draws of water that start in a span'],
   findings: ['finding', 'Findings raised in a span, those cleared since among them'],
 } as const satisfies Record<string, readonly [RecordKind, string]>;

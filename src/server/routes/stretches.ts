@@ -28,7 +28,7 @@ const SAYS =
 
 /** Readings for a chart: a year as quickly as a day. */
 export function routeStretches(api: FastifyInstance, served: Served): void {
-  const turns = new Turns(served.limits.longAnswers);
+  const turns = new Turns(served);
   const summary = 'Readings in stretches of equal length';
   const schema = {
     summary,

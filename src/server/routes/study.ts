@@ -1,5 +1,5 @@
 import type { FastifyInstance, FastifyReply } from 'fastify';
-import type { Study } from '../../model/study.ts';
+import type { Outline, Study } from '../../model/study.ts';
 import { answers, TEXT as PLAIN } from '../answers.ts';
 import { livingOf, OF_WELL, type OfWell, Turns, wellOf } from '../ask.ts';
 import { OUTLINE_SCHEMA, STUDY_SCHEMA } from '../documents.ts';
@@ -11,12 +11,13 @@ const SAYS =
   'docs/formats/study.md. Long while readings of the past are being read again.';
 const OUTLINE =
   'The study without its runs, days, draws and findings, which have addresses of their own: ' +
-  'span, scale, what is not known, tests, learnt pump, recovery.';
+  'span, scale, what is not known, tests, learnt pump, recovery, as of when those records were ' +
+  'brought up to date.';
 const TEXT = 'The same as people read it, in the units of the well file.';
 
 /** The whole study, for programs and for people. */
 export function routeStudy(api: FastifyInstance, served: Served): void {
-  const turns = new Turns(served.limits.longAnswers);
+  const turns = new Turns(served);
   const studyOf = async (params: OfWell, reply: FastifyReply): Promise<Study> => {
     const well = wellOf(served, params);
     livingOf(served, well);
@@ -41,7 +42,9 @@ export function routeStudy(api: FastifyInstance, served: Served): void {
   api.get<{ Params: OfWell }>(
     '/wells/:well/outline',
     { schema: outline },
-    async ({ params }, reply) => {
+    async ({ params }, reply): Promise<Outline> => {
+      const kept = livingOf(served, wellOf(served, params)).outline();
+      if (kept !== null) return kept;
       const { runs, days, draws, findings, ...rest } = await studyOf(params, reply);
       return rest;
     },

@@ -15,7 +15,8 @@ export function routeWells(api: FastifyInstance, { wells, names, store }: Served
       const has = kept.get(wellId);
       return {
         well: wellId,
-        name: names.get(wellId) ?? null,
+        // As the file in force has it, which may have been edited since the start.
+        name: wells.get(wellId)?.well.name ?? names.get(wellId) ?? null,
         state,
         says,
         failures,

@@ -33,19 +33,29 @@ class Shelf {
 
   /** Where the first reading of an instant or later stands. */
   from(timeS: number): number {
-    let [low, high] = [0, this.readings.length];
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (this.readings[middle]!.timeS < timeS) low = middle + 1;
-      else high = middle;
-    }
-    return low;
+    return this.#first((one) => one.timeS >= timeS);
   }
 
   put(reading: Reading): void {
-    let at = this.readings.length;
-    while (at > 0 && this.readings[at - 1]!.timeS > reading.timeS) at--;
-    this.readings.splice(at, 0, reading);
+    const last = this.readings.at(-1);
+    if (last === undefined || last.timeS <= reading.timeS) this.readings.push(reading);
+    else
+      this.readings.splice(
+        this.#first((one) => one.timeS > reading.timeS),
+        0,
+        reading,
+      );
+  }
+
+  /** The first for which something holds, as it does for all after it. */
+  #first(holds: (one: Reading) => boolean): number {
+    let [low, high] = [0, this.readings.length];
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (holds(this.readings[middle]!)) high = middle;
+      else low = middle + 1;
+    }
+    return low;
   }
 }
 
@@ -102,6 +112,12 @@ export class MemoryStore implements ReadingStore, WaitingPacks {
         rawFromS: null,
       }))
       .sort((a, b) => (a.wellId < b.wellId ? -1 : 1));
+  }
+
+  /** Every reading of every well, by time. */
+  all(): Reading[] {
+    const readings = [...this.#shelves.values()].flatMap((shelf) => shelf.readings);
+    return readings.toSorted((a, b) => a.timeS - b.timeS);
   }
 
   async counters(wellId: string): Promise<Counters> {

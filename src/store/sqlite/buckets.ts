@@ -3,11 +3,11 @@ import { CHANNELS, type Channel } from '../../model/reading.ts';
 import type { Bucket } from '../../ports/reading-store.ts';
 import { BucketSums, type Summary } from '../bucket-sums.ts';
 import type { Database } from './database.ts';
-import { hourOf, sealedOf } from './hour.ts';
+import { hourOf, nextHourOf, sealedOf } from './hour.ts';
 import { findWell, streamsOf } from './names.ts';
 
 /** Hours looked at before others have their turn. */
-const HOURS_A_TURN = 2000;
+const HOURS_A_TURN = 200;
 
 export interface Span {
   fromS: number;
@@ -26,25 +26,17 @@ export async function readBuckets(
   const well = findWell(db, wellId);
   if (well === undefined) return sums.buckets();
   const streams = streamsOf(db, well.id).filter((one) => CHANNELS[one.channel] === channel);
+  const endHour = hourOf(span.toS) + 1;
   for (const { id } of streams) {
-    let hour = hourOf(span.fromS);
-    for (;;) {
-      const next = nextHour(db, id, hour);
-      if (next === null || next > hourOf(span.toS)) break;
-      hour = next + HOURS_A_TURN;
-      addHours(db, id, { from: next, to: hour }, span, sums);
+    let from = nextHourOf(db, id, hourOf(span.fromS));
+    while (from !== null && from < endHour) {
+      const to = Math.min(from + HOURS_A_TURN, endHour);
+      addHours(db, id, { from, to }, span, sums);
       await turn();
+      from = nextHourOf(db, id, to);
     }
   }
   return sums.buckets();
-}
-
-/** The first hour from `hour` on that has readings of the stream. */
-function nextHour(db: Database, stream: number, hour: number): number | null {
-  const first = 'WHERE stream = ? AND hour >= ?';
-  const sql = `SELECT min(hour) AS hour FROM (SELECT min(hour) AS hour FROM summary ${first}
-    UNION ALL SELECT min(hour) FROM fresh ${first})`;
-  return db.get<{ hour: number | null }>(sql, stream, hour, stream, hour)!.hour;
 }
 
 function addHours(

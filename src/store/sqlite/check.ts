@@ -1,4 +1,5 @@
 import { setImmediate as turn } from 'node:timers/promises';
+import { instant } from '../../base/instant.ts';
 import { StoreDamaged } from '../../ports/reading-store.ts';
 import type { Summary } from '../bucket-sums.ts';
 import type { Database } from './database.ts';
@@ -57,8 +58,6 @@ function checkStates(db: Database, checked: Checked): void {
   for (const { wellId, beforeS } of damaged)
     checked.problems.push(`well ${wellId}, snapshot of ${instant(beforeS)}: it is damaged`);
 }
-
-const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 async function checkHours(db: Database, checked: Checked): Promise<void> {
   const sql = `SELECT summary.stream, hour, count, first_s AS firstS, last_s AS lastS, least,

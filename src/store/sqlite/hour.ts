@@ -10,7 +10,7 @@ export function hourOf(timeS: number): number {
   return Math.floor(timeS / HOUR_S);
 }
 
-/** All readings of a well in an hour, by time and at one instant in the order received. */
+/** Readings of a well in an hour, by time and at one instant in the order received. */
 export interface HourOfWell {
   stream: Float64Array;
   timeS: Float64Array;
@@ -37,27 +37,46 @@ interface Fresh {
 
 const ONE_SEALED = 'SELECT times_of AS timesOf, readings FROM chunk WHERE id = ?';
 
+/** The first hour from `hour` on that has readings of the stream, sealed or fresh. */
+export function nextHourOf(db: Database, stream: number, hour: number): number | null {
+  const first = 'WHERE stream = ? AND hour >= ?';
+  const sql = `SELECT min(hour) AS hour FROM (SELECT min(hour) AS hour FROM summary ${first}
+    UNION ALL SELECT min(hour) FROM fresh ${first})`;
+  return db.get<{ hour: number | null }>(sql, stream, hour, stream, hour)!.hour;
+}
+
+/** Times of streams that were decoded already. */
+type Times = Map<number, Float64Array>;
+
 /** What is sealed of one stream in an hour; null where nothing is. Throws on damaged bytes. */
-export function sealedOf(db: Database, stream: number, hour: number) {
+export function sealedOf(db: Database, stream: number, hour: number): Chunk | null {
+  return decoded(db, stream, hour, new Map());
+}
+
+function decoded(db: Database, stream: number, hour: number, known: Times): Chunk | null {
   const row = db.get<unknown>(ONE_SEALED, chunkId(stream, hour)) as Sealed | undefined;
   if (row === undefined) return null;
-  const shared = row.timesOf === null ? null : sealedTimes(db, row.timesOf, hour);
-  return decodeChunk(row.readings, shared);
+  const { timesOf } = row;
+  const other = timesOf === null ? null : known.get(timesOf);
+  const shared = other === undefined ? decoded(db, timesOf!, hour, known)?.timeS : other;
+  const chunk = decodeChunk(row.readings, shared ?? null);
+  known.set(stream, chunk.timeS);
+  return chunk;
 }
 
-function sealedTimes(db: Database, stream: number, hour: number): Float64Array | null {
-  const row = db.get<unknown>(ONE_SEALED, chunkId(stream, hour)) as Sealed | undefined;
-  return row === undefined ? null : decodeChunk(row.readings, null).timeS;
-}
-
-export function readHour(db: Database, well: number, hour: number): HourOfWell {
+/** All readings of a well in an hour, but for fresh ones of before `fromS`: they may be many. */
+export function readHour(
+  db: Database,
+  { well, hour, fromS = Number.NEGATIVE_INFINITY }: { well: number; hour: number; fromS?: number },
+): HourOfWell {
   const streams = streamsOf(db, well);
+  const times: Times = new Map();
   const parts = streams.flatMap(({ id }) => {
-    const sealed = sealedOf(db, id, hour);
+    const sealed = decoded(db, id, hour, times);
     return sealed === null ? [] : [{ id, ...sealed, next: 0 }];
   });
   const sealed = merged(parts);
-  const fresh = freshOf(db, streams, hour);
+  const fresh = freshOf(db, streams, hour, fromS);
   if (fresh.length === 0) return sealed;
   const stream = [...sealed.stream, ...fresh.map((one) => one.stream)];
   const timeS = [...sealed.timeS, ...fresh.map((one) => one.time_s)];
@@ -99,18 +118,19 @@ function comesBefore(a: Chunk & { next: number }, b: Chunk & { next: number }): 
 }
 
 /** In the order received. */
-function freshOf(db: Database, streams: readonly { id: number }[], hour: number) {
-  const sql = 'SELECT id, time_s, value FROM fresh WHERE stream = ? AND hour = ?';
+function freshOf(db: Database, streams: readonly { id: number }[], hour: number, fromS: number) {
+  const sql = `SELECT id, time_s, value FROM fresh
+    WHERE stream = ? AND hour = ? AND time_s >= ?`;
   return streams
     .flatMap(({ id }) =>
-      db.all<Fresh & { id: number }>(sql, id, hour).map((row) => ({ ...row, stream: id })),
+      db.all<Fresh & { id: number }>(sql, id, hour, fromS).map((row) => ({ ...row, stream: id })),
     )
     .sort((a, b) => a.id - b.id);
 }
 
 /** Seals what is fresh in an hour into a chunk a stream, with what was sealed of it before. */
 export function sealHour(db: Database, well: number, hour: number): void {
-  const whole = readHour(db, well, hour);
+  const whole = readHour(db, { well, hour });
   const plain = placesArePlain(whole);
   const withTimes: { stream: number; timeS: Float64Array }[] = [];
   for (const { stream, at, timeS, value } of takeOut(db, well, hour, whole)) {
@@ -125,7 +145,7 @@ export function sealHour(db: Database, well: number, hour: number): void {
 
 /** Leaves of an hour what its readings came to, and drops them. */
 export function dropHour(db: Database, well: number, hour: number): void {
-  for (const { stream, timeS, value } of takeOut(db, well, hour, readHour(db, well, hour)))
+  for (const { stream, timeS, value } of takeOut(db, well, hour, readHour(db, { well, hour })))
     putSummary(db, stream, hour, { timeS, value });
 }
 

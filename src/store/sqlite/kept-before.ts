@@ -21,7 +21,10 @@ export function countKeptBefore(db: Database, wellId: string, beforeS: number): 
   const from = isWhole ? hour : hour + 1;
   let later = 0;
   for (const { id } of streamsOf(db, well.id)) later += countFrom(db, id, from);
-  if (!isWhole) later += readHour(db, well.id, hour).timeS.filter((t) => t >= beforeS).length;
+  if (!isWhole) {
+    const { timeS } = readHour(db, { well: well.id, hour, fromS: beforeS });
+    later += timeS.filter((t) => t >= beforeS).length;
+  }
   return all!.accepted - later;
 }
 

@@ -1,4 +1,5 @@
 import { setImmediate as turn } from 'node:timers/promises';
+import { instant } from '../../base/instant.ts';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import type { Channel, ReadingBatch } from '../../model/reading.ts';
 import {
@@ -21,7 +22,15 @@ import { readBuckets } from './buckets.ts';
 import { type Checked, checkDatabase } from './check.ts';
 import { Database, type OpenOptions } from './database.ts';
 import { expectSpace } from './disk.ts';
-import { dropHour, HOUR_S, type HourOfWell, hourOf, readHour, sealHour } from './hour.ts';
+import {
+  dropHour,
+  HOUR_S,
+  type HourOfWell,
+  hourOf,
+  nextHourOf,
+  readHour,
+  sealHour,
+} from './hour.ts';
 import { keepPack, SealedTimes, type Taken } from './keep.ts';
 import { countKeptBefore, noteKeptBefore } from './kept-before.ts';
 import { findWell, nameOfWell, streamsOf, wellNamed } from './names.ts';
@@ -47,7 +56,6 @@ const NO_READINGS: HourOfWell = {
   timeS: new Float64Array(0),
   value: new Float64Array(0),
 };
-const instant = (timeS: number): string => new Date(timeS * 1000).toISOString();
 
 /** Keeps all in one SQLite file, docs/formats/store.md. */
 export class SqliteStore implements ReadingStore, WaitingPacks {
@@ -116,7 +124,7 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     const first = Math.max(hourOf(fromS), well.rawFromHour ?? Number.NEGATIVE_INFINITY);
     let hour = this.#nextHour(well.id, first);
     while (hour !== null && hour <= hourOf(toS)) {
-      const whole = this.#wholeHour({ id: well.id, wellId }, hour, damaged);
+      const whole = this.#readHour({ well: well.id, wellId, hour, fromS }, damaged);
       const channelOf = channels();
       const from = whole.timeS.findIndex((t) => t >= fromS);
       const to = whole.timeS.findLastIndex((t) => t < toS) + 1;
@@ -132,16 +140,16 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
     }
   }
 
-  #wholeHour(
-    { id, wellId }: { id: number; wellId: string },
-    hour: number,
+  #readHour(
+    { wellId, ...of }: { well: number; wellId: string; hour: number; fromS: number },
     damaged: (hourS: number, error: StoreDamaged) => void,
   ): HourOfWell {
     try {
-      return readHour(this.#db, id, hour);
+      return readHour(this.#db, of);
     } catch (error) {
-      const where = `well ${wellId}, hour ${instant(hour * HOUR_S)}`;
-      damaged(hour * HOUR_S, new StoreDamaged(`${where}: ${(error as Error).message}`));
+      const hourS = of.hour * HOUR_S;
+      const where = `well ${wellId}, hour ${instant(hourS)}`;
+      damaged(hourS, new StoreDamaged(`${where}: ${(error as Error).message}`));
       return NO_READINGS;
     }
   }
@@ -381,11 +389,9 @@ export class SqliteStore implements ReadingStore, WaitingPacks {
 
   /** The first hour from `hour` on that has readings of the well. */
   #nextHour(well: number, hour: number): number | null {
-    const of = (table: string) => `SELECT min(hour) AS hour FROM ${table}
-      WHERE stream = ? AND hour >= ?`;
     const found = streamsOf(this.#db, well)
-      .flatMap(({ id }) => ['summary', 'fresh'].map((table) => this.#db.get(of(table), id, hour)))
-      .flatMap((row) => (row?.hour == null ? [] : [Number(row.hour)]));
+      .map(({ id }) => nextHourOf(this.#db, id, hour))
+      .filter((one) => one !== null);
     return found.length === 0 ? null : Math.min(...found);
   }
 }

@@ -1,0 +1,37 @@
+import { bookRows } from '../../src/report/book-rows.ts';
+import { reminders } from '../../src/report/reminders.ts';
+import { useAsked } from '../data/use-asked.ts';
+import { askJournal } from '../data/well-book.ts';
+import { SAY } from '../words.ts';
+import { BookDue } from './book-due.tsx';
+import { BookFile } from './book-file.tsx';
+import { BookList } from './book-list.tsx';
+import { BookWrite } from './book-write.tsx';
+import { ContractorPage } from './contractor-page.tsx';
+import { useKeeper } from './keeper-name.tsx';
+import { lastOf, type Shown } from './shown.ts';
+
+/** What was done to the well, what comes round, and the file that all of it stands on. */
+export function WellBook(shown: Shown) {
+  const { well, outline, figures, revision } = shown;
+  const keeper = useKeeper();
+  const asked = useAsked(() => askJournal(well.id), [well.id, revision]);
+  const entries = asked.value;
+  if (entries === null)
+    return (
+      <p role="status">{asked.failure === null ? SAY.reading : SAY.notAnswered(asked.failure)}</p>
+    );
+  const rows = bookRows({ well, entries, tests: outline?.tests ?? [], figures });
+  const nowS = lastOf(shown) || Date.parse(entries.at(-1)?.at ?? '') / 1000 || 0;
+  return (
+    <>
+      <div class="book-top">
+        <BookWrite {...{ shown, keeper }} />
+        <BookDue all={reminders(well, entries)} zone={well.timeZone} nowS={nowS} />
+      </div>
+      <ContractorPage wellId={well.id} />
+      <BookList rows={rows} shown={shown} />
+      <BookFile {...{ shown, keeper }} />
+    </>
+  );
+}

@@ -1,0 +1,87 @@
+/** Words of the Well book. */
+export const SAY_BOOK = {
+  due: {
+    title: 'What comes round',
+    names: {
+      'air-charge': 'Air charge of the tank',
+      'water-sample': 'Water sample',
+      calibration: 'Sensors against gauge and clamp meter',
+    },
+    last: (date: string) => `last on ${date}`,
+    never: 'not in the book yet',
+    since: (date: string) => `due since ${date}`,
+    by: (date: string) => `due by ${date}`,
+    opened: (date: string) => `due since the plumbing or the well was open, ${date}`,
+    how: 'How',
+    sample:
+      "In a laboratory's bottle and by its directions; coliform bacteria and nitrate each year, " +
+      'and what the health department names for your place. Write it below as a water sample.',
+    calibration:
+      'Compare with a gauge and a clamp meter at two or more points. Without it a drift of the ' +
+      'sensor can look like one of the well.',
+    note: 'Once a year by common practice; the book tells when it was done last.',
+  },
+  write: {
+    title: 'Write in the book',
+    what: 'What',
+    note: 'a note',
+    sample: 'a water sample taken',
+    service: 'a service',
+    when: (zone: string) => `When (times of ${zone})`,
+    says: 'What there is to say',
+    photos: 'Photos (JPEG, PNG, WebP; place and time in them are removed)',
+    did: 'What was done',
+    ends: 'What was worked on: what was learnt of it ends, and is learnt anew',
+    holds: 'What holds from now on',
+    part: 'Part',
+    value: 'Value with its unit',
+    source: 'From',
+    sources: { nameplate: 'nameplate', measured: 'measured', guess: 'a guess' },
+    another: 'One more',
+    cautions: 'Before such work',
+    put: 'Put it in the book',
+    underWay: 'Being written…',
+    done: 'It is in the book.',
+    noName: 'Say who you are.',
+    noWords: 'Say what there is to say, or add a photo.',
+    noTime: 'That time does not occur here: the clocks change.',
+    failed: (why: string) => `It is not in the book: ${why}`,
+    wrong: 'It is not in the book:',
+    expected: (expected: string, found: string) => `expected ${expected}, found ${found}`,
+  },
+  list: {
+    title: 'The book',
+    none: 'Nothing is in the book yet.',
+    columns: { when: 'When', kind: 'Kind', what: 'What', by: 'By' },
+    photo: (place: number, title: string) => `Photo ${place} of: ${title}`,
+    before: 'the text of before',
+  },
+  contractor: {
+    title: 'Page for the contractor',
+    note:
+      'One or two pages to print or send: what the readings speak for, now against then, tests, ' +
+      'and what to measure that no reading here can tell.',
+    complaint: 'The complaint, in your own words',
+    html: 'Open it, to print',
+    pdf: 'As PDF, to send',
+  },
+  file: {
+    title: 'The well file',
+    note:
+      'All that the analysis takes for given. Each line of yours stays as it is; the text of ' +
+      'before is kept with each change.',
+    edit: 'Edit it here',
+    text: 'Text of the well file',
+    right: 'Nothing is wrong in it.',
+    wrong: (count: number) => (count === 1 ? 'One thing is wrong:' : `${count} things are wrong:`),
+    place: (line: number, column: number) => `Line ${line}, column ${column}`,
+    put: 'Let it hold',
+    unchanged: 'Nothing was changed.',
+    done: 'It holds now. What was read before is read again by it.',
+    changed: 'Somebody else has changed the file meanwhile. Nothing of yours was written.',
+    theirs: 'Take the text that is there; mine goes',
+    mine: 'Put mine in its place',
+    failed: (why: string) => `It does not hold: ${why}`,
+    mendFirst: 'It does not hold: mend what is wrong first.',
+  },
+} as const;

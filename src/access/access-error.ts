@@ -1,0 +1,2 @@
+/** What a keeper can mend: where, what was expected, what was found; never a secret. */
+export class AccessError extends Error {}

@@ -1,0 +1,57 @@
+import type { BookEntry } from '../model/book.ts';
+import type { ResetKind, Well } from '../model/well.ts';
+import { unixS } from './moments.ts';
+
+/** What comes round every year: the calendar of the trade, common practice. */
+export interface Reminder {
+  name: 'air-charge' | 'water-sample' | 'calibration';
+  /** Unix s; null where the book has none. */
+  lastS: number | null;
+  /** Unix s; null where nothing tells. */
+  dueS: number | null;
+  /** The plumbing or the well was open since: sooner than the year. */
+  opened: boolean;
+}
+
+const YEAR_S = 365 * 86_400;
+/** Services after which the water is sampled before anyone drinks it. */
+const OPENS: readonly ResetKind[] = ['well', 'pump', 'plumbing', 'tank', 'pressure-sensor'];
+
+/** When each was done last, by well file and journal, and when it is due. */
+export function reminders(well: Well, entries: readonly BookEntry[]): Reminder[] {
+  const { services, otherTests, calibrations, equipment } = well;
+  const reset = (kinds: readonly ResetKind[]) =>
+    services.filter(({ resets }) => resets.some((kind) => kinds.includes(kind)));
+  const aired = [
+    ...otherTests.filter(({ kind }) => kind === 'precharge_test').map(({ stopS }) => stopS),
+    ...reset(['tank']).map(({ onS }) => onS),
+    ...(equipment.prechargePaGauge?.source === 'measured'
+      ? [equipment.prechargePaGauge.onS ?? Number.NaN]
+      : []),
+  ];
+  const sampledS = latest(
+    entries.flatMap(({ act }) =>
+      act.what === 'noted' && act.about === 'water-sample' ? [unixS(act.on)] : [],
+    ),
+  );
+  const openedS = latest(reset(OPENS).map(({ onS }) => onS));
+  const isOpened = openedS !== null && (sampledS === null || openedS > sampledS);
+  const inForce = calibrations.filter(({ untilS }) => untilS === null).map(({ fromS }) => fromS);
+  return [
+    yearly('air-charge', latest(aired)),
+    isOpened
+      ? { name: 'water-sample', lastS: sampledS, dueS: openedS, opened: true }
+      : yearly('water-sample', sampledS),
+    yearly('calibration', latest(inForce)),
+  ];
+}
+
+function latest(times: readonly number[]): number | null {
+  const known = times.filter(Number.isFinite);
+  return known.length === 0 ? null : Math.max(...known);
+}
+
+const yearly = (name: Reminder['name'], lastS: number | null): Reminder => ({
+  ...{ name, lastS, opened: false },
+  dueS: lastS === null ? null : lastS + YEAR_S,
+});

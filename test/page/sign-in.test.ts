@@ -1,0 +1,75 @@
+import { writeFileSync } from 'node:fs';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import * as t from '../access/set-up.ts';
+import { until } from '../watch/until.ts';
+import { hasBrowser, opened, violations } from './opened.ts';
+
+const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
+
+let open: Awaited<ReturnType<typeof opened>>;
+let access: Awaited<ReturnType<typeof t.accessFolder>>;
+beforeAll(async () => {
+  access = await t.accessFolder();
+  if (hasBrowser) open = await opened(['name = "Ridge"\n'], { accessFolder: access.folder });
+}, 60_000);
+afterAll(async () => {
+  await open?.close();
+  access.remove();
+});
+
+const SAFE = { ignoreHTTPSErrors: true };
+const enter = async (page: Page, name: string, passphrase: string) => {
+  await page.getByLabel('Name').fill(name);
+  await page.getByLabel('Passphrase').fill(passphrase);
+  await page.getByRole('button', { name: 'Sign in' }).click();
+};
+
+describe.runIf(hasBrowser)('the sheet to sign in', () => {
+  for (const [width, viewport] of Object.entries(WIDTHS))
+    for (const colorScheme of ['light', 'dark'] as const)
+      it(`is without fault on a ${width}, ${colorScheme}, and lets in`, async () => {
+        const page = await open.page('/wells/ridge', { ...SAFE, viewport, colorScheme });
+        await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+        expect(await page.content()).not.toContain('Ridge');
+        expect(await violations(page)).toEqual([]);
+        const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+        expect(wide).toBeLessThanOrEqual(viewport.width);
+        await picture(page, `sign-in-${width}-${colorScheme}`);
+        await enter(page, 'family', t.READERS);
+        await page.getByText('Signed in as family, to look only.').waitFor();
+        await page.getByText('Ridge').first().waitFor();
+        expect(await violations(page)).toEqual([]);
+        await picture(page, `signed-in-${width}-${colorScheme}`);
+        await page.context().close();
+      });
+
+  it('says what was wrong, and is there again once a session ends', async () => {
+    const page = await open.page('/', SAFE);
+    await enter(page, 'owner', 'not the passphrase of anybody');
+    await page.getByText('Name or passphrase is wrong.').waitFor();
+    await enter(page, 'owner', t.OWNERS);
+    await page.getByText('Signed in as owner.').waitFor();
+    const [cookie] = await page.context().cookies();
+    expect(cookie).toMatchObject({ httpOnly: true, secure: true, sameSite: 'Strict' });
+    expect(await page.evaluate(() => document.cookie)).toBe('');
+    await page.getByRole('button', { name: 'Sign out' }).click();
+    await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+    expect(await page.context().cookies()).toEqual([]);
+    await enter(page, 'family', t.READERS);
+    await page.getByText('Signed in as family').waitFor();
+    const { listening } = open.on.service.feed;
+    await until(() => open.on.service.feed.listening >= Math.max(1, listening));
+    const [session] = await page.context().cookies();
+    open.on.service.access?.signOut(session?.value ?? '');
+    await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+    expect(open.faults).toEqual([]);
+    await page.context().close();
+  });
+});
+
+/** Kept to be looked at where PICTURES names a folder. */
+async function picture(page: Page, name: string): Promise<void> {
+  const folder = process.env.PICTURES;
+  if (folder !== undefined) writeFileSync(`${folder}/${name}.png`, await page.screenshot());
+}
