@@ -451,7 +451,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   is('switch-chatter', 0.02, {
     breaks: [0.08, 1],
     'start-amps': 'any',
-    jitter: 'any',
+    jitter: times(0.9, 60),
     'amps-slope': 'any',
     delivery: 'any',
     roughness: 'any',
