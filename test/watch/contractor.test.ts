@@ -58,7 +58,9 @@ describe('the page for the contractor', () => {
   it('is one HTML file that needs nothing else and runs nothing', async () => {
     const answer = await fetch(`${on.api}/wells/${ID}/contractor.html?${query}`);
     expect(answer.headers.get('content-type')).toBe('text/html; charset=utf-8');
-    expect(answer.headers.get('content-security-policy')).toContain("default-src 'none'");
+    const policy = answer.headers.get('content-security-policy')?.split('; ');
+    for (const rule of ["default-src 'none'", "frame-ancestors 'none'", 'sandbox'])
+      expect(policy).toContain(rule);
     const html = await answer.text();
     expect(html).toContain('&quot;&lt;b&gt;&quot;');
     expect(html).not.toMatch(/<script|src=|url\(|https?:/);

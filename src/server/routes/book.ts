@@ -38,7 +38,7 @@ const OF_PHOTO = Type.Object({
 
 /** What a browser makes of a picture that somebody handed in: a picture and nothing else. */
 const AS_PICTURE = {
-  'content-security-policy': "default-src 'none'; sandbox",
+  'content-security-policy': "default-src 'none'; frame-ancestors 'none'; sandbox",
   'x-content-type-options': 'nosniff',
   'cache-control': 'private, max-age=31536000, immutable',
 };

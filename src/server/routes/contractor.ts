@@ -16,9 +16,10 @@ const ASKED = Type.Object(
 );
 const TYPES = { html: 'text/html; charset=utf-8', pdf: 'application/pdf' } as const;
 
-/** It needs nothing beside itself, and runs nothing. */
+/** It needs nothing beside itself, runs nothing, and stands in no page of somebody else. */
 const ALONE =
-  "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; sandbox";
+  "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; " +
+  "frame-ancestors 'none'; sandbox";
 
 /** The page for the contractor, made of what is known now. */
 export function routeContractor(api: FastifyInstance, served: Served): void {
