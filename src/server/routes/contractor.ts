@@ -16,7 +16,7 @@ const ASKED = Type.Object(
 );
 const TYPES = { html: 'text/html; charset=utf-8', pdf: 'application/pdf' } as const;
 
-/** It needs nothing beside itself, runs nothing, and stands in no page of somebody else. */
+/** It needs nothing beside itself, runs nothing, and is framed by nobody. */
 const ALONE =
   "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; " +
   "frame-ancestors 'none'; sandbox";
