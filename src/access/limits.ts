@@ -4,7 +4,6 @@ export const ACCESS_LIMITS = {
   tryAgainS: 60,
   triesInAll: 30,
   tryAgainInAllS: 10,
-  addresses: 1000,
   sessions: 64,
   sessionS: 30 * 86_400,
   leastPassphrase: 15,

@@ -23,6 +23,9 @@ const GAS = 0.001;
 /** Flow is smoothed over this, s. */
 const SMOOTHED_S = 12;
 
+const NOTHING_YET =
+  'no usable reading of pressure or current has come yet, or what came waits to be put in order';
+
 /** What the readings analysed so far say of now; silence and tests are for who has a clock. */
 export type Present = Omit<WellNow, 'lastReading' | 'silence' | 'replay' | 'clocks' | 'test'>;
 
@@ -44,7 +47,7 @@ export function presentState(pipeline: Pipeline): Present {
     unknown,
   };
   if (Number.isNaN(lastS)) {
-    unknown.push({ field: 'at', because: 'no usable reading of pressure or current has come yet' });
+    unknown.push({ field: 'at', because: NOTHING_YET });
     return nothing;
   }
   const { state } = pipeline.estimation;
