@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import * as t from '../access/set-up.ts';
@@ -35,12 +34,10 @@ describe.runIf(hasBrowser)('the sheet to sign in', () => {
         expect(await violations(page)).toEqual([]);
         const wide = await page.evaluate(() => document.documentElement.scrollWidth);
         expect(wide).toBeLessThanOrEqual(viewport.width);
-        await picture(page, `sign-in-${width}-${colorScheme}`);
         await enter(page, 'family', t.READERS);
         await page.getByText('Signed in as family, to look only.').waitFor();
         await page.getByText('Ridge').first().waitFor();
         expect(await violations(page)).toEqual([]);
-        await picture(page, `signed-in-${width}-${colorScheme}`);
         await page.context().close();
       });
 
@@ -67,9 +64,3 @@ describe.runIf(hasBrowser)('the sheet to sign in', () => {
     await page.context().close();
   });
 });
-
-/** Kept to be looked at where PICTURES names a folder. */
-async function picture(page: Page, name: string): Promise<void> {
-  const folder = process.env.PICTURES;
-  if (folder !== undefined) writeFileSync(`${folder}/${name}.png`, await page.screenshot());
-}
