@@ -41,6 +41,44 @@ describe.runIf(hasBrowser)('the sheet to sign in', () => {
         await page.context().close();
       });
 
+  it('fits 320 pixels and text twice as large, and on paper has no button', async () => {
+    const page = await open.page('/', { ...SAFE, viewport: { width: 320, height: 640 } });
+    await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+    for (const size of ['100%', '200%']) {
+      await page.evaluate((percent) => {
+        document.documentElement.style.fontSize = percent;
+      }, size);
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+      expect(wide, size).toBeLessThanOrEqual(320);
+    }
+    await page.emulateMedia({ media: 'print' });
+    expect(await page.getByRole('button').count()).toBe(0);
+    await page.context().close();
+  });
+
+  it('lets in by keys alone, each stop of Tab to be seen', async () => {
+    const page = await open.page('/', { ...SAFE, viewport: WIDTHS.phone });
+    await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+    const stop = () =>
+      page.evaluate(() => {
+        const one = document.activeElement!;
+        const { outlineStyle, outlineWidth } = getComputedStyle(one);
+        const isOutlined = outlineStyle !== 'none' && Number.parseFloat(outlineWidth) >= 2;
+        return `${one.id || one.textContent} ${isOutlined ? 'outlined' : 'not outlined'}`;
+      });
+    await page.getByLabel('Name').focus();
+    expect(await stop()).toBe('name outlined');
+    await page.keyboard.type('family');
+    await page.keyboard.press('Tab');
+    expect(await stop()).toBe('passphrase outlined');
+    await page.keyboard.type(t.READERS);
+    await page.keyboard.press('Tab');
+    expect(await stop()).toBe('Sign in outlined');
+    await page.keyboard.press('Enter');
+    await page.getByText('Signed in as family, to look only.').waitFor();
+    await page.context().close();
+  });
+
   it('says what was wrong, and is there again once a session ends', async () => {
     const page = await open.page('/', SAFE);
     await enter(page, 'owner', 'not the passphrase of anybody');
