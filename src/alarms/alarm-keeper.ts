@@ -210,8 +210,8 @@ export class AlarmKeeper {
   /** Sends a test to one receiver, or to each; what became of it. */
   async test(by: string, only?: string): Promise<{ receiver: string; says: string | null }[]> {
     const chosen = this.#ofWell().filter(({ settings: { name } }) => (only ?? name) === name);
-    if (chosen.length === 0)
-      throw new AlarmRefusal('not-possible', `expected a receiver, found ${only ?? 'none'}`);
+    if (only !== undefined && chosen.length === 0)
+      throw new AlarmRefusal('not-possible', `expected a receiver, found ${only}`);
     this.#notTestedLately(chosen.map(({ settings }) => settings.name));
     return Promise.all(
       chosen.map(async ({ settings: { name }, notifier }) => {

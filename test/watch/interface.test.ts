@@ -189,9 +189,11 @@ describe('the HTTP interface', () => {
       }
     }
     expect(parameters).toBeGreaterThan(15);
-    const pages = ['docs/service.md', 'docs/alarms.md'].map(textOf).join('\n');
+    const pages = ['service', 'alarms', 'book', 'page']
+      .map((page) => textOf(`docs/${page}.md`))
+      .join('\n');
     const printed = new Set(
-      [...pages.matchAll(/^\| `(GET|POST) (\S+)`/gm)].map(
+      [...pages.matchAll(/^\| `(GET|POST|PUT) (\S+)`/gm)].map(
         ([, method = '', path = '']) => `${method} /api/v1${path}`,
       ),
     );

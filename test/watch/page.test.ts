@@ -38,7 +38,7 @@ describe('what the page is handed', () => {
       expect(headers['cache-control']).toBe('no-cache');
       expect(bytes.toString()).toContain('<div id="page">');
     }
-    expect((await raw(`${address}/wells/ridge/tests`)).status).toBe(404);
+    expect((await raw(`${address}/wells/ridge/cellar`)).status).toBe(404);
     expect((await raw(`${address}/../package.json`)).status).toBe(404);
   });
   it('its files packed, to be kept for good, and unchanged ones not again', async () => {

@@ -21,6 +21,9 @@ const here: Circumstances = {
 const still = (...measures: (typeof MEASURES)[number][]): Deviations =>
   Object.fromEntries(measures.map((m) => [m, { value: 0, std: MEASURE[m].floor }]));
 
+/** What stays as it was while amps tell of themselves. */
+const REST_OF_ALL = ['cut-in', 'cut-out', 'delivery', 'run-length', 'duty', 'stalls'] as const;
+
 beforeAll(() => cephes.compiled);
 
 describe('the normal distribution', () => {
@@ -51,6 +54,36 @@ describe('odds', () => {
     expect(['current-clamp-gap', 'current-clipped']).toContain(faults[0]!.fault);
     const unnamed = faults.find(({ fault }) => fault === 'unknown-trouble')!;
     expect(unnamed.probability).toBeGreaterThan(0.005);
+  });
+
+  // Common practice: a reading that is cut off stands flat, a clamp with a gap scales all alike.
+  it('part amps that are cut off from those that read low by whether they lean on pressure', () => {
+    const low = {
+      ...still(...REST_OF_ALL, 'breaks'),
+      amps: { value: -0.1, std: 0.012 },
+    };
+    const leans = { ...low, 'amps-slope': { value: 0, std: 0.25 } };
+    const stands = { ...low, 'amps-slope': { value: -1, std: 0.25 } };
+    expect(weigh(leans, here).faults[0]!.fault).toBe('current-clamp-gap');
+    expect(weigh(stands, here).faults[0]!.fault).toBe('current-clipped');
+  });
+
+  // Common practice: a weak run capacitor flattens or turns the slope, drag leaves it.
+  it('part a weak run capacitor from drag by the slope of the amps', () => {
+    const high = {
+      ...still(...REST_OF_ALL, 'breaks'),
+      amps: { value: 0.12, std: 0.012 },
+    };
+    const leans = { ...high, 'amps-slope': { value: 0, std: 0.25 } };
+    const turned = { ...high, 'amps-slope': { value: -1.3, std: 0.25 } };
+    expect(weigh(leans, here).faults[0]!.fault).toBe('pump-dragging');
+    expect(weigh(turned, here).faults[0]!.fault).toBe('run-capacitor-weak');
+  });
+
+  it('are of contacts that chatter where amps leap in a share of runs and are steady else', () => {
+    const seen = still(...REST_OF_ALL, 'amps', 'jitter');
+    const { faults } = weigh({ ...seen, breaks: { value: 0.25, std: 0.02 } }, here);
+    expect(faults[0]!.fault).toBe('switch-chatter');
   });
 
   it('part a sensor that drifted from a switch that did by what delivery seems to do', () => {

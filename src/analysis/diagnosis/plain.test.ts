@@ -211,6 +211,19 @@ describe('a run that does not end', () => {
     expect(open(state)).toEqual(['cut-out-unreachable']);
   });
 
+  it('with half the amps from the first second, and pressure all the same, has water', () => {
+    const state = createPlain();
+    last(state, 0, 15, { ...RUNNING, currentA: 4, gaugePa: 41 * PSI });
+    last(state, 16, 40, { ...RUNNING, currentA: 4, gaugePa: 46 * PSI });
+    last(state, 41, 120, { ...RUNNING, currentA: 4, gaugePa: 52 * PSI });
+    last(state, 121, 5000, { ...RUNNING, currentA: 4, gaugePa: 54 * PSI });
+    expect(open(state)).toEqual(['cut-out-unreachable']);
+    // A tap that is open for a while changes nothing of it.
+    last(state, 5001, 5100, { ...RUNNING, currentA: 4, gaugePa: 42 * PSI });
+    last(state, 5101, 20_000, { ...RUNNING, currentA: 4, gaugePa: 54 * PSI });
+    expect(raised(state)).toEqual(['cut-out-unreachable']);
+  });
+
   it('with low amps and pressure fallen below cut-in runs dry, told after half a minute', () => {
     const state = createPlain();
     last(state, 1, 4, { ...RUNNING, gaugePa: 41 * PSI });
