@@ -304,7 +304,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await page.context().close();
   });
 
-  it('prints each sheet without what can only be pressed, and steps with their cautions', async () => {
+  it('prints each sheet without what is only pressed, steps with their cautions', async () => {
     const page = pages.get('desk')!;
     for (const place of Object.values(SCREENS)) {
       await page.goto(`${at.address}/wells/${ID}${place}`);
