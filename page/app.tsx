@@ -8,19 +8,21 @@ import type { Listed } from './data/listed.ts';
 import { useAsked } from './data/use-asked.ts';
 import { type Live, useLive } from './data/use-live.ts';
 import { figuresFor } from './parts/figures.ts';
+import { lazily } from './parts/lazily.tsx';
 import { clockTime, lengthWords } from './parts/times.ts';
 import { AtTheWell } from './screens/at-the-well.tsx';
-import { WellBook } from './screens/book.tsx';
 import { Chooser } from './screens/chooser.tsx';
 import { Condition } from './screens/condition.tsx';
 import { FirstSteps } from './screens/first-steps.tsx';
-import { FirstVisit } from './screens/first-visit.tsx';
-import { Gauges } from './screens/gauges.tsx';
 import { Runs } from './screens/runs.tsx';
 import type { Shown } from './screens/shown.ts';
-import { Tests } from './screens/tests.tsx';
 import { Water } from './screens/water.tsx';
 import { SAY } from './words.ts';
+
+const Tests = lazily(async () => (await import('./screens/tests.tsx')).Tests);
+const Gauges = lazily(async () => (await import('./screens/gauges.tsx')).Gauges);
+const WellBook = lazily(async () => (await import('./screens/book.tsx')).WellBook);
+const FirstVisit = lazily(async () => (await import('./screens/first-visit.tsx')).FirstVisit);
 
 const SCREENS = {
   ...{ well: AtTheWell, runs: Runs, water: Water, condition: Condition },

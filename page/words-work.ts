@@ -112,9 +112,10 @@ export const SAY_WORK = {
     reads: 'It reads',
     inForce: (since: string) => `by the calibration since ${since}`,
     notInForce: 'no calibration is in force: raw readings are kept and wait for one',
-    plain: (value: string) =>
-      `The device itself sends ${value}, calibrated already: compare it with the gauge, and ` +
+    plain: (value: string, beside: string) =>
+      `The device itself sends ${value}, calibrated already: compare it with the ${beside}, and ` +
       'calibrate the device. A calibration here is for devices that send volts or counts.',
+    beside: { pressure: 'gauge', current: 'clamp meter' },
     nothing: 'Nothing comes on this channel.',
     begin: { pressure: 'Calibrate pressure', current: 'Calibrate the current' },
     begun:
@@ -190,6 +191,7 @@ export const SAY_WORK = {
     done: 'done',
     open: 'to do',
     cannotSee: 'not seen from here',
+    madeOf: (made: number, wanted: number) => `done ${made} of ${wanted} times`,
     tells: (what: string) => `Tells ${what}.`,
     goTo: { tests: 'Go to Tests', gauges: 'Go to Gauges', runs: 'Go to Runs' },
     step: {

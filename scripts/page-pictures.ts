@@ -16,6 +16,8 @@ const SCREENS = {
   runs: '/runs',
   water: '/water',
   condition: '/condition',
+  tests: '/tests',
+  gauges: '/gauges',
   book: '/book',
 };
 const README_PX = 1140;

@@ -2,12 +2,17 @@ import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { SAY } from '../words.ts';
 
+/** A volume drawn once may be misread; thrice tells how far it can be trusted. */
+export const BUCKET_TESTS = 3;
+
 export type StepName = keyof typeof SAY.work.visit.step;
 
 /** One of the first steps: done, to do, or not to be seen from here; and where it is made. */
 export interface FirstStep {
   name: StepName;
   state: 'done' | 'open' | 'cannotSee';
+  /** How often it was made, where once is not enough. */
+  made?: number;
   sheet: keyof typeof SAY.work.visit.goTo | null;
 }
 
@@ -43,7 +48,10 @@ export function firstSteps(well: Well, outline: Outline | null, came: Came): Fir
     step('clamp', has('current') || (came.current && !came.rawCurrent ? null : false), 'gauges'),
     step('runs', (outline?.pump.length ?? 0) > 0, 'runs'),
     step('precharge', made('precharge_test', 'drain_test'), 'tests'),
-    step('bucket', bucketTests.length > 0, 'tests'),
+    {
+      ...step('bucket', bucketTests.length >= BUCKET_TESTS, 'tests'),
+      made: bucketTests.length,
+    },
     step('isolation', made('isolation_test'), 'tests'),
     step('level', equipment.staticLevelM !== null || made('sounding'), 'tests'),
     step('insulation', null),

@@ -101,11 +101,12 @@ function Points({ pairs, report, shown: { figures }, act }: Props) {
         <caption class="caption">{SAY.points}</caption>
         <thead>
           <tr>
-            {[columns.raw, columns.reference, columns.residual, columns.drop].map((name) => (
-              <th key={name} scope="col">
+            {[columns.raw, columns.reference, columns.residual].map((name) => (
+              <th key={name} scope="col" class="number">
                 {name}
               </th>
             ))}
+            <th scope="col">{columns.drop}</th>
           </tr>
         </thead>
         <tbody>
@@ -228,7 +229,7 @@ function Past({ compared, shown: { figures } }: { compared: Compared; shown: Sho
           <tr>
             <td />
             {[head.before, head.after, head.change].map((name) => (
-              <th key={name} scope="col">
+              <th key={name} scope="col" class="number">
                 {name}
               </th>
             ))}

@@ -30,7 +30,7 @@ export function Chooser({ live, pathOf }: { live: Live; pathOf(wellId: string): 
               <a href={pathOf(id)}>{name ?? id}</a>
               <p>
                 {standing === null
-                  ? (says ?? SAY.noReadings)
+                  ? (says ?? (now === undefined ? SAY.reading : SAY.noReadings))
                   : `${standing.water} ${standing.todo}`}
               </p>
               {last !== null && well !== undefined && (

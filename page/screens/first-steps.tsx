@@ -3,7 +3,7 @@ import type { GaugeNow } from '../../src/guided/gauges.ts';
 import { ask, ofWell } from '../data/api.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { usePolled } from '../data/use-polled.ts';
-import { firstSteps } from '../parts/first-steps.ts';
+import { BUCKET_TESTS, firstSteps } from '../parts/first-steps.ts';
 import { clockTime } from '../parts/times.ts';
 import { SAY as PAGE } from '../words.ts';
 import type { Shown } from './shown.ts';
@@ -54,11 +54,13 @@ function Steps({ well, outline }: Shown) {
         <h2>{SAY.steps}</h2>
         <p>{SAY.stepsNote}</p>
         <ol class="steps">
-          {steps.map(({ name, state, sheet }) => (
+          {steps.map(({ name, state, made = 0, sheet }) => (
             <li key={name}>
               <p>
                 <strong>{SAY.step[name].what}</strong>{' '}
-                <em class={state === 'done' ? 'passed' : 'caption'}>{SAY[state]}</em>
+                <em class={state === 'done' ? 'passed' : 'caption'}>
+                  {state === 'open' && made > 0 ? SAY.madeOf(made, BUCKET_TESTS) : SAY[state]}
+                </em>
               </p>
               <p>
                 {SAY.tells(SAY.step[name].tells)}{' '}

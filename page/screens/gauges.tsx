@@ -55,7 +55,11 @@ function OneGauge({ one, shown, path, act }: Props) {
     <section aria-label={SAY.title[channel]}>
       <h2>{SAY.title[channel]}</h2>
       {now === null && (
-        <p>{plain === null ? SAY.nothing : SAY.plain(gauge(plain, channel, figures))}</p>
+        <p>
+          {plain === null
+            ? SAY.nothing
+            : SAY.plain(gauge(plain, channel, figures), SAY.beside[channel])}
+        </p>
       )}
       {(now !== null || pairs !== null) && (
         <dl class="notes">

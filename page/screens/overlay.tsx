@@ -1,6 +1,6 @@
 import type { RunEntry } from '../../src/model/study.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';
-import { localMoment } from '../../src/report/moments.ts';
+import { localDayAndTime } from '../../src/report/moments.ts';
 import {
   normalOf,
   type TracePoint,
@@ -33,11 +33,11 @@ type Traces = Record<Pen, TracePoint[]>;
 /** One run laid over what the runs before it were like. */
 export function Overlay({ runs, chosen, record, figures }: OverlayProps) {
   const asked = useAsked(() => tracesOf(runs, chosen, record), [record, chosen.start, chosen.stop]);
-  const when = localMoment(chosen.start, figures.zone);
+  const { day, time } = localDayAndTime(chosen.start, figures.zone, chosen.startStdS);
   const traces = asked.value;
   return (
     <section class="overlay">
-      <h2>{SAY.runs.overlayTitle(when)}</h2>
+      <h2>{SAY.runs.overlayTitle(`${day} ${time}`)}</h2>
       {traces === null && (
         <p role="status">{asked.failure === null ? SAY.reading : SAY.notAnswered(asked.failure)}</p>
       )}

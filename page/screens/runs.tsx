@@ -1,14 +1,14 @@
 import { useMemo, useState } from 'preact/hooks';
 import type { RunEntry } from '../../src/model/study.ts';
 import { bare, bareGauge, unitOf, volumeKind, volumeOf } from '../../src/report/figures.ts';
-import { localDayAndTime, localMoment } from '../../src/report/moments.ts';
+import { localDayAndTime } from '../../src/report/moments.ts';
 import { remark } from '../../src/report/runs-table.ts';
 import { WORDS } from '../../src/report/words.ts';
 import { runsBefore } from '../data/book.ts';
 import { WellRecord } from '../data/record.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
-import { lengthWords } from '../parts/times.ts';
+import { lengthWords, minutesWords } from '../parts/times.ts';
 import { SAY } from '../words.ts';
 import { Overlay } from './overlay.tsx';
 import { PumpCurves } from './pump-curves.tsx';
@@ -126,6 +126,14 @@ function Book({ runs, shown, chosen, onChoose }: BookProps) {
   );
 }
 
+/** To the second only where start and stop are known that well, as their times are told. */
+function lengthOf({ start, stop, startStdS, stopStdS }: RunEntry): string {
+  if (stop === null) return '';
+  const lengthS = (Date.parse(stop) - Date.parse(start)) / 1000;
+  const stdS = Math.hypot(startStdS, stopStdS ?? Number.POSITIVE_INFINITY);
+  return 2 * stdS < 10 ? minutesWords(lengthS) : lengthWords(lengthS);
+}
+
 interface LineProps {
   run: RunEntry;
   before: RunEntry | undefined;
@@ -137,8 +145,6 @@ interface LineProps {
 function Line({ run, before, isChosen, shown: { figures }, onChoose }: LineProps) {
   const { day, time } = localDayAndTime(run.start, figures.zone, run.startStdS);
   const above = before === undefined ? '' : localDayAndTime(before.start, figures.zone, 60).day;
-  const length =
-    run.stop === null ? '' : lengthWords((Date.parse(run.stop) - Date.parse(run.start)) / 1000);
   const note = remark(run);
   return (
     <tr class={isChosen ? 'chosen' : ''}>
@@ -148,13 +154,13 @@ function Line({ run, before, isChosen, shown: { figures }, onChoose }: LineProps
           type="button"
           class="choose"
           aria-pressed={isChosen}
-          aria-label={SAY.runs.show(localMoment(run.start, figures.zone))}
+          aria-label={SAY.runs.show(`${day} ${time}`)}
           onClick={() => onChoose(run.start)}
         >
           {time}
         </button>
       </td>
-      <td>{length}</td>
+      <td>{lengthOf(run)}</td>
       <td class="number">{bareGauge(run.cutInPaGauge, 'pressure', figures)}</td>
       <td class="number">{bareGauge(run.cutOutPaGauge, 'pressure', figures)}</td>
       <td class="number">{bareGauge(run.meanCurrentA, 'current', figures)}</td>

@@ -51,7 +51,7 @@ export function Tests(shown: Shown) {
       <section>
         <h2>{SAY.choose}</h2>
         <p>{on === null ? SAY.chooseNote : SAY.oneAtATime}</p>
-        <ul class="tests">
+        <ul class="test-list">
           {names.map((test) => (
             <Test
               key={test}

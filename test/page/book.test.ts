@@ -21,7 +21,7 @@ describe.runIf(hasBrowser)('the Well book', () => {
     file = join(at.on.folder, 'well-0.toml');
     await send(at.on, LOG, { shiftS: SHIFT_S });
     await at.on.service.wells.advance();
-  });
+  }, 60_000);
   afterAll(() => at.close());
 
   const open = async (width: keyof typeof WIDTHS): Promise<Page> => {

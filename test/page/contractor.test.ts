@@ -16,7 +16,7 @@ describe.runIf(hasBrowser)('the page for the contractor in a browser', () => {
     at = await opened([LOG.toml]);
     await send(at.on, LOG, { shiftS: SHIFT_S });
     await at.on.service.wells.advance();
-  }, 30_000);
+  }, 60_000);
   afterAll(() => at.close());
 
   for (const sheet of ['condition', 'book'])

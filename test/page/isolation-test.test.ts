@@ -23,7 +23,7 @@ describe.runIf(hasBrowser)('an isolation test by the page', () => {
 
   it('is asked for by the leak, and decides its side', async () => {
     const page = await at.page(`/wells/${ID}/tests`, { viewport: { width: 390, height: 844 } });
-    const first = page.locator('.tests > li').first();
+    const first = page.locator('.test-list > li').first();
     await first.getByRole('heading', { name: 'isolation test' }).waitFor();
     await first.getByText(/asked for, to tell: .*water leaks/).waitFor();
     await first.getByRole('button', { name: 'Begin the isolation test' }).press('Enter');

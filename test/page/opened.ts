@@ -72,8 +72,20 @@ export async function opened(tomls: string[], more: Parameters<typeof joined>[1]
 /** Rules of WCAG 2.2 to level AA, and the practice that goes with them. */
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
+let pictures = 0;
+
+/** Kept to be looked at where PICTURES names a folder. */
+async function picture(page: Page): Promise<void> {
+  const folder = process.env.PICTURES;
+  if (folder === undefined) return;
+  const [place = ''] = new URL(page.url()).pathname.split('/').slice(-1);
+  const name = `${process.pid}-${String(pictures++).padStart(3, '0')}-${place}.png`;
+  await page.screenshot({ path: join(folder, name), fullPage: true });
+}
+
 /** What axe finds wrong on a page, one line each. */
 export async function violations(page: Page): Promise<string[]> {
+  await picture(page);
   await page.evaluate(axe.source);
   return page.evaluate(async (values) => {
     const { run } = (globalThis as unknown as { axe: typeof import('axe-core') }).axe;

@@ -14,7 +14,7 @@ describe.runIf(hasBrowser)('the content security policy of the page', () => {
     const shiftS = Math.floor(Date.now() / 1000) - 30 - LOG.timeS.at(-1)!;
     await send(at.on, LOG, { shiftS });
     await at.on.service.wells.advance();
-  });
+  }, 60_000);
   afterAll(() => at.close());
 
   /** A page that keeps what its policy forbade. */

@@ -121,6 +121,15 @@ function focused(): { name: string; trouble: string[] } | null {
   return { name: one.getAttribute('aria-label') ?? one.textContent ?? one.tagName, trouble };
 }
 
+/** What stands on the edge of the sheet, and not within its margins. */
+function offMargin(): string[] {
+  const sheet = document.querySelector('main')!.getBoundingClientRect();
+  return [...document.querySelectorAll('main > *')]
+    .map((one) => ({ one, box: one.getBoundingClientRect() }))
+    .filter(({ box }) => box.width > 0 && box.left - sheet.left < 8)
+    .map(({ one }) => one.outerHTML.slice(0, 60));
+}
+
 describe.runIf(hasBrowser)('each sheet', () => {
   let at: Awaited<ReturnType<typeof opened>>;
   const pages = new Map<string, Page>();
@@ -151,6 +160,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
           () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
         );
         expect(overflow).toBeLessThanOrEqual(0);
+        expect(await page.evaluate(offMargin)).toEqual([]);
         expect(await violations(page)).toEqual([]);
         await page.emulateMedia({ colorScheme: 'dark' });
         expect(await violations(page)).toEqual([]);
@@ -162,8 +172,8 @@ describe.runIf(hasBrowser)('each sheet', () => {
     const page = pages.get('phone')!;
     await page.goto(at.address);
     const links = page.locator('.wells a');
-    await links.first().waitFor();
-    expect(await links.allTextContents()).toEqual(['Case C', 'Barn', 'Shed']);
+    // By how they stand, once that is known of each.
+    await expect.poll(() => links.allTextContents()).toEqual(['Case C', 'Barn', 'Shed']);
     expect(await violations(page)).toEqual([]);
     await links.nth(1).click();
     await page.getByText('No reading has come yet.').waitFor();
@@ -292,6 +302,28 @@ describe.runIf(hasBrowser)('each sheet', () => {
         expect(overflow, `${place} ${size}`).toBeLessThanOrEqual(0);
       }
     await page.context().close();
+  });
+
+  it('prints each sheet without what is only pressed, steps with their cautions', async () => {
+    const page = pages.get('desk')!;
+    for (const place of Object.values(SCREENS)) {
+      await page.goto(`${at.address}/wells/${ID}${place}`);
+      await drawn(page);
+      await page.emulateMedia({ media: 'print' });
+      const pressed = await page.evaluate(() =>
+        [...document.querySelectorAll('main button, main input, main textarea, nav')]
+          // Times and dates in a table are figures as well.
+          .filter((one) => one.closest('table, fieldset') === null && one.checkVisibility())
+          .map((one) => one.outerHTML.slice(0, 80)),
+      );
+      expect(pressed, place).toEqual([]);
+      if (place === '/tests') {
+        const caution = page.locator('.test-list [data-caution="breaker-back-on"]').first();
+        const box = await caution.boundingBox();
+        expect(box?.height).toBeGreaterThan(10);
+      }
+      await page.emulateMedia({ media: 'screen' });
+    }
   });
 
   it('prints without its knobs, in ink on white by night as well', async () => {

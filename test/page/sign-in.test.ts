@@ -1,4 +1,3 @@
-import { writeFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import * as t from '../access/set-up.ts';
@@ -35,14 +34,50 @@ describe.runIf(hasBrowser)('the sheet to sign in', () => {
         expect(await violations(page)).toEqual([]);
         const wide = await page.evaluate(() => document.documentElement.scrollWidth);
         expect(wide).toBeLessThanOrEqual(viewport.width);
-        await picture(page, `sign-in-${width}-${colorScheme}`);
         await enter(page, 'family', t.READERS);
         await page.getByText('Signed in as family, to look only.').waitFor();
         await page.getByText('Ridge').first().waitFor();
         expect(await violations(page)).toEqual([]);
-        await picture(page, `signed-in-${width}-${colorScheme}`);
         await page.context().close();
       });
+
+  it('fits 320 pixels and text twice as large, and on paper has no button', async () => {
+    const page = await open.page('/', { ...SAFE, viewport: { width: 320, height: 640 } });
+    await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+    for (const size of ['100%', '200%']) {
+      await page.evaluate((percent) => {
+        document.documentElement.style.fontSize = percent;
+      }, size);
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+      expect(wide, size).toBeLessThanOrEqual(320);
+    }
+    await page.emulateMedia({ media: 'print' });
+    expect(await page.getByRole('button').count()).toBe(0);
+    await page.context().close();
+  });
+
+  it('lets in by keys alone, each stop of Tab to be seen', async () => {
+    const page = await open.page('/', { ...SAFE, viewport: WIDTHS.phone });
+    await page.getByRole('heading', { name: 'Sign in' }).waitFor();
+    const stop = () =>
+      page.evaluate(() => {
+        const one = document.activeElement!;
+        const { outlineStyle, outlineWidth } = getComputedStyle(one);
+        const isOutlined = outlineStyle !== 'none' && Number.parseFloat(outlineWidth) >= 2;
+        return `${one.id || one.textContent} ${isOutlined ? 'outlined' : 'not outlined'}`;
+      });
+    await page.getByLabel('Name').focus();
+    expect(await stop()).toBe('name outlined');
+    await page.keyboard.type('family');
+    await page.keyboard.press('Tab');
+    expect(await stop()).toBe('passphrase outlined');
+    await page.keyboard.type(t.READERS);
+    await page.keyboard.press('Tab');
+    expect(await stop()).toBe('Sign in outlined');
+    await page.keyboard.press('Enter');
+    await page.getByText('Signed in as family, to look only.').waitFor();
+    await page.context().close();
+  });
 
   it('says what was wrong, and is there again once a session ends', async () => {
     const page = await open.page('/', SAFE);
@@ -67,9 +102,3 @@ describe.runIf(hasBrowser)('the sheet to sign in', () => {
     await page.context().close();
   });
 });
-
-/** Kept to be looked at where PICTURES names a folder. */
-async function picture(page: Page, name: string): Promise<void> {
-  const folder = process.env.PICTURES;
-  if (folder !== undefined) writeFileSync(`${folder}/${name}.png`, await page.screenshot());
-}

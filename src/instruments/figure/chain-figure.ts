@@ -1,8 +1,8 @@
 import type { ChainFinding, ChainLink, ChainReport } from '../chain/types.ts';
 import { drawing, element, line, text } from './svg.ts';
 
-const BOX = { width: 158, gap: 28, pad: 10, lineHeight: 16 };
-const MARGIN = 16;
+const BOX = { width: 170, gap: 20, pad: 10, lineHeight: 16 };
+const MARGIN = 8;
 const HEADING = 22;
 /** Two boxes beside each other: what a telephone shows without shrinking it. */
 const NARROW_PX = 2 * MARGIN + 2 * BOX.width + BOX.gap;
@@ -45,18 +45,21 @@ export function chainFigureSvg(report: ChainReport, widthPx = NARROW_PX): string
 
 function inWords({ heading, links, findings }: Part): string {
   const boxes = links.map(({ name, lines }) => `${name} (${lines.join(', ')})`);
-  return [`${heading}: ${boxes.join(' to ')}`.trim(), ...findings.map(findingWords)].join('; ');
+  return [`${heading}: ${boxes.join(' to ')}`.trim(), ...wordsOf(findings)].join('; ');
 }
 
-const findingWords = ({ does, id }: ChainFinding) => `${does}: ${id.replaceAll('-', ' ')}`;
+/** What is wrong, each of its kind once. */
+const wordsOf = (findings: readonly ChainFinding[]): string[] => [
+  ...new Set(findings.map(({ does, id }) => `${does}: ${id.replaceAll('-', ' ')}`)),
+];
 
 function drawPart({ heading, links, findings }: Part, top: number, across: number) {
   const title = text(heading, { x: MARGIN, y: top + 14 }, { 'font-weight': 'bold' });
-  const found = findings.map((finding, i) =>
-    text(`▲ ${findingWords(finding)}`, { x: MARGIN, y: top + 14 + (i + 1) * BOX.lineHeight }),
+  const found = wordsOf(findings).map((words, i) =>
+    text(`▲ ${words}`, { x: MARGIN, y: top + 14 + (i + 1) * BOX.lineHeight }),
   );
   const parts = [title, ...found];
-  let y = top + HEADING + findings.length * BOX.lineHeight;
+  let y = top + HEADING + found.length * BOX.lineHeight;
   for (let first = 0; first < links.length; first += across) {
     const row = links.slice(first, first + across);
     const height = 2 * BOX.pad + BOX.lineHeight * (1 + most(row.map(({ lines }) => lines.length)));

@@ -106,6 +106,9 @@ export function trendCharts(study: Study, well: Well, figures: Figures): Chart[]
   const toS = unixS(study.span.to);
   const fromS = Math.max(toS - TREND_DAYS * DAY_S, unixS(study.span.from));
   const days = study.days.filter((day) => noonS(day) >= fromS - DAY_S);
+  // Its noon may lie before the first reading or after the last; a dot stands on the paper still.
+  const noons = days.map(noonS);
+  const [least, greatest] = [Math.min(fromS, ...noons), Math.max(toS, ...noons)];
   const dotsOf = ({ kind, of }: Trend) => {
     const si = siOf(kind, figures);
     return days.flatMap((day) => {
@@ -122,7 +125,7 @@ export function trendCharts(study: Study, well: Well, figures: Figures): Chart[]
       const unit = unitOf(trend.kind, figures, WORDS.drawdowns);
       return {
         title: trend.name(unit),
-        x: { least: fromS, greatest: toS, unit: '', marks: dateMarks(fromS, toS) },
+        x: { least, greatest, unit: '', marks: dateMarks(least, greatest) },
         y: { unit, fromZero: true },
         ...{ bands: [], lines: [], dots },
         uprights: well.services.map(({ onS }) => onS).filter((onS) => onS > fromS && onS < toS),

@@ -132,6 +132,22 @@ describe('the rest of it', () => {
     expect(JSON.stringify(sheetOf({ findings, span: later }))).not.toContain('Over: ');
   });
 
+  it('has the dot of each day on its paper, of the day cut short at either end, too', () => {
+    const days = ['06', '07', '08'].map((day) => dayOf({ date: `2026-04-${day}` }));
+    const cut = { ...span, from: '2026-04-06T20:00:00Z', to: '2026-04-08T05:00:00Z' };
+    const charts = blocksOf(sheetOf({ days, span: cut }), 'Overlays').flatMap((block) =>
+      block.kind === 'charts' ? block.charts : [],
+    );
+    expect(charts.length).toBeGreaterThan(0);
+    for (const { x, dots } of charts) {
+      expect(dots).toHaveLength(3);
+      for (const dot of dots) {
+        expect(dot.x).toBeGreaterThanOrEqual(x.least);
+        expect(dot.x).toBeLessThanOrEqual(x.greatest);
+      }
+    }
+  });
+
   it('leaves room for a complaint, and takes letter or A4 as the units say', () => {
     expect(blocksOf(sheetOf({}), 'Complaint, in the words of the keeper')).toEqual([
       { kind: 'quoted', says: null },
