@@ -204,7 +204,8 @@ export const SAY_WORK = {
     key: 'Key, the password',
     senderKeyed:
       'A sender for a microcontroller is device/main.py: user and key go into device/settings.py ' +
-      'as USER and PASSWORD; docs/device.md tells the rest.',
+      'as USER and PASSWORD. It speaks MQTT without TLS, which the service takes with ' +
+      '--plain-mqtt; docs/device.md tells the rest, docs/access.md what that costs.',
     sender: 'A sender for a microcontroller is device/main.py; docs/device.md tells how it is set.',
     waiting: 'No reading has come yet. The first one shows here as it arrives.',
     arrived: (count: number, when: string) =>
