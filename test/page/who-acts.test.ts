@@ -54,7 +54,7 @@ async function enter(place: string, name: string, passphrase: string): Promise<P
 
 /** Whatever could be pressed, typed or chosen on a sheet to change something. */
 const ACTS =
-  /seen it|shelve|test to all|Tell this|Begin|Calibrate|into the|Make|Add a well|key of/i;
+  /seen it|shelve|test to all|Tell this|Begin|Calibrate|into the|Make|Add a well|key of|It is done|Go on|Give/i;
 const acts = async (page: Page) => {
   const named = await page.locator('main button, main a').allTextContents();
   return named.filter((name) => ACTS.test(name));
@@ -71,6 +71,8 @@ describe.runIf(hasBrowser)('who looks only', () => {
   const placeOf = (sheet: string) => `/wells/ridge${sheet === 'well' ? '' : `/${sheet}`}`;
 
   it('is offered no act on any sheet, and told that the owner can', async () => {
+    // With one under way there would be the most to press.
+    await open.on.service.guided.begin('ridge', 'bucket');
     const page = await enter('/wells/ridge', 'family', t.READERS);
     for (const [sheet, [says]] of Object.entries(SHEETS)) {
       await page.goto(`${open.address}${placeOf(sheet)}`);
@@ -79,6 +81,9 @@ describe.runIf(hasBrowser)('who looks only', () => {
       expect(await page.locator('main form').count(), sheet).toBe(0);
       expect(await violations(page), sheet).toEqual([]);
     }
+    await page.goto(`${open.address}/wells/ridge/tests`);
+    await page.getByRole('region', { name: 'Under way: bucket test' }).waitFor();
+    expect(await acts(page)).toEqual([]);
     await page.goto(`${open.address}/wells/ridge/book`);
     await page.getByText('Read it here').click();
     await page.locator('pre', { hasText: 'name = "Ridge"' }).waitFor();
