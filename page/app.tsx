@@ -56,7 +56,7 @@ function usePlace(): Place {
       if (link == null || event.defaultPrevented || event.button !== 0) return;
       if (event.ctrlKey || event.metaKey || event.shiftKey || link.origin !== location.origin)
         return;
-      if (link.hash !== '' || link.pathname.startsWith('/api/')) return;
+      if (link.hash !== '' || link.download !== '' || link.pathname.startsWith('/api/')) return;
       event.preventDefault();
       history.pushState(null, '', link.pathname);
       setPath(link.pathname);
@@ -82,7 +82,9 @@ export function App() {
   const place = usePlace();
   if (live.wells === null) return <Waiting live={live} />;
   if (live.wells.length === 0 || location.pathname === '/new')
-    return <FirstVisit onMade={(id) => location.assign(pathOf(id))} />;
+    return (
+      <FirstVisit isFirst={live.wells.length === 0} onMade={(id) => location.assign(pathOf(id))} />
+    );
   const only = live.wells.length === 1 ? live.wells[0]! : null;
   const listed = live.wells.find(({ well }) => well === place.wellId) ?? only;
   if (listed === null) return <Chooser live={live} pathOf={pathOf} />;

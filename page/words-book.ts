@@ -71,6 +71,7 @@ export const SAY_BOOK = {
       'All that the analysis takes for given. Each line of yours stays as it is; the text of ' +
       'before is kept with each change.',
     edit: 'Edit it here',
+    read: 'Read it here',
     text: 'Text of the well file',
     right: 'Nothing is wrong in it.',
     wrong: (count: number) => (count === 1 ? 'One thing is wrong:' : `${count} things are wrong:`),

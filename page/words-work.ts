@@ -179,8 +179,34 @@ export const SAY_WORK = {
       'that machine, or no other device reaches it.',
     http: 'HTTP',
     mqtt: 'MQTT',
-    mqttLine: (address: string, topic: string) => `${address}, topic ${topic}, QoS 1`,
     byHand: 'By hand',
+    authority: 'Lines with TLS trust the service by the certificate of this house, saved as',
+    keys:
+      'A device says who it is by a user and a key, which is shown this once and kept only as a ' +
+      'hash. One that was lost is replaced: a new key for the same name ends the old one, and the ' +
+      'readings go on.',
+    deviceName: 'Name of the device',
+    deviceNameRule: '1 to 32 of a-z, 0-9 and hyphen',
+    makeKey: 'Make its key',
+    keyMade: (device: string) =>
+      `The key of ${device}, shown this once; it stands in the lines below, too.`,
+    keyOver: (device: string) => `The key of ${device} is over.`,
+    keySince: (when: string) => `has a key since ${when}`,
+    replaceKey: (device: string) => `Replace the key of ${device}`,
+    endKey: (device: string) => `End the key of ${device}`,
+    keySure: {
+      replace: (device: string) =>
+        `The key that ${device} has now is over at once, and it sends nothing until it has the ` +
+        'new one.',
+      end: (device: string) => `${device} is shut out at once, and sends nothing any more.`,
+    },
+    leaveKey: 'Leave it',
+    user: 'User',
+    key: 'Key, the password',
+    senderKeyed:
+      'A sender for a microcontroller is device/main.py: user and key go into device/settings.py ' +
+      'as USER and PASSWORD. It speaks MQTT without TLS, which the service takes with ' +
+      '--plain-mqtt; docs/device.md tells the rest, docs/access.md what that costs.',
     sender: 'A sender for a microcontroller is device/main.py; docs/device.md tells how it is set.',
     waiting: 'No reading has come yet. The first one shows here as it arrives.',
     arrived: (count: number, when: string) =>

@@ -35,6 +35,18 @@ export const SAY = {
       'A lost one cannot be found again, only replaced.',
     asOwner: (name: string) => `Signed in as ${name}.`,
     asReader: (name: string) => `Signed in as ${name}, to look only.`,
+    /** In place of what is not offered to who looks only. */
+    ownerCan: {
+      alarms: 'The owner can say that it was seen, and shelve it.',
+      telling: 'The owner can send a test to all, and have a browser told.',
+      tests: 'You are signed in to look only. The owner can make tests here.',
+      gauges: 'You are signed in to look only. The owner can calibrate here.',
+      book: 'You are signed in to look only. The owner can write into the book.',
+      file: 'The owner can change it here.',
+      visit: 'No well is here yet. The owner can make one here from questions.',
+      newWell: 'You are signed in to look only. The owner can add a well here.',
+      pair: 'The owner can make the key of a device here.',
+    },
     out: 'Sign out',
   },
   sheets: 'Sheets of this well',

@@ -23,10 +23,16 @@ export class Refused extends Error {
 /** Happens where an answer is refused for want of a session. */
 export const SESSION_OVER = 'session-over';
 
+interface Problem {
+  code?: string;
+  detail?: string;
+  errors?: WellFileIssue[];
+}
+
 /** What a refused answer comes to. */
-export function refusal(status: number, { code, detail }: { code?: string; detail?: string }) {
+export function refusal(status: number, { code, detail, errors }: Problem) {
   if (code === 'sign-in') globalThis.dispatchEvent(new Event(SESSION_OVER));
-  return new Refused(code ?? `${status}`, detail ?? '');
+  return new Refused(code ?? `${status}`, detail ?? '', errors);
 }
 
 export async function ask<T>(path: string, signal?: AbortSignal): Promise<Answer<T>> {
@@ -49,7 +55,7 @@ export async function tell<T>(
   });
   const body = await response.json();
   if (response.ok) return body as T;
-  throw new Refused(body.code ?? `${response.status}`, body.detail ?? '', body.errors);
+  throw refusal(response.status, body);
 }
 
 /** A log of raw readings, as text. */

@@ -4,8 +4,10 @@ import type { ShownAlarm } from '../../src/alarms/shown.ts';
 import { faultWords } from '../../src/report/head.ts';
 import { localMoment } from '../../src/report/moments.ts';
 import { type Act, act } from '../data/alarms.ts';
+import { useWho } from '../data/who.ts';
 import { SAY } from '../words.ts';
 import { type Keeper, KeeperName } from './keeper-name.tsx';
+import { OwnerCan } from './owner-can.tsx';
 import type { Shown } from './shown.ts';
 
 /** Hours that an alarm can be shelved for, those that its urgency allows. */
@@ -26,6 +28,7 @@ interface ActsProps extends Acting {
 /** How an alarm stands with those who are told of it, and what a keeper can do about it. */
 export function AlarmActs(props: ActsProps) {
   const { alarm, shown } = props;
+  const { mayAct } = useWho();
   const say = SAY.alarms;
   return (
     <div class="alarm">
@@ -35,7 +38,7 @@ export function AlarmActs(props: ActsProps) {
           <li key={line}>{line}</li>
         ))}
       </ul>
-      <Buttons {...props} />
+      {mayAct ? <Buttons {...props} /> : <OwnerCan what="alarms" />}
     </div>
   );
 }

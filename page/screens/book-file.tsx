@@ -2,9 +2,11 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { WellFileIssue } from '../../src/wellfile/issue.ts';
 import { Refused } from '../data/api.ts';
 import { askWellText, issuesIn, putWellText, type WellText } from '../data/well-book.ts';
+import { useWho } from '../data/who.ts';
 import { SAY } from '../words.ts';
 import { BookText, goTo } from './book-text.tsx';
 import { type Keeper, KeeperName } from './keeper-name.tsx';
+import { OwnerCan } from './owner-can.tsx';
 import type { Shown } from './shown.ts';
 
 const say = SAY.book.file;
@@ -19,6 +21,7 @@ interface FileProps {
 /** The well file, read when it is opened. */
 export function BookFile(props: FileProps) {
   const { well } = props.shown;
+  const { mayAct } = useWho();
   const [read, setRead] = useState<WellText | null>(null);
   const [failure, setFailure] = useState<string | null>(null);
   const [opened, setOpened] = useState(false);
@@ -32,13 +35,26 @@ export function BookFile(props: FileProps) {
       <h2>{say.title}</h2>
       <p>{say.note}</p>
       <details onToggle={open}>
-        <summary>{say.edit}</summary>
+        <summary>{mayAct ? say.edit : say.read}</summary>
         {opened && read === null && (
           <p role="status">{failure === null ? SAY.reading : SAY.notAnswered(failure)}</p>
         )}
-        {read !== null && <Editor first={read} {...props} />}
+        {read !== null &&
+          (mayAct ? <Editor first={read} {...props} /> : <ToRead text={read.text} />)}
       </details>
     </section>
+  );
+}
+
+function ToRead({ text }: { text: string }) {
+  return (
+    <>
+      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reached by keys */}
+      <pre class="lines" tabIndex={0}>
+        {text}
+      </pre>
+      <OwnerCan what="file" />
+    </>
   );
 }
 

@@ -2,6 +2,7 @@ import { bookRows } from '../../src/report/book-rows.ts';
 import { reminders } from '../../src/report/reminders.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { askJournal } from '../data/well-book.ts';
+import { useWho } from '../data/who.ts';
 import { SAY } from '../words.ts';
 import { BookDue } from './book-due.tsx';
 import { BookFile } from './book-file.tsx';
@@ -9,12 +10,14 @@ import { BookList } from './book-list.tsx';
 import { BookWrite } from './book-write.tsx';
 import { ContractorPage } from './contractor-page.tsx';
 import { useKeeper } from './keeper-name.tsx';
+import { OwnerCan } from './owner-can.tsx';
 import { lastOf, type Shown } from './shown.ts';
 
 /** What was done to the well, what comes round, and the file that all of it stands on. */
 export function WellBook(shown: Shown) {
   const { well, outline, figures, revision } = shown;
   const keeper = useKeeper();
+  const { mayAct } = useWho();
   const asked = useAsked(() => askJournal(well.id), [well.id, revision]);
   const entries = asked.value;
   if (entries === null)
@@ -26,7 +29,7 @@ export function WellBook(shown: Shown) {
   return (
     <>
       <div class="book-top">
-        <BookWrite {...{ shown, keeper }} />
+        {mayAct ? <BookWrite {...{ shown, keeper }} /> : <OwnerCan what="book" />}
         <BookDue all={reminders(well, entries)} zone={well.timeZone} nowS={nowS} />
       </div>
       <ContractorPage wellId={well.id} />

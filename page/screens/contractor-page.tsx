@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { ofWell } from '../data/api.ts';
 import { keptName } from '../data/keeper-name.ts';
+import { useWho } from '../data/who.ts';
 import { SAY } from '../words.ts';
 import { Field } from './book-field.tsx';
 
@@ -19,9 +20,10 @@ export function ContractorPage({ wellId }: { wellId: string }) {
 }
 
 function Asked({ wellId }: { wellId: string }) {
+  const { signsIn, name } = useWho();
   const [complaint, setComplaint] = useState('');
   const address = (form: 'html' | 'pdf') => {
-    const asked = { complaint: complaint.trim(), by: keptName() };
+    const asked = { complaint: complaint.trim(), by: signsIn ? name : keptName() };
     const given = Object.entries(asked).filter(([, value]) => value !== '');
     return `/api/v1${ofWell(wellId, `contractor.${form}`, Object.fromEntries(given))}`;
   };

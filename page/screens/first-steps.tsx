@@ -1,11 +1,12 @@
 import { useState } from 'preact/hooks';
 import type { GaugeNow } from '../../src/guided/gauges.ts';
-import { ask, ofWell } from '../data/api.ts';
-import { useAsked } from '../data/use-asked.ts';
+import { ofWell } from '../data/api.ts';
 import { usePolled } from '../data/use-polled.ts';
+import { useWho } from '../data/who.ts';
 import { BUCKET_TESTS, firstSteps } from '../parts/first-steps.ts';
 import { clockTime } from '../parts/times.ts';
 import { SAY as PAGE } from '../words.ts';
+import { Pairing } from './pairing.tsx';
 import type { Shown } from './shown.ts';
 
 const SAY = PAGE.work.visit;
@@ -29,6 +30,7 @@ export function FirstSteps(shown: Shown) {
 
 /** Where its device hands in, the first reading as it arrives, and what to do in order. */
 function Steps({ well, outline }: Shown) {
+  const { mayAct } = useWho();
   const gauges = usePolled<{ gauges: GaugeNow[] }>(ofWell(well.id, 'gauges')).value?.gauges ?? [];
   const wells = usePolled<Listing>('/wells').value?.wells ?? [];
   const listed = wells.find((one) => one.well === well.id);
@@ -45,7 +47,7 @@ function Steps({ well, outline }: Shown) {
   const [count, last] = [listed?.readings ?? 0, listed?.last ?? null];
   return (
     <>
-      <Pairing wellId={well.id} />
+      <Pairing well={well} />
       <p role="status" class={last === null ? 'arrival' : 'spoken'}>
         {last === null ? SAY.waiting : SAY.arrive}
       </p>
@@ -69,53 +71,12 @@ function Steps({ well, outline }: Shown) {
             </li>
           ))}
         </ol>
-        <p>
-          <a href="/new">{SAY.add}</a>
-        </p>
+        {mayAct && (
+          <p>
+            <a href="/new">{SAY.add}</a>
+          </p>
+        )}
       </section>
     </>
-  );
-}
-
-/** Exactly where to point a device. */
-function Pairing({ wellId }: { wellId: string }) {
-  const ways = useAsked(
-    async () => (await ask<{ mqttPort: number | null; isLocal: boolean }>('/ways-in')).body,
-    [],
-  ).value;
-  const post = `${location.origin}/api/v1/wells/${wellId}/readings`;
-  const reading = `'[{"n":"pressure","u":"Pa","v":379000}]'`;
-  const type = `-H 'content-type: application/senml+json'`;
-  const mqtt =
-    ways?.mqttPort == null
-      ? null
-      : SAY.mqttLine(`mqtt://${location.hostname}:${ways.mqttPort}`, `wells/${wellId}/readings`);
-  return (
-    <section>
-      <h2>{SAY.pair}</h2>
-      <p>{SAY.pairIntro}</p>
-      {ways?.isLocal && <p>{SAY.local}</p>}
-      <dl class="ways">
-        <dt>{SAY.http}</dt>
-        <dd>
-          <code>POST {post}</code>
-        </dd>
-        {mqtt !== null && (
-          <>
-            <dt>{SAY.mqtt}</dt>
-            <dd>
-              <code>{mqtt}</code>
-            </dd>
-          </>
-        )}
-        <dt>{SAY.byHand}</dt>
-        <dd>
-          <code>
-            curl -d {reading} {type} {post}
-          </code>
-        </dd>
-      </dl>
-      <p class="caption">{SAY.sender}</p>
-    </section>
   );
 }

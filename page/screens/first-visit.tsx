@@ -3,13 +3,31 @@ import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { Interview } from '../../src/wellfile/interview.ts';
 import { QUESTIONS, type Question } from '../../src/wellfile/interview-questions.ts';
 import { tell } from '../data/api.ts';
+import { useWho } from '../data/who.ts';
 import { SAY as PAGE } from '../words.ts';
 import { Cautions } from './finding.tsx';
+import { OwnerCan } from './owner-can.tsx';
 
 const SAY = PAGE.work.visit;
 
+/** The first sheet of a service without a well, and of a further well; for the owner to fill in. */
+export function FirstVisit({ isFirst, onMade }: { isFirst: boolean; onMade: MadeProps['onMade'] }) {
+  const { mayAct } = useWho();
+  if (mayAct) return <Questions onMade={onMade} />;
+  return (
+    <main class="plain" id="sheet">
+      <h1>{SAY.title}</h1>
+      <OwnerCan what={isFirst ? 'visit' : 'newWell'} />
+    </main>
+  );
+}
+
+interface MadeProps {
+  onMade(wellId: string): void;
+}
+
 /** Questions that make a well file, what matters first; then the file, and the well is made. */
-export function FirstVisit({ onMade }: { onMade(wellId: string): void }) {
+function Questions({ onMade }: MadeProps) {
   const [interview] = useState(() => new Interview());
   const [place, setPlace] = useState(1);
   const [wrong, setWrong] = useState<string | null>(null);
@@ -128,10 +146,9 @@ function Answer({ question: { ask, answer: kind, example }, text, setText }: Ans
   );
 }
 
-interface WholeFileProps {
+interface WholeFileProps extends MadeProps {
   text: string;
   onBack(): void;
-  onMade(wellId: string): void;
 }
 
 function WholeFile({ text, onBack, onMade }: WholeFileProps) {

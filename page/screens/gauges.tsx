@@ -7,11 +7,14 @@ import { localMoment } from '../../src/report/moments.ts';
 import { ofWell } from '../data/api.ts';
 import { calibratedBy } from '../data/calibrated.ts';
 import { usePolled } from '../data/use-polled.ts';
+import { useWho } from '../data/who.ts';
 import { rawText } from '../parts/figures.ts';
 import { SAY as PAGE } from '../words.ts';
 import { Calibration } from './calibration.tsx';
 import { Chain } from './chain.tsx';
 import { Cautions } from './finding.tsx';
+import { OwnerCan } from './owner-can.tsx';
+import { Pairing } from './pairing.tsx';
 import type { Shown } from './shown.ts';
 
 const SAY = PAGE.work.gauges;
@@ -19,6 +22,7 @@ const SAY = PAGE.work.gauges;
 /** The measuring chain, and each channel beside a gauge. */
 export function Gauges(shown: Shown) {
   const { well } = shown;
+  const { signsIn, mayAct } = useWho();
   const path = ofWell(well.id, 'gauges');
   const { value, unread, refused, act } = usePolled<{ gauges: GaugeNow[] }>(path);
   if (value === null) return <p role="status">{unread ?? PAGE.reading}</p>;
@@ -27,6 +31,7 @@ export function Gauges(shown: Shown) {
       <p class="refused" role="alert">
         {refused ?? ''}
       </p>
+      <OwnerCan what="gauges" />
       {value.gauges.map((one) => (
         <OneGauge
           key={one.channel}
@@ -35,6 +40,7 @@ export function Gauges(shown: Shown) {
         />
       ))}
       <Chain well={well} />
+      {signsIn && mayAct && <Pairing well={well} />}
     </>
   );
 }
@@ -49,6 +55,7 @@ interface Props {
 function OneGauge({ one, shown, path, act }: Props) {
   const { well, figures } = shown;
   const { channel, raw, now, plain, inForce, pairs } = one;
+  const { mayAct } = useWho();
   const reads = now === null ? null : calibratedBy(well, channel, now.value);
   const acts = channel === 'pressure' ? 'compare-pressure-gauge' : 'read-clamp-meter';
   return (
@@ -86,12 +93,12 @@ function OneGauge({ one, shown, path, act }: Props) {
           </div>
         </dl>
       )}
-      {pairs === null && now !== null && (
+      {mayAct && pairs === null && now !== null && (
         <button type="button" class="press" onClick={() => act('begin', {})}>
           {SAY.begin[channel]}
         </button>
       )}
-      {pairs !== null && (
+      {mayAct && pairs !== null && (
         <>
           <p>{SAY.begun}</p>
           <Cautions ids={ACT_CAUTIONS[acts]} />

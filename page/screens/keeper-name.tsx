@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { keepName, keptName } from '../data/keeper-name.ts';
+import { useWho } from '../data/who.ts';
 import { SAY } from '../words.ts';
 
 const MOST_CHARS = 64;
@@ -11,15 +12,21 @@ export interface Keeper {
   put(typed: string): void;
   /** Whether it is being typed rather than known. */
   open: boolean;
-  reopen(): void;
+  /** null where it can be no other one. */
+  reopen: (() => void) | null;
   /** It has been acted under, so it is kept. */
   keep(): void;
 }
 
-/** Who acts: asked once, then known on this device. */
+/** Who has signed in acts: nothing is to be typed or kept. */
+const SIGNED_IN = { put() {}, open: false, reopen: null, keep() {} };
+
+/** Who acts: who is signed in, else asked once, then known on this device. */
 export function useKeeper(): Keeper {
   const [typed, put] = useState(keptName);
   const [open, setOpen] = useState(typed === '');
+  const { signsIn, name: signedIn } = useWho();
+  if (signsIn) return { ...SIGNED_IN, name: signedIn, typed: signedIn };
   const name = typed.trim();
   return {
     ...{ name, typed, put },
@@ -38,9 +45,11 @@ export function KeeperName({ keeper }: { keeper: Keeper }) {
     return (
       <span class="keeper">
         {say.asName(keeper.name)}{' '}
-        <button type="button" class="choose" onClick={keeper.reopen}>
-          {say.otherName}
-        </button>
+        {keeper.reopen !== null && (
+          <button type="button" class="choose" onClick={keeper.reopen}>
+            {say.otherName}
+          </button>
+        )}
       </span>
     );
   return (

@@ -1,14 +1,29 @@
 import { useState } from 'preact/hooks';
 import { type Receipt, sendTests } from '../data/alarms.ts';
+import { useWho } from '../data/who.ts';
 import { SAY } from '../words.ts';
 import type { Acting } from './alarm-acts.tsx';
 import { AlarmRecord } from './alarm-record.tsx';
 import { KeeperName } from './keeper-name.tsx';
+import { OwnerCan } from './owner-can.tsx';
 import type { Shown } from './shown.ts';
 import { ThisBrowser } from './this-browser.tsx';
 
+type TellingProps = Pick<Acting, 'keeper'> & { shown: Shown };
+
 /** Who is told of alarms, whether it arrives, and all that was told. */
-export function Telling({ shown, keeper }: Pick<Acting, 'keeper'> & { shown: Shown }) {
+export function Telling({ shown, keeper }: TellingProps) {
+  const { mayAct } = useWho();
+  return (
+    <section>
+      <h2>{SAY.alarms.telling}</h2>
+      {mayAct ? <Receivers {...{ shown, keeper }} /> : <OwnerCan what="telling" />}
+      <AlarmRecord shown={shown} />
+    </section>
+  );
+}
+
+function Receivers({ shown, keeper }: TellingProps) {
   const say = SAY.alarms;
   const [said, setSaid] = useState<string[]>([]);
   const test = async () => {
@@ -24,8 +39,7 @@ export function Telling({ shown, keeper }: Pick<Acting, 'keeper'> & { shown: Sho
     }
   };
   return (
-    <section>
-      <h2>{say.telling}</h2>
+    <>
       <p>{say.testNote}</p>
       <KeeperName keeper={keeper} />
       <div class="knobs">
@@ -39,8 +53,7 @@ export function Telling({ shown, keeper }: Pick<Acting, 'keeper'> & { shown: Sho
         ))}
       </div>
       <ThisBrowser keeper={keeper} isLinked={shown.isLinked} />
-      <AlarmRecord shown={shown} />
-    </section>
+    </>
   );
 }
 

@@ -4,6 +4,7 @@ import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { OWNER_TESTS } from '../../src/model/owner-tests.ts';
 import { gauge } from '../../src/report/figures.ts';
 import { testSentences } from '../../src/report/tests-done.ts';
+import { useWho } from '../data/who.ts';
 import { Plot } from '../drawing/plot.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { minutesWords } from '../parts/times.ts';
@@ -24,6 +25,7 @@ interface Props {
 /** The test that is on: its steps, what the readings show of the one at hand, what to note. */
 export function TestUnderWay({ on, act, shown }: Props) {
   const { name, steps } = OWNER_TESTS[on.test];
+  const { mayAct } = useWho();
   const beside = new Set(steps.flatMap(({ cautions }) => cautions));
   const rest = ACT_CAUTIONS[on.test].filter((id) => !beside.has(id));
   const here = on.state === 'on' ? on.steps[on.step]?.of : undefined;
@@ -48,9 +50,9 @@ export function TestUnderWay({ on, act, shown }: Props) {
             ),
         )}
       </ol>
-      <Figures {...{ on, act, shown }} />
+      {mayAct && <Figures {...{ on, act, shown }} />}
       <Outcome {...{ on, act, shown }} />
-      {on.state !== 'judged' && !on.isLeaving && (
+      {mayAct && on.state !== 'judged' && !on.isLeaving && (
         <p class="knobs">
           <button type="button" class="press" onClick={() => act('give-up', {})}>
             {SAY.giveUp}
@@ -69,6 +71,7 @@ function PassedWords({ on, of }: { on: SessionView; of: number }) {
 }
 
 function Readings({ on, act }: Pick<Props, 'on' | 'act'>) {
+  const { mayAct } = useWho();
   const needs = minutesWords(OWNER_TESTS[on.test].readingS ?? 0);
   const gets = on.rate?.getsS ?? null;
   return (
@@ -76,15 +79,18 @@ function Readings({ on, act }: Pick<Props, 'on' | 'act'>) {
       <p role="status">
         {gets === null ? SAY.readingsNone(needs) : SAY.readingsWait(needs, minutesWords(gets))}
       </p>
-      <button type="button" onClick={() => act('step', { step: -1 })}>
-        {SAY.readingsAnyway}
-      </button>
+      {mayAct && (
+        <button type="button" onClick={() => act('step', { step: -1 })}>
+          {SAY.readingsAnyway}
+        </button>
+      )}
     </div>
   );
 }
 
 /** What the step waits for, and how it is passed by hand. */
 function StepAtHand({ on, act }: Pick<Props, 'on' | 'act'>) {
+  const { mayAct } = useWho();
   const { watch } = on.steps[on.step]!;
   const but = on.seen?.but ?? null;
   const label = on.isLeaving ? SAY.leave : watch === 'hand' ? SAY.done : SAY.anyway;
@@ -96,13 +102,15 @@ function StepAtHand({ on, act }: Pick<Props, 'on' | 'act'>) {
       <p class="spoken" role="status">
         {seenWords(on, 60)} {but !== null && SAY.but[but]}
       </p>
-      <button
-        type="button"
-        class={watch === 'hand' ? 'first' : ''}
-        onClick={() => act('step', { step: on.step })}
-      >
-        {label}
-      </button>
+      {mayAct && (
+        <button
+          type="button"
+          class={watch === 'hand' ? 'first' : ''}
+          onClick={() => act('step', { step: on.step })}
+        >
+          {label}
+        </button>
+      )}
     </div>
   );
 }
@@ -222,6 +230,7 @@ function Figure({ asks, on, act, units }: FigureProps) {
 
 /** All steps are done: what is missing, that it is worked out, or what came of it. */
 function Outcome({ on, act, shown }: Props) {
+  const { mayAct } = useWho();
   if (on.state === 'figures') {
     const names = on.missing.map((key) => SAY.figure[key]).join(', ');
     return <p role="status">{names === '' ? SAY.working : SAY.missing(names)}</p>;
@@ -233,14 +242,16 @@ function Outcome({ on, act, shown }: Props) {
       {testSentences(on.result, shown.figures).map((says) => (
         <p key={says}>{says}</p>
       ))}
-      <p class="knobs">
-        <button type="button" class="press first" onClick={() => act('keep', {})}>
-          {SAY.keep}
-        </button>
-        <button type="button" class="press" onClick={() => act('give-up', {})}>
-          {SAY.drop}
-        </button>
-      </p>
+      {mayAct && (
+        <p class="knobs">
+          <button type="button" class="press first" onClick={() => act('keep', {})}>
+            {SAY.keep}
+          </button>
+          <button type="button" class="press" onClick={() => act('give-up', {})}>
+            {SAY.drop}
+          </button>
+        </p>
+      )}
     </div>
   );
 }

@@ -10,11 +10,13 @@ import { testSentences } from '../../src/report/tests-done.ts';
 import { ask, ofWell } from '../data/api.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { usePolled } from '../data/use-polled.ts';
+import { useWho } from '../data/who.ts';
 import { Plot } from '../drawing/plot.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { minutesWords } from '../parts/times.ts';
 import { SAY as PAGE } from '../words.ts';
 import { Cautions } from './finding.tsx';
+import { OwnerCan } from './owner-can.tsx';
 import type { Shown } from './shown.ts';
 import { type Act, TestUnderWay } from './test-under-way.tsx';
 
@@ -47,6 +49,7 @@ export function Tests(shown: Shown) {
       <p class="refused" role="alert">
         {refused ?? ''}
       </p>
+      <OwnerCan what="tests" />
       {on !== null && <TestUnderWay on={on} act={acting} shown={shown} />}
       <section>
         <h2>{SAY.choose}</h2>
@@ -76,6 +79,7 @@ interface TestProps {
 
 function Test({ test, wanted, rate, isBusy, onBegin }: TestProps) {
   const { name, takes, by, steps, settles, readingS } = OWNER_TESTS[test];
+  const { mayAct } = useWho();
   const beside = new Set(steps.flatMap(({ cautions }) => cautions));
   const tells = settles.map((group) => group.map(faultWords).join(' / ')).join('; ');
   const isVisit = test === 'electrician' || test === 'look';
@@ -102,9 +106,8 @@ function Test({ test, wanted, rate, isBusy, onBegin }: TestProps) {
           ))}
         </ol>
       </details>
-      {isVisit ? (
-        <p class="caption">{SAY.visit}</p>
-      ) : (
+      {isVisit && <p class="caption">{SAY.visit}</p>}
+      {!isVisit && mayAct && (
         <button type="button" class="press" disabled={isBusy} onClick={onBegin}>
           {SAY.begin(name)}
         </button>

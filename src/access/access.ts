@@ -1,8 +1,9 @@
 import { accessSync, constants, unwatchFile, watchFile } from 'node:fs';
-import type { Gate, SignedIn, Who } from '../ports/gate.ts';
+import type { Gate, LetIn, SignedIn, Who } from '../ports/gate.ts';
 import { AccessError } from './access-error.ts';
 import { Attempts } from './attempts.ts';
 import { serverCertificate, shownAuthority } from './certificates.ts';
+import { letInByKey, shutOut } from './devices.ts';
 import { isSecret, partsOf } from './key.ts';
 import { isRight, NOBODYS } from './passphrase.ts';
 import { type Entries, readEntries, registerFile } from './register.ts';
@@ -134,6 +135,27 @@ export class Access implements Gate {
 
   signOut(token: string): void {
     this.#sessions.close(token);
+  }
+
+  devicesOf(well: string): LetIn[] {
+    return this.#entries.keys
+      .filter((key) => key.well === well)
+      .map(({ name, since }) => ({ name, since }));
+  }
+
+  letIn(device: string, by: string): string {
+    const { folder, clock, say } = this.#options;
+    const key = letInByKey(folder, device, clock.nowS());
+    this.#entries = readEntries(folder);
+    say('told', `${by} has made a key for ${device}`);
+    return key;
+  }
+
+  shutOut(device: string, by: string): void {
+    const { folder, say } = this.#options;
+    shutOut(folder, device);
+    this.#entries = readEntries(folder);
+    say('told', `${by} has shut out ${device}`);
   }
 
   close(): void {

@@ -14,6 +14,16 @@ export interface Who {
   holds(): boolean;
 }
 
+/** A device that has a key. */
+export interface LetIn {
+  name: string;
+  /** RFC 3339. */
+  since: string;
+}
+
+/** What is asked of who is let in cannot be. */
+export class GateRefuses extends Error {}
+
 export interface SignedIn {
   who: Who;
   /** Of the new session; shown once. */
@@ -38,4 +48,10 @@ export interface Gate {
     address: string;
   }): Promise<SignedIn | 'wrong' | 'too-many-tries'>;
   signOut(token: string): void;
+  /** Devices that have a key for a well. */
+  devicesOf(well: string): LetIn[];
+  /** A key for `<well>/<device>`, shown once; the old one is over. Throws GateRefuses. */
+  letIn(device: string, by: string): string;
+  /** The key of a device is over. Throws GateRefuses. */
+  shutOut(device: string, by: string): void;
 }

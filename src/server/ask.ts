@@ -14,8 +14,8 @@ export const OF_WELL = Type.Object({
 });
 export type OfWell = Static<typeof OF_WELL>;
 
-/** A name as a person types it. */
-export const BY = oneLine(64, 'who asks');
+/** A name as a person types it; where one signs in, the name of who has stands in its place. */
+export const BY = oneLine(64, 'who asks; where access is set up, who is signed in');
 
 const INSTANT = Type.String({ format: 'date-time', description: 'RFC 3339' });
 

@@ -64,7 +64,7 @@ beforeEach(async () => {
     push: null,
     book: () => null,
     makeWell: async () => undefined,
-    waysIn: () => ({ mqttPort: null, isLocal: true }),
+    waysIn: () => ({ mqttPort: null, plainMqttPort: null, isLocal: true }),
     say: () => undefined,
   });
   // The times of slow requests are looked at in an interval of half a minute otherwise.

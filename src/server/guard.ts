@@ -32,6 +32,14 @@ export function guard(app: FastifyInstance, { gate }: Served): void {
     request.who = gate === null ? OWNER_HERE : whoOf(request, gate);
     checkRight(request);
   });
+  if (gate !== null) app.addHook('preValidation', async (request) => nameWhoActs(request));
+}
+
+/** Who acts is who is signed in, whatever name stands in what is asked. */
+function nameWhoActs({ body, who, routeOptions: { schema } }: FastifyRequest): void {
+  const { properties = {} } = (schema?.body ?? {}) as { properties?: object };
+  const isObject = typeof body === 'object' && body !== null && !Array.isArray(body);
+  if (isObject && 'by' in properties) Object.assign(body, { by: who.name });
 }
 
 /** Only a page of our own may change anything; what is no browser says nothing of pages. */

@@ -115,5 +115,13 @@ export const GAUGES_COMPARED = Type.Object({
 export const MADE_WELL = Type.Object({ well: Type.String() });
 export const WAYS_IN = Type.Object({
   mqttPort: orNull(Type.Integer()),
+  plainMqttPort: orNull(Type.Integer({ description: 'MQTT without TLS, where access is set up' })),
   isLocal: Type.Boolean({ description: 'this machine alone is listened to' }),
+});
+export const DEVICES = Type.Object({
+  devices: orNull(Type.Array(Type.Object({ name: Type.String(), since: Type.String() }))),
+});
+export const LET_IN = Type.Object({
+  user: Type.String(),
+  key: Type.String({ description: 'the password; only its hash is kept' }),
 });

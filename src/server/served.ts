@@ -57,10 +57,10 @@ export interface Served {
   gauges: Gauges;
   /** The book of a well by its id; null where it has none. */
   book(wellId: string): WellBook | null;
-  /** A well that was made by questions; throws GuideRefusal where none can be. */
-  makeWell(made: { well: Well; told: string[]; text: string }): Promise<void>;
+  /** A well that was made by questions, by whom where one signs in; throws GuideRefusal where none can be. */
+  makeWell(made: { well: Well; told: string[]; text: string; by: string | null }): Promise<void>;
   /** Ways in for a device, besides HTTP; whether this machine alone has them. */
-  waysIn(): { mqttPort: number | null; isLocal: boolean };
+  waysIn(): { mqttPort: number | null; plainMqttPort: number | null; isLocal: boolean };
   feed: Feed;
   /** Who is let in; null where all who are on this machine are. */
   gate: Gate | null;

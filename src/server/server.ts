@@ -19,6 +19,7 @@ import { routeAuthority } from './routes/authority.ts';
 import { routeBook } from './routes/book.ts';
 import { routeContractor } from './routes/contractor.ts';
 import { routeCounters } from './routes/counters.ts';
+import { routeDevices } from './routes/devices.ts';
 import { routeEvents } from './routes/events.ts';
 import { routeFile } from './routes/file.ts';
 import { routeGauges } from './routes/gauges.ts';
@@ -103,6 +104,7 @@ function routes(api: FastifyInstance, served: Served): void {
   });
   routeWells(api, served);
   routeNewWells(api, served);
+  routeDevices(api, served);
   routeFile(api, served);
   routeWellText(api, served);
   routeBook(api, served);

@@ -44,9 +44,13 @@ export async function send(
 }
 
 /** The service and a browser before it; nothing it says goes unheard. */
-export async function opened(tomls: string[], more: Parameters<typeof joined>[1] = {}) {
+export async function opened(
+  tomls: string[],
+  more: Parameters<typeof joined>[1] = {},
+  args: string[] = [],
+) {
   const on = await joined(tomls, more);
-  const browser: Browser = await openBrowser(path!);
+  const browser: Browser = await openBrowser(path!, args);
   const faults: string[] = [];
   const address = on.api.replace('/api/v1', '');
   return {

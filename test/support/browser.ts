@@ -8,9 +8,9 @@ const PATHS = [process.env.CHROMIUM, '/usr/bin/chromium', '/usr/bin/chromium-bro
 export const chromiumPath = (): string | null =>
   PATHS.find((path) => path !== undefined && existsSync(path)) ?? null;
 
-export const openBrowser = (path: string): Promise<Browser> =>
+export const openBrowser = (path: string, more: string[] = []): Promise<Browser> =>
   chromium.launch({
     executablePath: path,
     // As the superuser, in a container of a few megabytes of shared memory.
-    args: ['--no-sandbox', '--disable-dev-shm-usage', '--disable-gpu'],
+    args: ['--no-sandbox', '--disable-dev-shm-usage', '--disable-gpu', ...more],
   });

@@ -50,5 +50,9 @@ it('one that cannot be is refused with what was expected; nothing is written', a
 
 it('a device is told where to hand in', async () => {
   const { mqtt } = on.service.ports;
-  expect((await on.get('ways-in')).body).toEqual({ mqttPort: mqtt, isLocal: true });
+  expect((await on.get('ways-in')).body).toEqual({
+    mqttPort: mqtt,
+    plainMqttPort: null,
+    isLocal: true,
+  });
 });

@@ -1,19 +1,17 @@
-import { PSI_PA } from '../../units/table.ts';
 import {
-  type Circumstances,
   type Hypothesis,
   hinted,
   is,
-  type Move,
   passing,
   psi,
   type Stretch,
+  SUDDEN,
   times,
   WITHOUT_WATER,
 } from './hypothesis.ts';
+import { alike, SENSOR_HYPOTHESES } from './sensor-hypotheses.ts';
 
-/** Share of a change that came within a few runs. */
-const SUDDEN: Stretch = [0.5, 1.3];
+/** Share of a change that came within a few runs, where it is slow. */
 const GRADUAL: Stretch = [0, 0.75];
 
 const OTHER_PUMP = {
@@ -460,72 +458,5 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
   }),
 
-  // The sensors.
-  is('pressure-drift', 0.04, ({ now, middlePa }) => ({
-    'amps-slope': 'any',
-    'cut-in': alike(now['cut-out'], 1.3, 15),
-    'cut-out': [psi(-15, -1.3), psi(1.3, 15)],
-    // Gas volume goes with one over pressure: delivery seems to change by twice the shift.
-    delivery: around((-1.6 * shift(now)) / middlePa, 0.35),
-    fill: 'any',
-    'run-length': 'any',
-  })),
-  is('pressure-supply-sag', 0.01, {
-    'amps-slope': 'any',
-    'after-stop': psi(-16, -0.8),
-    'cut-out': psi(-12, -0.3),
-    dip: psi(0.3, 9),
-    delivery: times(0.75, 1.05),
-    'dead-time': 'any',
-    fade: 'any',
-    fill: 'any',
-  }),
-  is('pressure-port-plugged', 0.01, {
-    'dead-time': [2, 90],
-    'after-stop': psi(-12, -0.8),
-    'cut-in': psi(-2, 14),
-    'cut-out': psi(-22, 0),
-    delivery: 'any',
-    fill: 'any',
-    fade: 'any',
-    steepest: times(0.1, 1),
-    'run-length': 'any',
-    trips: 'any',
-    dip: 'any',
-    amps: times(0.97, 1.03),
-    'amps-slope': 'any',
-    loss: 'any',
-  }),
-  is('current-clamp-gap', 0.015, {
-    breaks: 'any',
-    sudden: SUDDEN,
-    amps: times(0.08, 0.93),
-    jitter: 'any',
-    trips: 'any',
-  }),
-  is('current-clipped', 0.005, {
-    sudden: SUDDEN,
-    amps: times(0.5, 0.985),
-    'amps-slope': [-1.2, -0.5],
-    jitter: [times(0.1, 0.6), times(0.9, 1.1)],
-    'top-amps': [-3, -0.5],
-    'start-amps': 'any',
-    trips: 'any',
-  }),
+  ...SENSOR_HYPOTHESES,
 ];
-
-/** Both set points move alike when it is the sensor or the spring of the switch that moved. */
-function alike(shiftPa: number, leastPsi: number, mostPsi: number): Move {
-  const least = leastPsi * PSI_PA;
-  if (!(Math.abs(shiftPa) > least / 2)) return [psi(-mostPsi, -leastPsi), psi(leastPsi, mostPsi)];
-  const tolerance = 0.8 * PSI_PA + 0.2 * Math.abs(shiftPa);
-  return [shiftPa - tolerance, shiftPa + tolerance];
-}
-
-const shift = (now: Circumstances['now']): number => (now['cut-in'] + now['cut-out']) / 2;
-
-function around(centre: number, share: number): Stretch {
-  if (Number.isNaN(centre)) return [-0.5, 0.5];
-  const half = share * Math.abs(centre) + 0.02;
-  return [centre - half, centre + half];
-}

@@ -66,3 +66,6 @@ export const WITHOUT_WATER = {
   'run-length': 'any',
   spikes: 'any',
 } as const;
+
+/** Share of a change that came within a few runs, where it came at once. */
+export const SUDDEN: Stretch = [0.5, 1.3];

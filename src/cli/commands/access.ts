@@ -1,6 +1,7 @@
 import { readdir } from 'node:fs/promises';
 import { AccessError } from '../../access/access-error.ts';
 import { makeCertificates, shownAuthority } from '../../access/certificates.ts';
+import { letInByKey, shutOut } from '../../access/devices.ts';
 import { newPassphrase } from '../../access/passphrase.ts';
 import {
   checkPassphrase,
@@ -8,8 +9,6 @@ import {
   type Entries,
   OWNER,
   readEntries,
-  withKey,
-  withoutName,
   withPerson,
   writeEntries,
 } from '../../access/register.ts';
@@ -31,7 +30,7 @@ const JOBS: Record<string, (folder: string, values: Values, name: string) => Pro
   'set-up': setUp,
   'let-in': letIn,
   'shut-out': async (folder, _values, name) => {
-    writeEntries(folder, withoutName(readEntries(folder), name));
+    shutOut(folder, name);
     return `${name} is shut out; a service that runs knows it within a second or two.\n`;
   },
   'new-certificates': async (folder, values) => {
@@ -108,16 +107,15 @@ async function setUp(folder: string, values: Values): Promise<string> {
 }
 
 async function letIn(folder: string, values: Values, name: string): Promise<string> {
-  const entries = readEntries(folder);
   const device = deviceOf(name);
   if (device === null && !values.key) {
+    const entries = readEntries(folder);
     const { passphrase, says } = await passphraseFor(name, values);
     writeEntries(folder, await withPerson(entries, name, { passphrase, nowS: nowS() }));
     return says;
   }
   if (values.typed) throw new UsageError('--typed: expected a person, found a key');
-  const { entries: now, key } = withKey(entries, name, nowS());
-  writeEntries(folder, now);
+  const key = letInByKey(folder, name, nowS());
   const may = device === null ? 'reads all' : `writes readings of ${device.well}, and nothing else`;
   return (
     `The key of ${name}, which ${may}; it is shown this once, and an old one is over:\n\n` +

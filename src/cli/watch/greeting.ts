@@ -1,5 +1,6 @@
 import { isIP } from 'node:net';
 import { join } from 'node:path';
+import { deviceLines, hostInUrl } from '../../report/device-lines.ts';
 import type { AlarmOptions } from './alarms.ts';
 import { isLoopback } from './loopback.ts';
 import type { Service } from './service.ts';
@@ -9,8 +10,8 @@ const ASIDE =
   'there on their own.\n';
 
 const letIn = (folder: string, http: string) =>
-  `Who may see and do what: ./wellwright access show ${folder}. A key for a device, with\n` +
-  `its name in place of <device>: ./wellwright access let-in ${folder} <well>/<device>\n` +
+  `Who may see and do what: ./wellwright access show ${folder}. A key for a device is made\n` +
+  `on the page, or by ./wellwright access let-in ${folder} <well>/<device>\n` +
   `A phone fetches the certificate to trust at ${http}/ca.crt; compare its fingerprint\n` +
   'with that of "access show" first (docs/access.md).\n';
 
@@ -39,54 +40,32 @@ function nameOf({ options, access }: Service): string {
   return reached.find((name) => isIP(name) === 4) ?? reached[0] ?? 'localhost';
 }
 
-const inUrl = (name: string): string => (isIP(name) === 6 ? `[${name}]` : name);
-
-/** What a line to try needs where a key does. */
-function keyed({ options, access }: Service, id: string) {
-  if (access === null) return { curl: '', mqtt: '', mqttPlain: '' };
-  const file = join(options.accessFolder ?? '', 'authority.crt');
-  const user = `${id}/<device>`;
-  return {
-    curl: `--cacert ${file} -u '${user}:<key>' `,
-    mqtt: `--cafile ${file} -u '${user}' -P '<key>' `,
-    mqttPlain: `-u '${user}' -P '<key>' `,
-  };
-}
-
-const READING = `'[{"n":"pressure","u":"Pa","v":379000}]'`;
-
 /** Where a device of a well sends its readings, and a line each to try it by hand. */
 function linesOf(service: Service, http: string, id: string): string[] {
   const { ports, access, options } = service;
-  const name = nameOf(service);
-  const key = keyed(service, id);
-  const lines = [
+  const authorityFile = join(options.accessFolder ?? '', 'authority.crt');
+  const { post, tryPost, mqtt } = deviceLines({
+    ...{ wellId: id, address: http, host: nameOf(service) },
+    ...{ mqttPort: ports.mqtt, plainMqttPort: ports.plainMqtt },
+    keyed: access && { user: `${id}/<device>`, key: '<key>', authorityFile },
+  });
+  const { broker } = options;
+  return [
     `  page      ${http}/wells/${id}`,
     `  look      ${http}/api/v1/wells/${id}/now`,
     `            ${http}/api/v1/wells/${id}/study.txt`,
-    `  HTTP      POST ${http}/api/v1/wells/${id}/readings`,
-    `  try it    curl ${key.curl}-d ${READING} -H 'content-type: application/senml+json' ` +
-      `${http}/api/v1/wells/${id}/readings`,
+    `  HTTP      ${post}`,
+    `  try it    ${tryPost}`,
+    ...mqtt.flatMap(({ at, tryIt }) => [`  MQTT      ${at}`, `  try it    ${tryIt}`]),
+    ...(broker === null ? [] : [`  taken     from ${broker.url}, topic wells/${id}/readings`]),
   ];
-  const mqtt = (port: number, scheme: string, needs: string) =>
-    lines.push(
-      `  MQTT      ${scheme}://${inUrl(name)}:${port}, topic wells/${id}/readings, QoS 1; ` +
-        `results on wells/${id}/results`,
-      `  try it    mosquitto_pub ${needs}-h ${name} -p ${port} -q 1 -t wells/${id}/readings ` +
-        `-m ${READING}`,
-    );
-  if (ports.mqtt !== null) mqtt(ports.mqtt, access === null ? 'mqtt' : 'mqtts', key.mqtt);
-  if (ports.plainMqtt !== null) mqtt(ports.plainMqtt, 'mqtt', key.mqttPlain);
-  const { broker } = options;
-  if (broker !== null) lines.push(`  taken     from ${broker.url}, topic wells/${id}/readings`);
-  return lines;
 }
 
 /** Exactly what to point a device at and where to look, once the service is up. */
 export function greeting(service: Service): string {
   const { options, ports, access } = service;
   const scheme = access === null ? 'http' : 'https';
-  const http = `${scheme}://${inUrl(nameOf(service))}:${ports.http}`;
+  const http = `${scheme}://${hostInUrl(nameOf(service))}:${ports.http}`;
   const parts = options.wells.map(
     ({ well }) => `${[well.name, ...linesOf(service, http, well.id)].join('\n')}\n`,
   );

@@ -10,7 +10,7 @@ export const WELL_FILE = '.well.toml';
 /** A well that was made by questions: its file is written, and it lives from then on. */
 export async function makeWell(
   service: Service,
-  { well, told, text }: { well: Well; told: string[]; text: string },
+  { well, told, text, by }: { well: Well; told: string[]; text: string; by: string | null },
 ): Promise<void> {
   const { folder, wells, say } = service.options;
   if (folder === undefined)
@@ -26,5 +26,9 @@ export async function makeWell(
     throw new GuideRefusal(`${file}: expected to write a new well file, found ${found}`);
   });
   await service.add({ file, well, told, history: [] });
-  say({ level: 'told', well: well.id, says: `made by questions: ${file}` });
+  say({
+    level: 'told',
+    well: well.id,
+    says: `made by questions${by === null ? '' : ` by ${by}`}: ${file}`,
+  });
 }

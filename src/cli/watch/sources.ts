@@ -138,6 +138,10 @@ function contractorPages(service: Service) {
   };
 }
 
+function waysIn({ ports: { mqtt, plainMqtt }, options }: Service) {
+  return { mqttPort: mqtt, plainMqttPort: plainMqtt, isLocal: isLoopback(options.host) };
+}
+
 async function openHttp(service: Service, open: { close(): Promise<unknown> }[]): Promise<number> {
   const { reader, options, inbox, store, wells, feed, limits, counters, clock, access } = service;
   const readings: HttpReadings & ReadingSource = new HttpReadings(reader);
@@ -151,7 +155,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     guided: service.guided,
     gauges: service.gauges,
     makeWell: (made) => makeWell(service, made),
-    waysIn: () => ({ mqttPort: service.ports.mqtt, isLocal: isLoopback(options.host) }),
+    waysIn: () => waysIn(service),
     counters: () => counters.all(),
     storeBytes: () => bytesOf(options.store) + bytesOf(`${options.store}-wal`),
     counts: new ServerCounts(),

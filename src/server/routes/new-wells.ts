@@ -20,16 +20,20 @@ export function routeNewWells(api: FastifyInstance, served: Served): void {
       body: TEXT,
       response: answers('{ well }: its id. A text with errors is `file-errors` (422)', MADE_WELL),
     };
-    own.post<{ Body: Static<typeof TEXT> }>('/wells', { schema }, async ({ body: { text } }) => {
-      const read = parseWellFile(text);
-      if (!read.ok) {
-        const says = read.issues.map((issue) => formatIssue(issue, 'well file')).join('\n');
-        throw new Refusal('file-errors', says, { errors: read.issues });
-      }
-      const { well, told } = read;
-      await orRefused(served.makeWell({ well, told, text }));
-      return { well: well.id };
-    });
+    own.post<{ Body: Static<typeof TEXT> }>(
+      '/wells',
+      { schema },
+      async ({ body: { text }, who }) => {
+        const read = parseWellFile(text);
+        if (!read.ok) {
+          const says = read.issues.map((issue) => formatIssue(issue, 'well file')).join('\n');
+          throw new Refusal('file-errors', says, { errors: read.issues });
+        }
+        const { well, told } = read;
+        await orRefused(served.makeWell({ well, told, text, by: served.gate && who.name }));
+        return { well: well.id };
+      },
+    );
   });
   const ways = {
     summary: 'Where a device hands in its readings',

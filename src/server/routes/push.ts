@@ -5,7 +5,7 @@ import { URGENCIES } from '../../model/study.ts';
 import { type Subscriber, SubscriptionRefused } from '../../ports/push-desk.ts';
 import { ENDED, QUIET, shownQuiet } from '../alarm-answers.ts';
 import { answers, INSTANT, orNull } from '../answers.ts';
-import { instant, oneLine } from '../ask.ts';
+import { BY, instant } from '../ask.ts';
 import { takeJson } from '../json-body.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
@@ -13,7 +13,6 @@ import type { Served } from '../served.ts';
 const URGENCY = Type.Enum([...URGENCIES]);
 const NAME = Type.String({ pattern: '^[a-z0-9-]{1,32}$', description: 'a name for the browser' });
 const OF_BROWSER = Type.Object({ name: NAME });
-const BY = oneLine(64, 'who asks');
 const WHO = Type.Object({ by: BY }, { additionalProperties: false });
 const ASKED = Type.Object(
   {
