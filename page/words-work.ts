@@ -183,8 +183,8 @@ export const SAY_WORK = {
     authority: 'Lines with TLS trust the service by the certificate of this house, saved as',
     keys:
       'A device says who it is by a user and a key, which is shown this once and kept only as a ' +
-      'hash. One that was lost is replaced: a new key for the same name ends the old one, and the ' +
-      'readings go on.',
+      'hash. One that was lost is replaced: a new key for the same name ends the old one, and ' +
+      'the readings go on.',
     deviceName: 'Name of the device',
     deviceNameRule: '1 to 32 of a-z, 0-9 and hyphen',
     makeKey: 'Make its key',

@@ -57,7 +57,7 @@ export interface Served {
   gauges: Gauges;
   /** The book of a well by its id; null where it has none. */
   book(wellId: string): WellBook | null;
-  /** A well that was made by questions, by whom where one signs in; throws GuideRefusal where none can be. */
+  /** A well made by questions, by whom if one signs in; throws GuideRefusal where none can be. */
   makeWell(made: { well: Well; told: string[]; text: string; by: string | null }): Promise<void>;
   /** Ways in for a device, besides HTTP; whether this machine alone has them. */
   waysIn(): { mqttPort: number | null; plainMqttPort: number | null; isLocal: boolean };

@@ -25,7 +25,7 @@ afterAll(async () => {
 });
 
 describe.runIf(hasBrowser)('over TLS of the house, its certificate trusted', () => {
-  it('the page opens without a warning and its worker is in force: it can be installed', async () => {
+  it('the page opens without a warning, its worker is in force: it can be installed', async () => {
     const page = await open.page('/', { serviceWorkers: 'allow' });
     await page.getByRole('heading', { name: 'Sign in' }).waitFor();
     await page.getByLabel('Name').fill('family');
@@ -54,7 +54,7 @@ describe.runIf(hasBrowser)('over TLS of the house, its certificate trusted', () 
     await page.context().close();
   });
 
-  it('is not to be had by a browser that does not trust it: it is warned and gets nothing', async () => {
+  it('a browser that does not trust it is warned and gets nothing', async () => {
     const other = await opened(['name = "Ridge"\n'], { accessFolder: access.folder });
     try {
       await expect(other.page('/')).rejects.toThrow('ERR_CERT_AUTHORITY_INVALID');

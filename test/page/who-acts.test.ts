@@ -54,7 +54,7 @@ async function enter(place: string, name: string, passphrase: string): Promise<P
 
 /** Whatever could be pressed, typed or chosen on a sheet to change something. */
 const ACTS =
-  /seen it|shelve|test to all|Tell this|Begin|Calibrate|into the|Make|Add a well|key of|It is done|Go on|Give/i;
+  /seen it|shelve|test to|Tell this|Begin|Calibrate|into the|Make|Add a|key of|is done|Go on|Give/i;
 const acts = async (page: Page) => {
   const named = await page.locator('main button, main a').allTextContents();
   return named.filter((name) => ACTS.test(name));
