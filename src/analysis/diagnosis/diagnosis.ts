@@ -179,6 +179,9 @@ const EARLY_DELIVERY = 0.12;
 /** The ends of a run lie between readings, all of a device alike: this share of an interval. */
 const ENDS = 0.25;
 
+/** Usual runs must show the slope of the amps that was learnt from all of them, by this much. */
+const LEANS = 0.5;
+
 /** How far each measure stands from what is usual, over the last runs. */
 function deviations(state: WatchState): Deviations {
   const { base, recent } = state;
@@ -188,6 +191,8 @@ function deviations(state: WatchState): Deviations {
     const centre = base.centre[m];
     // How hard people draw takes days to show.
     if (Number.isNaN(centre) || (by === 'upper' && !base.learnt)) continue;
+    // A device that is silent while amps stay does not show how they lean.
+    if (m === 'amps-slope' && !(centre > LEANS)) continue;
     const values = recent
       .map((s) => s[m])
       .filter((v) => !Number.isNaN(v))
