@@ -31,7 +31,7 @@ export interface LongRunState {
   ratio: number;
   jitter: number;
   lastA: number;
-  /** Share of its first minute's delivery that the tank took; after a gap the run is not followed. */
+  /** Share of its first minute's delivery that the tank took. */
   earlyShare: number;
   /** How long amps were good before they were low for the first time, s. */
   goodForS: number;
