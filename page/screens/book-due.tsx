@@ -1,4 +1,5 @@
 import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
+import { OWNER_TESTS } from '../../src/model/owner-tests.ts';
 import type { Reminder } from '../../src/report/reminders.ts';
 import { dateTime } from '../parts/times.ts';
 import { SAY } from '../words.ts';
@@ -44,7 +45,13 @@ export function BookDue({ all, zone, nowS }: DueProps) {
 }
 
 function How({ name }: { name: Reminder['name'] }) {
-  if (name === 'air-charge') return <TestSteps test="precharge" />;
+  if (name === 'air-charge')
+    return (
+      <>
+        <TestSteps test="precharge" />
+        <p>{SAY.condition.takes(OWNER_TESTS.precharge.takes)}</p>
+      </>
+    );
   if (name === 'water-sample')
     return (
       <>

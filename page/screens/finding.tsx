@@ -134,19 +134,20 @@ function NextTest({ test }: { test: TestName }) {
         {SAY.condition.nextTest}: {OWNER_TESTS[test].name}
       </h4>
       <TestSteps test={test} />
+      <p>{SAY.condition.takes(OWNER_TESTS[test].takes)}</p>
     </div>
   );
 }
 
 /** How a test is made, each caution beside its step. */
 export function TestSteps({ test }: { test: TestName }) {
-  const { steps, takes } = OWNER_TESTS[test];
+  const { steps } = OWNER_TESTS[test];
   const beside = new Set(steps.flatMap(({ cautions }) => cautions));
   const rest = ACT_CAUTIONS[test].filter((id) => !beside.has(id));
   return (
     <>
       <Cautions ids={rest} />
-      <ol>
+      <ol class="steps">
         {steps.map(({ says, cautions }) => (
           <li key={says}>
             {says}
@@ -154,7 +155,6 @@ export function TestSteps({ test }: { test: TestName }) {
           </li>
         ))}
       </ol>
-      <p>{SAY.condition.takes(takes)}</p>
     </>
   );
 }

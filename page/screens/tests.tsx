@@ -1,6 +1,5 @@
 import type { Session } from '../../src/guided/session.ts';
 import type { SessionView } from '../../src/guided/view.ts';
-import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { OWNER_TESTS } from '../../src/model/owner-tests.ts';
 import type { TestName } from '../../src/model/study.ts';
 import { gauge } from '../../src/report/figures.ts';
@@ -15,7 +14,7 @@ import { Plot } from '../drawing/plot.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { minutesWords } from '../parts/times.ts';
 import { SAY as PAGE } from '../words.ts';
-import { Cautions } from './finding.tsx';
+import { TestSteps } from './finding.tsx';
 import { OwnerCan } from './owner-can.tsx';
 import type { Shown } from './shown.ts';
 import { type Act, TestUnderWay } from './test-under-way.tsx';
@@ -78,9 +77,8 @@ interface TestProps {
 }
 
 function Test({ test, wanted, rate, isBusy, onBegin }: TestProps) {
-  const { name, takes, by, steps, settles, readingS } = OWNER_TESTS[test];
+  const { name, takes, by, settles, readingS } = OWNER_TESTS[test];
   const { mayAct } = useWho();
-  const beside = new Set(steps.flatMap(({ cautions }) => cautions));
   const tells = settles.map((group) => group.map(faultWords).join(' / ')).join('; ');
   const isVisit = test === 'electrician' || test === 'look';
   return (
@@ -96,15 +94,7 @@ function Test({ test, wanted, rate, isBusy, onBegin }: TestProps) {
           {SAY.steps}
           <span class="spoken"> {name}</span>
         </summary>
-        <Cautions ids={ACT_CAUTIONS[test].filter((id) => !beside.has(id))} />
-        <ol class="steps">
-          {steps.map(({ says, cautions }) => (
-            <li key={says}>
-              {says}
-              <Cautions ids={cautions} />
-            </li>
-          ))}
-        </ol>
+        <TestSteps test={test} />
       </details>
       {isVisit && <p class="caption">{SAY.visit}</p>}
       {!isVisit && mayAct && (

@@ -1,17 +1,16 @@
 import type { FastifyInstance } from 'fastify';
-import Type, { type Static, type TSchema } from 'typebox';
+import Type, { type Static } from 'typebox';
 import { GAUGES, HOLDS_FROM } from '../../guided/gauges.ts';
 import { answers } from '../answers.ts';
 import { BY, livingOf, OF_WELL, type OfWell, Turns, wellOf } from '../ask.ts';
 import { GAUGES_COMPARED, GAUGES_NOW } from '../guided-answers.ts';
 import { takeJson } from '../json-body.ts';
 import type { Served } from '../served.ts';
-import { orRefused, SOMEBODY } from './tests.ts';
+import { guidedActs, orRefused, SOMEBODY, WRITTEN } from './guided-acts.ts';
 
 const closed = { additionalProperties: false };
 const CHANNEL = Type.Enum([...GAUGES]);
 const FROM = Type.Enum([...HOLDS_FROM], { description: 'from when on it holds' });
-const WRITTEN = Type.String({ maxLength: 40, description: 'with its unit' });
 const OF_GAUGE = Type.Object({ channel: CHANNEL }, closed);
 const POINT = Type.Object(
   { channel: CHANNEL, reference: WRITTEN, uncertainty: Type.Optional(WRITTEN) },
@@ -53,37 +52,23 @@ export function routeGauges(api: FastifyInstance, served: Served): void {
         return orRefused(gauges.compared(well, channel, from));
       },
     );
-    const act = <T extends TSchema>(
-      name: string,
-      summary: string,
-      body: T,
-      does: (well: string, asked: Static<T>) => Promise<void>,
-    ) => {
-      const response = answers('as GET gives it', GAUGES_NOW);
-      own.post<{ Params: OfWell; Body: Static<T> }>(
-        `/wells/:well/gauges/${name}`,
-        { schema: { summary, params: OF_WELL, body, response } },
-        async ({ params, body: asked }) => {
-          const well = wellOf(served, params);
-          livingOf(served, well);
-          await orRefused(does(well, asked as Static<T>));
-          return shown(well);
-        },
-      );
-    };
-    act('begin', 'Begin a calibration: faster readings are asked for', OF_GAUGE, (well, asked) =>
-      gauges.begin(well, asked.channel),
+    const act = guidedActs(own, served, { answer: GAUGES_NOW, shown });
+    act(
+      '/gauges/begin',
+      'Begin a calibration: faster readings are asked for',
+      OF_GAUGE,
+      (well, asked) => gauges.begin(well, asked.channel),
     );
-    act('point', 'The raw reading of now beside that of a gauge', POINT, (well, asked) =>
+    act('/gauges/point', 'The raw reading of now beside that of a gauge', POINT, (well, asked) =>
       gauges.take(well, asked.channel, asked.reference, asked.uncertainty ?? ''),
     );
-    act('drop', 'Leave a point out', DROP, (well, asked) =>
+    act('/gauges/drop', 'Leave a point out', DROP, (well, asked) =>
       gauges.drop(well, asked.channel, asked.place),
     );
-    act('give-up', 'Give the calibration up', OF_GAUGE, (well, asked) =>
+    act('/gauges/give-up', 'Give the calibration up', OF_GAUGE, (well, asked) =>
       gauges.giveUp(well, asked.channel),
     );
-    act('keep', 'Write the calibration into the well file', KEEP, (well, asked) =>
+    act('/gauges/keep', 'Write the calibration into the well file', KEEP, (well, asked) =>
       gauges.keep(well, asked.channel, asked.from, asked.by ?? SOMEBODY),
     );
   });

@@ -7,7 +7,7 @@ import { MADE_WELL, WAYS_IN } from '../guided-answers.ts';
 import { takeJson } from '../json-body.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
-import { orRefused } from './tests.ts';
+import { orRefused } from './guided-acts.ts';
 
 const TEXT = Type.Object({ text: Type.String() }, { additionalProperties: false });
 

@@ -1,25 +1,20 @@
 import type { FastifyInstance } from 'fastify';
-import Type, { type Static, type TSchema } from 'typebox';
+import Type from 'typebox';
 import { GUIDED } from '../../guided/guides.ts';
-import { GuideRefusal } from '../../guided/session.ts';
 import { answers } from '../answers.ts';
 import { BY, livingOf, OF_WELL, type OfWell, wellOf } from '../ask.ts';
 import { GUIDED_TESTS, TESTS_MADE } from '../guided-answers.ts';
 import { takeJson } from '../json-body.ts';
-import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
-import { inBook } from './well-text.ts';
+import { guidedActs, SOMEBODY, WRITTEN } from './guided-acts.ts';
 
 const closed = { additionalProperties: false };
 const BEGIN = Type.Object({ test: Type.Enum([...GUIDED]) }, closed);
 const STEP = Type.Object({ step: Type.Integer({ minimum: -1, maximum: 20 }) }, closed);
-const WRITTEN = Type.String({ maxLength: 40, description: 'with its unit' });
 const TYPED = Type.Object({ key: Type.String({ maxLength: 20 }), value: WRITTEN }, closed);
 const POINT = Type.Object({ flow: WRITTEN }, closed);
 const NOTHING = Type.Object({}, closed);
 const KEEP = Type.Object({ by: Type.Optional(BY) }, closed);
-/** Who writes into the well file, where nobody said so. */
-export const SOMEBODY = 'whoever was at the page';
 
 const SAYS =
   '{ on, rate }: the test that is on with what its step waits for, or null; how fast pressure ' +
@@ -53,50 +48,26 @@ export function routeTests(api: FastifyInstance, served: Served): void {
       const all = await guided.done(wellOf(served, params));
       return { made: all.slice(0, MADE_MOST) };
     });
-    const act = <T extends TSchema>(
-      name: string,
-      summary: string,
-      body: T,
-      does: (well: string, asked: Static<T>) => Promise<void>,
-    ) => {
-      const response = answers('as GET gives it', GUIDED_TESTS);
-      own.post<{ Params: OfWell; Body: Static<T> }>(
-        `/wells/:well/tests${name}`,
-        { schema: { summary, params: OF_WELL, body, response } },
-        async ({ params, body: asked }) => {
-          const well = wellOf(served, params);
-          livingOf(served, well);
-          await orRefused(does(well, asked as Static<T>));
-          return shown(well);
-        },
-      );
-    };
-    act('', 'Begin a test', BEGIN, (well, { test }) => guided.begin(well, test));
+    const act = guidedActs(own, served, { answer: GUIDED_TESTS, shown });
+    act('/tests', 'Begin a test', BEGIN, (well, { test }) => guided.begin(well, test));
     act(
-      '/on/step',
+      '/tests/on/step',
       'A step is done; -1: go on with the readings as they come',
       STEP,
       (well, asked) => guided.confirm(well, asked.step),
     );
-    act('/on/figure', 'What was measured', TYPED, (well, { key, value }) =>
+    act('/tests/on/figure', 'What was measured', TYPED, (well, { key, value }) =>
       guided.type(well, key, value),
     );
-    act('/on/point', 'A flow measured at the steady pressure of now', POINT, (well, { flow }) =>
-      guided.addPoint(well, flow),
+    act(
+      '/tests/on/point',
+      'A flow measured at the steady pressure of now',
+      POINT,
+      (well, { flow }) => guided.addPoint(well, flow),
     );
-    act('/on/keep', 'Write the test into the well file', KEEP, (well, { by }) =>
+    act('/tests/on/keep', 'Write the test into the well file', KEEP, (well, { by }) =>
       guided.keep(well, by ?? SOMEBODY),
     );
-    act('/on/give-up', 'Give the test up', NOTHING, (well) => guided.giveUp(well));
+    act('/tests/on/give-up', 'Give the test up', NOTHING, (well) => guided.giveUp(well));
   });
-}
-
-/** What cannot be done now, or not with the well file, is told as such. */
-export async function orRefused<T>(done: Promise<T>): Promise<T> {
-  try {
-    return await inBook(() => done);
-  } catch (error) {
-    if (error instanceof GuideRefusal) throw new Refusal('not-possible', error.message);
-    throw error;
-  }
 }
