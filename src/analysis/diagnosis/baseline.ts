@@ -11,6 +11,8 @@ export interface Baseline {
   learnt: boolean;
   /** Runs of these that were taken in while something was known to be wrong. */
   sickRuns: number;
+  /** When the last runs that were taken in began, at most a day's worth. */
+  lastS: number[];
   /** The samples it is made of, by measure. */
   samples: Record<Measure, number[]>;
   centre: Record<Measure, number>;
@@ -23,6 +25,9 @@ export interface Baseline {
 const LEARN_S = 7 * 86_400;
 const LEARN_RUNS = 30;
 const KEPT = 60;
+/** A day is taken in with so many runs: what burst on it is not usual for its many runs. */
+const OF_A_DAY = 8;
+const DAY_S = 86_400;
 /** Fewer samples than this compare nothing. */
 const LEAST = 6;
 
@@ -35,12 +40,21 @@ export function createBaseline(): Baseline {
     runs: 0,
     learnt: false,
     sickRuns: 0,
+    lastS: [],
     samples: each<number[]>(() => []),
     centre: each(() => NaN),
     scatter: each(() => NaN),
     sums: { n: 0, x: 0, xx: 0, a: 0, xa: 0 },
     amps: { a0: NaN, a1: 0 },
   };
+}
+
+/** Whether enough runs of the last day were taken in; one that is not counts as one of them. */
+function isCrowd({ lastS }: Baseline, startS: number): boolean {
+  while (lastS.length > 0 && lastS[0]! < startS - DAY_S) lastS.shift();
+  if (lastS.length >= OF_A_DAY) return true;
+  lastS.push(startS);
+  return false;
 }
 
 /** Fewer sick runs than this share leave the middle of all where it was. */
@@ -53,6 +67,7 @@ export const learntSick = (base: Baseline): boolean => base.sickRuns > SICK_SHAR
 export function learnBaseline(base: Baseline, run: RunRecord, sample: Sample, sick: boolean): void {
   if (base.learnt) return;
   if (Number.isNaN(base.fromS)) base.fromS = run.startS;
+  if (isCrowd(base, run.startS)) return;
   const clean = run.begun === 'cut-in' && run.ended === 'cut-out' && run.breaks === 0;
   if (clean) {
     base.runs += 1;

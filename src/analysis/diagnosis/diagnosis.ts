@@ -12,6 +12,7 @@ import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts'
 import { createRunFacts, type RunFacts, stepRunFacts } from './run-facts.ts';
 import { type RunRecord, runRecord } from './run-record.ts';
 import { createSlowChange, type SlowChange, slowShifts } from './slow-change.ts';
+import { breakStretch, createStillness, type Stillness, stepStillness } from './stillness.ts';
 import { createSteps, followSteps, type Steps, suddenness } from './suddenness.ts';
 
 /** What is watched of a well, run by run, to say what is wrong with it. */
@@ -21,7 +22,7 @@ export interface WatchState {
   rest: RestFacts | null;
   before: RestFacts | null;
   /** A run that is over and not yet in the book. */
-  waiting: { facts: RunFacts; before: RestFacts | null; loss: Loss } | null;
+  waiting: Waiting | null;
   loss: Loss;
   /** Samples of the last runs, oldest first. */
   recent: Sample[];
@@ -29,6 +30,7 @@ export interface WatchState {
   ran: { startS: number; stopS: number }[];
   slow: SlowChange;
   steps: Steps;
+  still: Stillness;
   /** Time between readings over the length of a run, smoothed over runs. */
   coarse: number;
   /** For how long runs have spoken of trouble, hours. */
@@ -39,6 +41,14 @@ export interface WatchState {
   monthsFromWinter: number;
   /** Delivery that runs are held against [reference units a minute], at mid band and its slope. */
   delivery: { b0: number; b1: number };
+}
+
+interface Waiting {
+  facts: RunFacts;
+  before: RestFacts | null;
+  loss: Loss;
+  /** For how long water has not stood still, s. */
+  flowingS: number;
 }
 
 interface Loss {
@@ -61,6 +71,7 @@ export function createWatch(): WatchState {
     ran: [],
     slow: createSlowChange(),
     steps: createSteps(),
+    still: createStillness(),
     coarse: NaN,
     troubledH: 0,
     startS: NaN,
@@ -72,13 +83,15 @@ export function createWatch(): WatchState {
 export function watchOpened(state: WatchState, startS: number, loss: Loss | null): void {
   state.before = state.rest;
   state.rest = null;
+  breakStretch(state.still);
   state.loss = loss ?? { ...NO_LOSS };
   state.run = createRunFacts(startS, state.before?.lastPa ?? NaN);
 }
 
 export function watchClosed(state: WatchState, stopS: number): void {
-  const { run, before, loss } = state;
-  state.waiting = run === null ? null : { facts: run, before, loss };
+  const { run, before, loss, still } = state;
+  const flowingS = stopS - still.stillS;
+  state.waiting = run === null ? null : { facts: run, before, loss, flowingS };
   state.rest = createRestFacts(stopS, run?.lastPa ?? NaN);
   state.run = null;
 }
@@ -101,8 +114,10 @@ export function watchRow(state: WatchState, row: WatchRow): void {
   if (state.run !== null && row.on) {
     row.expectedPerMin = deliveryAt(state.delivery, row.bend, onCurve(row.x));
     stepRunFacts(state.run, row);
-  } else if (state.rest !== null && !row.on && !Number.isNaN(row.gaugePa))
+  } else if (state.rest !== null && !row.on && !Number.isNaN(row.gaugePa)) {
     stepRestFacts(state.rest, row);
+    stepStillness(state.still, row, state.delivery.b0);
+  }
 }
 
 /** Whether the last run was clearly shorter than is usual here; true until that is known. */
@@ -125,15 +140,16 @@ export function watchSettled(
   delivery: { b0: number; b1: number },
   { nightDraws, knownUse }: { nightDraws: number; knownUse: boolean },
 ): RunRecord | null {
-  const waiting =
-    state.waiting ?? (state.run && { facts: state.run, before: state.before, loss: state.loss });
+  const waiting = state.waiting ?? underWay(state, settled.row.stopS);
   state.waiting = null;
   if (!waiting) return null;
-  const { facts, before, loss } = waiting;
+  const { facts, before, loss, flowingS } = waiting;
+  if (knownUse) state.still.stillS = settled.row.stopS;
   state.startS = facts.startS;
   const record = runRecord(facts, settled, { before, after: state.rest }, loss, {
     nightDraws,
     duty: duty(state, settled.row, knownUse),
+    flowingS: knownUse ? 0 : flowingS,
   });
   if (!state.base.learnt) state.delivery = { ...delivery };
   followCoarse(state, record);
@@ -142,6 +158,11 @@ export function watchSettled(
   if (state.recent.length > RECENT) state.recent.shift();
   followSteps(state.steps, state.recent);
   return record;
+}
+
+/** A run that is in the book before it is over. */
+function underWay({ run, before, loss, still }: WatchState, stopS: number): Waiting | null {
+  return run && { facts: run, before, loss, flowingS: stopS - still.stillS };
 }
 
 function followCoarse(state: WatchState, { everyS, startS, stopS }: RunRecord): void {
@@ -187,7 +208,7 @@ function deviations(state: WatchState): Deviations {
   const { base, recent } = state;
   const out: Deviations = {};
   for (const m of MEASURES) {
-    const { by, excess, floor, last } = MEASURE[m];
+    const { by, excess, floor, last, unit, sound } = MEASURE[m];
     const centre = base.centre[m];
     // How hard people draw takes days to show.
     if (Number.isNaN(centre) || (by === 'upper' && !base.learnt)) continue;
@@ -204,9 +225,11 @@ function deviations(state: WatchState): Deviations {
     const value = excess ? Math.max(off, 0) : off;
     const chance = (1.25 * base.scatter[m]) / Math.sqrt(values.length);
     const least = m === 'delivery' && !base.learnt ? EARLY_DELIVERY : floor;
-    const own = by === 'highest' || by === 'scatter' ? 0 : chance;
+    // What no sound run shows does not become usual by being seen often.
+    const never = unit === 'share' && sound === 0;
+    const own = by === 'highest' || by === 'scatter' || never ? 0 : chance;
     const ends = m === 'delivery' ? ENDS * (state.coarse || 0) : 0;
-    const std = Math.hypot(least, own, ends) * (base.learnt ? 1 : PROVISIONAL);
+    const std = Math.hypot(least, own, ends) * (base.learnt || never ? 1 : PROVISIONAL);
     out[m] = { value, std };
   }
   bringIn(out, state);

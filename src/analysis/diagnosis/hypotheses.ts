@@ -14,6 +14,8 @@ import { alike, SENSOR_HYPOTHESES } from './sensor-hypotheses.ts';
 /** Share of a change that came within a few runs, where it is slow. */
 const GRADUAL: Stretch = [0, 0.75];
 
+const HOUR_S = 3600;
+
 const OTHER_PUMP = {
   'amps-slope': 'any',
   sudden: SUDDEN,
@@ -24,6 +26,17 @@ const OTHER_PUMP = {
   roughness: 'any',
 } as const;
 
+const TRIPPING = {
+  breaks: 'any',
+  flickers: 'any',
+  'cut-out': psi(-25, 0.5),
+  'set-spread': 'any',
+  'run-length': 'any',
+  fade: 'any',
+  amps: times(0.95, 1.4),
+  'amps-slope': 'any',
+} as const;
+
 /**
  * Each fault by what it moves (sign matrix of the trade, common practice; magnitudes from memory).
  * A measure that is not named stays where it was learnt. A fault with several looks has a row for
@@ -32,6 +45,8 @@ const OTHER_PUMP = {
 export const HYPOTHESES: readonly Hypothesis[] = [
   // The tank.
   is('tank-waterlogged', 0.05, {
+    restarts: 'any',
+    flowing: 'any',
     breaks: 'any',
     flickers: 'any',
     delivery: times(1.7, 30),
@@ -56,6 +71,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     steepest: 'any',
   }),
   is('precharge-high', 0.02, {
+    restarts: 'any',
     sudden: SUDDEN,
     'cut-in': psi(-1, 2),
     dip: psi(1, 14),
@@ -66,6 +82,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   // Readings at rest come too seldom to see the fall, and the last one before it stands higher.
   is('precharge-high', 0.03, {
+    restarts: 'any',
     sudden: SUDDEN,
     'cut-in': psi(1, 12),
     dip: 'any',
@@ -75,6 +92,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('tank-isolated', 0.005, {
+    restarts: 'any',
+    flowing: 'any',
     flickers: 'any',
     breaks: 'any',
     'run-length': times(0.002, 0.2),
@@ -140,6 +159,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     duty: [-0.1, 0.15],
   }),
   is('check-valve-leak', 0.05, {
+    flowing: 'any',
     duty: [-0.1, 0.3],
     loss: [0.003, 0.6],
     steepest: 'any',
@@ -150,6 +170,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   is('check-valve-leak', 0.02, { 'dead-time': [3, 40], fill: 'any' }),
   is('leak-before-house-valve', 0.03, {
+    flowing: 'any',
     duty: [-0.1, 0.3],
     loss: [0.003, 0.5],
     steepest: 'any',
@@ -159,6 +180,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   is('filter-plugged', 0.03, { steepest: times(0.35, 0.85) }),
   is('water-hammer', 0.02, {
+    restarts: 'any',
+    flowing: 'any',
     flickers: 'any',
     roughness: times(1.8, 80),
     spikes: 'any',
@@ -171,6 +194,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     delivery: times(0.8, 1.2),
   }),
   is('water-hammer', 0.02, {
+    restarts: 'any',
+    flowing: 'any',
     flickers: 'any',
     roughness: 'any',
     spikes: [0.3, 20],
@@ -185,6 +210,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
 
   // Well and pump.
   is('pump-worn', 0.08, {
+    flowing: 'any',
     sudden: GRADUAL,
     duty: 'any',
     delivery: times(0.5, 0.94),
@@ -195,6 +221,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('static-level-falling', 0.02, {
+    flowing: 'any',
     sudden: GRADUAL,
     duty: 'any',
     delivery: times(0.5, 0.94),
@@ -205,6 +232,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('intake-clogged', 0.02, {
+    flowing: 'any',
     sudden: GRADUAL,
     duty: 'any',
     delivery: times(0.4, 0.92),
@@ -215,6 +243,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('valve-part-shut', 0.02, {
+    flowing: 'any',
     sudden: SUDDEN,
     duty: 'any',
     delivery: times(0.4, 0.92),
@@ -225,6 +254,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('level-falling-in-run', 0.04, {
+    flowing: 'any',
     duty: 'any',
     fade: times(0.03, 0.75),
     delivery: times(0.7, 1.03),
@@ -244,6 +274,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.9, 4),
   }),
   is('running-dry', 0.03, {
+    flowing: 'any',
     breaks: 'any',
     duty: 'any',
     jitter: times(1.6, 60),
@@ -257,6 +288,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'after-stop': psi(-3, 1),
   }),
   is('gas-in-water', 0.01, {
+    flowing: 'any',
     breaks: 'any',
     sudden: SUDDEN,
     jitter: times(1.5, 20),
@@ -267,6 +299,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'run-length': 'any',
   }),
   is('drop-pipe-parted', 0.005, {
+    flowing: 'any',
     duty: [0.25, 1],
     delivery: 'any',
     fill: times(0.01, 0.5),
@@ -280,6 +313,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
   // Or the line empties into the well at every stop, and is filled anew.
   is('drop-pipe-parted', 0.01, {
+    flowing: 'any',
     duty: [0.25, 1],
     delivery: 'any',
     fill: 'any',
@@ -297,8 +331,9 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'amps-slope': 'any',
     fill: 'any',
     loss: 'any',
-    duty: [0.3, 1],
-    'run-length': times(1.1, 400),
+    duty: [0.08, 1],
+    flowing: [HOUR_S, 48 * HOUR_S],
+    'run-length': times(0.8, 400),
     'start-amps': 'any',
     'after-stop': psi(-0.5, 12),
     'night-draws': 'any',
@@ -308,7 +343,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   passing(8, 'heavy-use', 0.3, {
     'amps-slope': 'any',
     fill: 'any',
-    duty: [0.17, 0.6],
+    duty: [0.05, 0.7],
+    flowing: [0.75 * HOUR_S, 9 * HOUR_S],
     'start-amps': 'any',
     'night-draws': 'any',
     'run-length': 'any',
@@ -366,6 +402,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'start-amps': 'any',
   }),
   is('rotor-locked', 0.01, {
+    restarts: 'any',
     ...WITHOUT_WATER,
     'cut-out': 'any',
     flickers: 'any',
@@ -377,6 +414,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'cut-in': 'any',
   }),
   is('start-circuit-weak', 0.03, {
+    restarts: 'any',
     ...WITHOUT_WATER,
     stalls: [0.05, 0.7],
     breaks: 'any',
@@ -387,20 +425,20 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     dip: 'any',
   }),
   is('start-circuit-weak', 0.02, { 'start-time': [0.2, 4], 'start-amps': 'any' }),
-  is('overload-tripping', 0.02, {
-    breaks: 'any',
-    flickers: 'any',
+  // Tripped below cut-out, or so close to it that only the start of the cooled motor tells.
+  is('overload-tripping', 0.01, { ...TRIPPING, trips: 'any', restarts: [0.12, 0.6] }),
+  is('overload-tripping', 0.01, { ...TRIPPING, trips: [0.06, 1], restarts: [0.06, 0.6] }),
+  is('overload-tripping', 0.01, {
+    ...TRIPPING,
     trips: [0.15, 1],
-    'cut-out': psi(-25, 0),
+    restarts: 'any',
     'run-length': times(0.1, 1.1),
     'cut-in': psi(0, 20),
-    fade: 'any',
-    amps: times(0.95, 1.4),
-    'amps-slope': 'any',
   }),
 
   // The pressure switch.
   is('switch-nipple-plugged', 0.03, {
+    restarts: 'any',
     'cut-out': psi(1.3, 16),
     'cut-in': psi(-12, 1),
     'set-spread': 'any',
@@ -411,13 +449,15 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     roughness: 'any',
   }),
   is('switch-drift', 0.03, ({ now }) => ({
+    restarts: 'any',
     'cut-in': alike(now['cut-out'], 1.6, 12),
     'cut-out': [psi(-12, -1.6), psi(1.6, 12)],
     'run-length': 'any',
   })),
-  is('switch-drift', 0.02, { 'cut-in': [psi(-12, -1.6), psi(1.6, 12)], 'run-length': 'any' }),
+  is('switch-drift', 0.02, { restarts: 'any', 'cut-in': [psi(-12, -1.6), psi(1.6, 12)], 'run-length': 'any' }),
   is('switch-drift', 0.02, { 'cut-out': [psi(-7, -1.6), psi(1.6, 7)], 'run-length': 'any' }),
   is('switch-chatter', 0.02, {
+    restarts: 'any',
     flickers: [0.08, 1],
     'start-amps': 'any',
     'run-length': 'any',
@@ -436,6 +476,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
   }),
   is('switch-chatter', 0.02, {
+    restarts: 'any',
     'start-amps': [0.12, 2.2],
     breaks: 'any',
     jitter: 'any',
@@ -447,6 +488,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
   }),
   is('switch-chatter', 0.02, {
+    restarts: 'any',
     breaks: [0.08, 1],
     'start-amps': 'any',
     jitter: times(0.9, 60),

@@ -63,6 +63,7 @@ export const WITHOUT_WATER = {
   dip: 'any',
   loss: 'any',
   duty: 'any',
+  flowing: 'any',
   'run-length': 'any',
   spikes: 'any',
 } as const;

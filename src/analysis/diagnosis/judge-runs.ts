@@ -113,8 +113,8 @@ export function judgeRun(
 
 /** What was usual before a service is not so after it; what is under way goes on. */
 function beginEpoch(state: RunJudgeState, fromS: number): void {
-  const { run, rest, before, waiting, loss, ran } = state.watch;
-  state.watch = { ...createWatch(), run, rest, before, waiting, loss, ran };
+  const { run, rest, before, waiting, loss, ran, still } = state.watch;
+  state.watch = { ...createWatch(), run, rest, before, waiting, loss, ran, still };
   state.start = createStart();
   state.epochS = fromS;
 }

@@ -27,10 +27,12 @@ export const MEASURES = [
   'steepest',
   'night-draws',
   'duty',
+  'flowing',
   'stalls',
   'breaks',
   'flickers',
   'trips',
+  'restarts',
   'start-time',
   'mains',
   'sudden',
@@ -147,6 +149,11 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
     stray: 0.005,
   }),
+  flowing: kind('s', 1800, 10 * 86_400, 'time for which water has not stood still', {
+    sound: 0,
+    excess: true,
+    stray: 0.002,
+  }),
   stalls: kind('share', 0.025, 1, 'share of starts that stalled', {
     sound: 0,
     by: 'mean',
@@ -170,6 +177,12 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     by: 'mean',
     last: 12,
     stray: 0.001,
+  }),
+  restarts: kind('share', 0.03, 1, 'share of starts soon after a stop, far above cut-in', {
+    sound: 0,
+    by: 'mean',
+    last: 12,
+    stray: 0.0005,
   }),
   'start-time': kind('s', 0.06, 4, 'time that the starting current lasts'),
   mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt'),
@@ -207,11 +220,12 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
   const known = !run.byPressure && !stalled;
   const brief = run.stopS - run.startS < BRIEF_S;
   // A start met while pressure fell fast lies somewhere below the last reading.
+  const restarted = run.begun === 'other' && run.restS < RESTART_S;
   const metSlowly = !(run.cutInDoubtPa > SURE_PA);
   return {
-    'cut-in': seenStart && known && metSlowly ? run.cutInPa : NaN,
+    'cut-in': seenStart && known && metSlowly && !restarted ? run.cutInPa : NaN,
     'cut-out': atTop && known && !brief ? run.cutOutPa : NaN,
-    dip: seenStart && known && metSlowly ? run.cutInPa - run.lowPa : NaN,
+    dip: seenStart && known && metSlowly && !restarted ? run.cutInPa - run.lowPa : NaN,
     delivery: known ? Math.log(run.ratePerMin) : NaN,
     fill: known ? logShare(run.earlyShare) : NaN,
     fade: known ? logShare(run.lateShare) - Math.max(logShare(run.earlyShare), -1) : NaN,
@@ -231,10 +245,12 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     steepest: run.rest.steepest > 0 ? Math.log(run.rest.steepest) : NaN,
     'night-draws': run.nightDraws,
     duty: run.duty,
+    flowing: Math.min(run.flowingS, LONGEST_FLOW_S),
     stalls: run.byPressure ? NaN : stalled ? 1 : 0,
     breaks: known ? (run.breaks > 0 || run.leap > LEAP ? 1 : 0) : NaN,
     flickers: known && seenStop ? (brief ? 1 : 0) : NaN,
     trips: !seenStop || !known || brief || !run.cutOutMet ? NaN : below ? 1 : 0,
+    restarts: seenStart && known && !brief ? (restarted ? 1 : 0) : NaN,
     'start-time': run.startTimeS,
     mains: Math.log(run.mainsV),
     // Of several runs: suddenness.ts.
@@ -242,8 +258,12 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
   };
 }
 
+/** Water that flows for longer does not speak louder. */
+const LONGEST_FLOW_S = 2 * 86_400;
 /** Running amps that leap by more were broken between two readings. */
 const LEAP = 0.06;
+/** A protector has cooled by then, and closes again whatever the pressure. */
+const RESTART_S = 900;
 /** A run as short as this is one that the contacts broke. */
 const BRIEF_S = 4;
 const SURE_PA = 0.7 * PSI_PA;

@@ -33,6 +33,8 @@ export interface RunRecord {
   nightDraws: number;
   /** Share of the six hours before its stop in which the pump ran. */
   duty: number;
+  /** For how long water had not stood still at its stop. */
+  flowingS: number;
   startTimeS: number;
   mainsV: number;
   jitterA: number;
@@ -67,7 +69,7 @@ export function runRecord(
   settled: SettledRun,
   rests: { before: RestFacts | null; after: RestFacts | null },
   loss: { rate: number; std: number },
-  more: { nightDraws: number; duty: number },
+  more: { nightDraws: number; duty: number; flowingS: number },
 ): RunRecord {
   const { row } = settled;
   const amps = ampsOf(facts);

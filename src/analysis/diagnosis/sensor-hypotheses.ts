@@ -22,6 +22,7 @@ export const SENSOR_HYPOTHESES: readonly Hypothesis[] = [
     'run-length': 'any',
   })),
   is('pressure-supply-sag', 0.01, {
+    restarts: 'any',
     'amps-slope': 'any',
     'after-stop': psi(-16, -0.8),
     'cut-out': psi(-12, -0.3),
@@ -32,6 +33,7 @@ export const SENSOR_HYPOTHESES: readonly Hypothesis[] = [
     fill: 'any',
   }),
   is('pressure-port-plugged', 0.01, {
+    restarts: 'any',
     'dead-time': [2, 90],
     'after-stop': psi(-12, -0.8),
     'cut-in': psi(-2, 14),
@@ -46,6 +48,7 @@ export const SENSOR_HYPOTHESES: readonly Hypothesis[] = [
     amps: times(0.97, 1.03),
     'amps-slope': 'any',
     loss: 'any',
+    flowing: 'any',
   }),
   is('current-clamp-gap', 0.015, {
     breaks: 'any',
