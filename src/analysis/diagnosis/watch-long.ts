@@ -20,11 +20,15 @@ const STUCK_PA = 0.7 * PSI_PA;
 /** Odds of a run that goes on are looked at again after this. */
 const AGAIN_S = 1200;
 const START_S = 8;
+/** What the pump did in a longer silence nobody knows. */
+const SILENT_S = 1800;
 /** What the tank takes at first is known by then. */
 const EARLY_S = 90;
 
 /** What is followed of the run in hand, to say why it does not end. */
 export interface LongRunState {
+  /** The last reading with the pump on. */
+  lastS: number;
   startPa: number;
   highPa: number;
   /** Smoothed amps over those expected, and smoothed size of their changes. */
@@ -44,6 +48,7 @@ export interface LongRunState {
 }
 
 const newLongRun = (now: Instant): LongRunState => ({
+  lastS: now.timeS,
   startPa: now.gaugePa,
   highPa: now.gaugePa,
   ratio: NaN,
@@ -63,11 +68,13 @@ export function watchLong(state: PlainState, now: Instant): void {
     endLong(state, now);
     return;
   }
+  if (now.timeS - (state.long?.lastS ?? NaN) > SILENT_S) forgetLong(state);
   if (Number.isNaN(state.runS)) {
     state.runS = now.timeS;
     state.long = newLongRun(now);
   }
   const long = state.long!;
+  long.lastS = now.timeS;
   followLong(state, long, now);
   if (now.timeS - state.runS <= EARLY_S) long.earlyShare = now.earlyShare;
   if (Number.isNaN(now.gaugePa)) return;
@@ -99,6 +106,13 @@ function isDry({ runS, weakS, weakPa }: PlainState, long: LongRunState, now: Ins
   );
 }
 
+/** The run in hand is over, or nothing is known of it any more. */
+function forgetLong(state: PlainState): void {
+  state.runS = NaN;
+  state.weakS = NaN;
+  state.long = null;
+}
+
 function endLong(state: PlainState, now: Instant): void {
   const { long } = state;
   const lastedS = now.timeS - state.runS;
@@ -106,9 +120,7 @@ function endLong(state: PlainState, now: Instant): void {
     state.usualJitter = Number.isNaN(state.usualJitter)
       ? long.jitter
       : state.usualJitter + 0.1 * (long.jitter - state.usualJitter);
-  state.runS = NaN;
-  state.weakS = NaN;
-  state.long = null;
+  forgetLong(state);
   if (!state.longTold || !(now.gaugePa > now.cutOutPa - 20 * PSI_PA)) return;
   state.longTold = false;
   for (const fault of LONG_FAULTS) clear(state.findings, fault, now.timeS);

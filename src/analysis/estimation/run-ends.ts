@@ -42,7 +42,9 @@ export function howEnded(
   if (run.ended !== 'seen') return run.ended;
   if (run.breaks >= 2) return 'chatter';
   const base = usualAmps(job);
-  if (seen.meanA > 2.5 * base && seen.lengthS < 20) return 'stalled';
+  const atTop = seen.cutOut > state.medianCutOutPa - 5 * PSI_PA;
+  // A motor that brought pressure to the top has turned, however short its run.
+  if (seen.meanA > 2.5 * base && seen.lengthS < 20 && !atTop) return 'stalled';
   if (!(seen.cutOut < state.medianCutOutPa - 3 * PSI_PA)) return 'cut-out';
   const hot = seen.meanA > 1.15 * base;
   return hot && seen.cutOut < state.medianCutOutPa - 5 * PSI_PA ? 'tripped' : 'below-cut-out';
