@@ -6,6 +6,7 @@ import {
   type WatchRow,
   watchClosed,
   watchOpened,
+  watchPeak,
   watchRow,
   watchStartTime,
 } from '../analysis/diagnosis/diagnosis.ts';
@@ -66,6 +67,7 @@ const CURRENT = CHANNELS.indexOf('current');
 const MAINS = CHANNELS.indexOf('mains');
 const AIR = CHANNELS.indexOf('air-temperature');
 const START_TIME = CHANNELS.indexOf('start-time');
+const PEAK = CHANNELS.indexOf('current-peak');
 
 const LEARNT_SICK =
   'what is usual on this well was learnt while something was wrong with it: changes are told ' +
@@ -195,6 +197,7 @@ export class Pipeline implements SignalSink {
       else if (channel === MAINS) this.#takeMains(value, row.timeS);
       else if (channel === AIR) this.plain.airK = value;
       else if (channel === START_TIME) watchStartTime(this.runJudge.watch, value);
+      else if (channel === PEAK) watchPeak(this.runJudge.watch, timeS, value);
     },
     noCalibration: (_timeS: number, channel: number): void => {
       this.#uncalibrated[channel]! += 1;

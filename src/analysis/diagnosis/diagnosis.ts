@@ -31,6 +31,8 @@ export interface WatchState {
   slow: SlowChange;
   steps: Steps;
   still: Stillness;
+  /** The highest of the last amps told as peaks before a run is found. */
+  peak: { timeS: number; a: number };
   /** Time between readings over the length of a run, smoothed over runs. */
   coarse: number;
   /** For how long runs have spoken of trouble, hours. */
@@ -58,6 +60,8 @@ interface Loss {
 
 const NO_LOSS: Loss = { rate: NaN, std: NaN };
 const RECENT = 20;
+/** A run is found within so long of its start, s. */
+const PEAK_HELD_S = 15;
 
 export function createWatch(): WatchState {
   return {
@@ -72,6 +76,7 @@ export function createWatch(): WatchState {
     slow: createSlowChange(),
     steps: createSteps(),
     still: createStillness(),
+    peak: { timeS: NaN, a: 0 },
     coarse: NaN,
     troubledH: 0,
     startS: NaN,
@@ -86,6 +91,7 @@ export function watchOpened(state: WatchState, startS: number, loss: Loss | null
   breakStretch(state.still);
   state.loss = loss ?? { ...NO_LOSS };
   state.run = createRunFacts(startS, state.before?.lastPa ?? NaN);
+  if (startS - state.peak.timeS < PEAK_HELD_S) state.run.peakA = state.peak.a;
 }
 
 export function watchClosed(state: WatchState, stopS: number): void {
@@ -125,6 +131,15 @@ export function runsAreShort({ base, recent }: WatchState): boolean {
   const usual = base.centre['run-length'];
   const last = recent.at(-1)?.['run-length'] ?? NaN;
   return Number.isNaN(usual) || Number.isNaN(last) || last < usual + Math.log(0.6);
+}
+
+/** The highest amps since the reading before, as the device tells them. */
+export function watchPeak({ run, peak }: WatchState, timeS: number, peakA: number): void {
+  if (run !== null) run.peakA = Math.max(run.peakA || 0, peakA);
+  else if (peakA > peak.a || timeS - peak.timeS > PEAK_HELD_S) {
+    peak.a = peakA;
+    peak.timeS = timeS;
+  }
 }
 
 /** The device's own word on the last start. */
@@ -191,7 +206,7 @@ export function learnUsual(state: WatchState, record: RunRecord, sick: boolean):
 }
 
 /** Runs that are made one to be compared, by how. */
-const LEAST = { middle: 3, mean: 3, upper: 7, highest: 12, scatter: 6 } as const;
+const LEAST = { middle: 3, mean: 3, upper: 7, highest: 8, scatter: 6 } as const;
 /** Until the baseline is learnt it is held this much less firmly. */
 const PROVISIONAL = 1.6;
 /** Delivery is known no better than this while the gas of the tank is still being learnt. */

@@ -71,6 +71,7 @@ export function expectedOf(
     // Somebody shuts a tap in a run, or opens one.
     fade: usual(0, 0.35),
     amps: ampsOf(equipment),
+    peak: peakOf(equipment),
     // Amps of a steady motor repeat within half a percent; some converters are coarser.
     jitter: Number.isNaN(runningA) ? undefined : usual(Math.log(0.003 * runningA), 0.8),
     // A switch repeats within 0.3 to 0.7 psi.
@@ -110,6 +111,14 @@ function ampsOf(equipment: Equipment): Expected | undefined {
   const { currentA, relStd } = plateAmps(equipment);
   if (Number.isNaN(currentA)) return undefined;
   return { value: Math.log(currentA), std: relStd, by: NAMEPLATES };
+}
+
+/** A motor at standstill takes four to seven times what it takes running (common practice). */
+function peakOf(equipment: Equipment): Expected | undefined {
+  const { currentA } = plateAmps(equipment);
+  return Number.isNaN(currentA)
+    ? undefined
+    : { value: Math.log(5 * currentA), std: 0.35, by: NAMEPLATES };
 }
 
 /** A supply is held to 5 % of its own voltage, for which a motor's plate says some 4 % less. */

@@ -17,6 +17,7 @@ const GRADUAL: Stretch = [0, 0.75];
 const HOUR_S = 3600;
 
 const OTHER_PUMP = {
+  peak: 'any',
   'amps-slope': 'any',
   sudden: SUDDEN,
   fill: 'any',
@@ -27,6 +28,7 @@ const OTHER_PUMP = {
 } as const;
 
 const TRIPPING = {
+  peak: 'any',
   breaks: 'any',
   flickers: 'any',
   'cut-out': psi(-25, 0.5),
@@ -45,6 +47,7 @@ const TRIPPING = {
 export const HYPOTHESES: readonly Hypothesis[] = [
   // The tank.
   is('tank-waterlogged', 0.05, {
+    peak: 'any',
     restarts: 'any',
     flowing: 'any',
     breaks: 'any',
@@ -92,6 +95,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('tank-isolated', 0.005, {
+    peak: 'any',
     restarts: 'any',
     flowing: 'any',
     flickers: 'any',
@@ -121,6 +125,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     runS < shortestRunS
       ? {
           sudden: SUDDEN,
+          peak: 'any',
           delivery: times(1.1, 2.5),
           fill: 'any',
           amps: times(1.1, 2.5),
@@ -340,6 +345,22 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     steepest: times(1.05, 12),
     fade: 'any',
   }),
+  // It takes water near cut-out, in the run and after it.
+  is('relief-lifting', 0.01, {
+    duty: 'any',
+    flowing: 'any',
+    loss: 'any',
+    fill: 'any',
+    fade: times(0.03, 0.8),
+    delivery: 'any',
+    'amps-slope': 'any',
+    'run-length': times(1.05, 60),
+    'after-stop': psi(-1, 14),
+    steepest: times(1.15, 12),
+    'cut-out': psi(-4, 1),
+    'set-spread': 'any',
+    'night-draws': 'any',
+  }),
   passing(8, 'heavy-use', 0.3, {
     'amps-slope': 'any',
     fill: 'any',
@@ -366,6 +387,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   hinted('amps', 'run-capacitor-weak', 0.02, ({ runCapacitor }) =>
     runCapacitor
       ? {
+          peak: 'any',
           amps: times(1.02, 1.4),
           'amps-slope': [-4, -0.2],
           delivery: times(0.94, 1.01),
@@ -376,6 +398,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   hinted('mains', 'voltage-low', 0.02, ({ runCapacitor }) => ({
     sudden: SUDDEN,
     mains: times(0.8, 0.96),
+    peak: times(0.78, 0.97),
     amps: runCapacitor ? times(1.005, 1.1) : times(0.94, 1),
     'amps-slope': 'any',
     delivery: times(0.9, 0.985),
@@ -385,6 +408,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   hinted('mains', 'voltage-high', 0.02, ({ runCapacitor }) => ({
     sudden: SUDDEN,
     mains: times(1.04, 1.2),
+    peak: times(1.03, 1.22),
     amps: runCapacitor ? times(0.96, 1.03) : times(1.015, 1.1),
     'amps-slope': 'any',
     delivery: times(1, 1.07),
@@ -395,6 +419,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     sudden: SUDDEN,
     breaks: 'any',
     mains: 'any',
+    peak: times(0.5, 0.97),
     amps: times(0.98, 1.06),
     'amps-slope': 'any',
     jitter: times(1.2, 6),
@@ -402,6 +427,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'start-amps': 'any',
   }),
   is('rotor-locked', 0.01, {
+    peak: 'any',
     restarts: 'any',
     ...WITHOUT_WATER,
     'cut-out': 'any',
@@ -414,6 +440,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'cut-in': 'any',
   }),
   is('start-circuit-weak', 0.03, {
+    peak: 'any',
     restarts: 'any',
     ...WITHOUT_WATER,
     stalls: [0.05, 0.7],
@@ -454,9 +481,14 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'cut-out': [psi(-12, -1.6), psi(1.6, 12)],
     'run-length': 'any',
   })),
-  is('switch-drift', 0.02, { restarts: 'any', 'cut-in': [psi(-12, -1.6), psi(1.6, 12)], 'run-length': 'any' }),
+  is('switch-drift', 0.02, {
+    restarts: 'any',
+    'cut-in': [psi(-12, -1.6), psi(1.6, 12)],
+    'run-length': 'any',
+  }),
   is('switch-drift', 0.02, { 'cut-out': [psi(-7, -1.6), psi(1.6, 7)], 'run-length': 'any' }),
   is('switch-chatter', 0.02, {
+    peak: 'any',
     restarts: 'any',
     flickers: [0.08, 1],
     'start-amps': 'any',
@@ -476,6 +508,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
   }),
   is('switch-chatter', 0.02, {
+    peak: 'any',
     restarts: 'any',
     'start-amps': [0.12, 2.2],
     breaks: 'any',
@@ -488,6 +521,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
   }),
   is('switch-chatter', 0.02, {
+    peak: 'any',
     restarts: 'any',
     breaks: [0.08, 1],
     'start-amps': 'any',

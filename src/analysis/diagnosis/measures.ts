@@ -17,6 +17,7 @@ export const MEASURES = [
   'jitter',
   'top-amps',
   'start-amps',
+  'peak',
   'set-spread',
   'after-stop',
   'dead-time',
@@ -107,13 +108,16 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   }),
   'top-amps': kind('ratio', 0.35, 3, 'highest amps seen at a start, over the running ones', {
     by: 'highest',
-    last: 20,
+    last: 14,
     stray: 0.03,
   }),
   'start-amps': kind('ratio', 0.1, 3, 'amps seen at starts on average, over the running ones', {
     by: 'mean',
     excess: true,
     last: 12,
+    stray: 0.001,
+  }),
+  peak: kind('ratio', 0.03, 4, 'peak of the amps at a start, over what was learnt', {
     stray: 0.001,
   }),
   'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops', {
@@ -235,6 +239,7 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     jitter: known ? Math.log(run.jitterA + 0.002 * run.meanA) : NaN,
     'top-amps': known ? Math.log(run.highA / run.meanA) : NaN,
     'start-amps': known ? Math.log(run.highA / run.meanA) : NaN,
+    peak: known && seenStart ? Math.log(run.peakA) : NaN,
     'set-spread': atTop && known && !brief ? run.cutOutPa : NaN,
     'after-stop': known ? run.soonPa : NaN,
     'dead-time': fine ? run.deadS : NaN,

@@ -24,6 +24,8 @@ export interface RunFacts {
   /** Greatest change of running amps from reading to reading, as a share of them. */
   leap: number;
   highA: number;
+  /** Highest amps between readings, as the device tells them; NaN where it does not. */
+  peakA: number;
   /** The last reading of amps, not yet taken in. */
   held: { timeS: number; x: number; currentA: number; told: boolean } | null;
   /** What the device itself says of the start, where it does; s. */
@@ -76,6 +78,7 @@ export function createRunFacts(startS: number, beforePa: number): RunFacts {
     jitter: { n: 0, sum: 0, squares: 0 },
     leap: 0,
     highA: NaN,
+    peakA: NaN,
     held: null,
     startTimeS: NaN,
     early: noFill(),

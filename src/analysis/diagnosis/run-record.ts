@@ -29,6 +29,8 @@ export interface RunRecord {
   meanX: number;
   slopeA: number;
   highA: number;
+  /** Highest amps between readings, at its start; NaN where the device does not tell. */
+  peakA: number;
   /** Draws of the last night's quiet hours; NaN where none was seen. */
   nightDraws: number;
   /** Share of the six hours before its stop in which the pump ran. */
@@ -96,6 +98,7 @@ export function runRecord(
     meanX: amps.x,
     slopeA: amps.slope,
     highA: facts.highA,
+    peakA: facts.peakA,
     ...more,
     startTimeS: facts.startTimeS,
     mainsV: settled.mainsV,

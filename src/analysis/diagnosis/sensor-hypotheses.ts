@@ -50,22 +50,27 @@ export const SENSOR_HYPOTHESES: readonly Hypothesis[] = [
     loss: 'any',
     flowing: 'any',
   }),
-  is('current-clamp-gap', 0.015, {
+  is('current-clamp-gap', 0.015, ({ now }) => ({
+    // All amps shrink alike.
+    peak: near(now.amps, 0.08),
     breaks: 'any',
     sudden: SUDDEN,
     amps: times(0.08, 0.93),
     jitter: 'any',
     trips: 'any',
-  }),
+  })),
   is('current-clipped', 0.005, {
     sudden: SUDDEN,
     amps: times(0.5, 0.985),
     'amps-slope': [-1.2, -0.5],
     jitter: [times(0.1, 0.6), times(0.9, 1.1)],
     'top-amps': [-3, -0.5],
+    peak: [-3, -0.5],
     'start-amps': 'any',
     trips: 'any',
   }),
+  // Cut off between the running amps and those of the start.
+  is('current-clipped', 0.005, { peak: [-3, -0.4], 'top-amps': 'any', 'start-amps': 'any' }),
 ];
 
 /** Both set points move alike when it is the sensor or the spring of the switch that moved. */
@@ -75,6 +80,10 @@ export function alike(shiftPa: number, leastPsi: number, mostPsi: number): Move 
   const tolerance = 0.8 * PSI_PA + 0.2 * Math.abs(shiftPa);
   return [shiftPa - tolerance, shiftPa + tolerance];
 }
+
+/** About as far as another measure stands. */
+const near = (value: number, by: number): Move =>
+  Number.isNaN(value) ? 'any' : [value - by, value + by];
 
 const shift = (now: Circumstances['now']): number => (now['cut-in'] + now['cut-out']) / 2;
 
