@@ -27,6 +27,16 @@ const OTHER_PUMP = {
   roughness: 'any',
 } as const;
 
+const BAD_JOINT = {
+  sudden: SUDDEN,
+  breaks: 'any',
+  mains: 'any',
+  amps: times(0.99, 1.08),
+  'amps-slope': 'any',
+  delivery: times(0.94, 1.005),
+  'start-amps': 'any',
+} as const;
+
 const TRIPPING = {
   peak: 'any',
   breaks: 'any',
@@ -138,7 +148,8 @@ export const HYPOTHESES: readonly Hypothesis[] = [
         }
       : null,
   ),
-  is('pump-changed', 0.012, { ...OTHER_PUMP, delivery: times(1.04, 2), amps: times(1.05, 2.5) }),
+  is('pump-changed', 0.009, { ...OTHER_PUMP, delivery: times(1.04, 1.45), amps: times(1.05, 1.5) }),
+  is('pump-changed', 0.003, { ...OTHER_PUMP, delivery: times(1.45, 2.5), amps: times(1.5, 2.5) }),
   is('pump-changed', 0.006, { ...OTHER_PUMP, delivery: times(0.5, 0.96), amps: times(0.4, 0.95) }),
 
   // Water that leaves.
@@ -297,9 +308,9 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     breaks: 'any',
     sudden: SUDDEN,
     jitter: times(1.5, 20),
-    delivery: times(0.7, 1),
+    delivery: times(0.75, 1),
     fill: 'any',
-    amps: times(0.85, 0.99),
+    amps: times(0.88, 0.992),
     'amps-slope': 'any',
     'run-length': 'any',
   }),
@@ -405,7 +416,7 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fill: 'any',
     'run-length': times(0.98, 1.4),
   })),
-  hinted('mains', 'voltage-high', 0.02, ({ runCapacitor }) => ({
+  hinted('mains', 'voltage-high', 0.015, ({ runCapacitor }) => ({
     sudden: SUDDEN,
     mains: times(1.04, 1.2),
     peak: times(1.03, 1.22),
@@ -415,16 +426,16 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fill: 'any',
     'run-length': times(0.7, 1.02),
   })),
-  hinted('jitter', 'joint-hot', 0.008, {
-    sudden: SUDDEN,
-    breaks: 'any',
-    mains: 'any',
-    peak: times(0.5, 0.97),
-    amps: times(0.98, 1.06),
-    'amps-slope': 'any',
+  // It takes voltage, most of all from the start.
+  is('joint-hot', 0.006, {
+    ...BAD_JOINT,
+    peak: times(0.5, 0.94),
+    jitter: 'any',
+  }),
+  hinted('jitter', 'joint-hot', 0.006, {
+    ...BAD_JOINT,
+    peak: 'any',
     jitter: times(1.2, 6),
-    delivery: times(0.95, 1.005),
-    'start-amps': 'any',
   }),
   is('rotor-locked', 0.01, {
     peak: 'any',

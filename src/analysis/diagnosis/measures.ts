@@ -118,7 +118,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     stray: 0.001,
   }),
   peak: kind('ratio', 0.03, 4, 'peak of the amps at a start, over what was learnt', {
-    stray: 0.001,
+    stray: 0.0002,
   }),
   'set-spread': kind('ratio', 0.5, 5, 'scatter of the pressure at which the pump stops', {
     by: 'scatter',
