@@ -115,7 +115,7 @@ export function raise(state: FindingsState, byLog: Raising): void {
  * want of water while the motor's protector cools.
  */
 function isExplained(known: FindingRecord, { fault, sinceS, nowS }: Raising): boolean {
-  if (known.fault !== 'start-circuit-weak') return false;
+  if (known.fault !== 'start-circuit-weak' && known.fault !== 'overload-tripping') return false;
   if (fault === 'switch-no-start') return nowS - sinceS < COOLS_S;
   return fault === 'rotor-locked' && known.by !== 'sign';
 }

@@ -1,7 +1,9 @@
+import type { FaultName } from '../../model/faults.ts';
 import {
   type Hypothesis,
   hinted,
   is,
+  type Move,
   passing,
   psi,
   type Stretch,
@@ -9,6 +11,7 @@ import {
   times,
   WITHOUT_WATER,
 } from './hypothesis.ts';
+import type { Measure } from './measures.ts';
 import { alike, SENSOR_HYPOTHESES } from './sensor-hypotheses.ts';
 
 /** Share of a change that came within a few runs, where it is slow. */
@@ -26,6 +29,26 @@ const OTHER_PUMP = {
   jitter: 'any',
   roughness: 'any',
 } as const;
+
+/**
+ * Delivery that has fallen to between `least` and `most` of what it was: what grows is met in its
+ * beginning as often as in all the rest.
+ */
+function weaker(
+  fault: FaultName,
+  perYear: number,
+  [least, most]: Stretch,
+  moves: Partial<Record<Measure, Move>>,
+): Hypothesis[] {
+  const grown = 1 - 0.35 * (1 - least);
+  return [
+    is(fault, perYear / 2, { ...moves, delivery: times(grown, most) }),
+    is(fault, perYear / 2, { ...moves, delivery: times(least, grown) }),
+  ];
+}
+
+/** Hours of running draw the level down. */
+const DRAWN_DOWN = { amps: times(0.95, 1.012), delivery: times(0.75, 1.03) } as const;
 
 const BAD_JOINT = {
   sudden: SUDDEN,
@@ -225,44 +248,40 @@ export const HYPOTHESES: readonly Hypothesis[] = [
   }),
 
   // Well and pump.
-  is('pump-worn', 0.08, {
+  ...weaker('pump-worn', 0.08, [0.5, 0.94], {
     flowing: 'any',
     sudden: GRADUAL,
     duty: 'any',
-    delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
     amps: times(0.82, 1.012),
     'amps-slope': 'any',
     'run-length': times(1, 3),
     fade: 'any',
   }),
-  is('static-level-falling', 0.02, {
+  ...weaker('static-level-falling', 0.02, [0.5, 0.94], {
     flowing: 'any',
     sudden: GRADUAL,
     duty: 'any',
-    delivery: times(0.5, 0.94),
     fill: times(0.4, 0.97),
     amps: times(0.975, 1.004),
     'amps-slope': 'any',
     'run-length': times(1, 3),
     fade: 'any',
   }),
-  is('intake-clogged', 0.02, {
+  ...weaker('intake-clogged', 0.02, [0.4, 0.92], {
     flowing: 'any',
     sudden: GRADUAL,
     duty: 'any',
-    delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
     'amps-slope': 'any',
     'run-length': times(1, 4),
     fade: 'any',
   }),
-  is('valve-part-shut', 0.02, {
+  ...weaker('valve-part-shut', 0.02, [0.4, 0.92], {
     flowing: 'any',
     sudden: SUDDEN,
     duty: 'any',
-    delivery: times(0.4, 0.92),
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
     'amps-slope': 'any',
@@ -344,11 +363,12 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
   }),
   is('leak-burst', 0.03, {
+    ...DRAWN_DOWN,
     'amps-slope': 'any',
     fill: 'any',
     loss: 'any',
     duty: [0.08, 1],
-    flowing: [HOUR_S, 48 * HOUR_S],
+    flowing: [1.5 * HOUR_S, 48 * HOUR_S],
     'run-length': times(0.8, 400),
     'start-amps': 'any',
     'after-stop': psi(-0.5, 12),
@@ -373,10 +393,11 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     'night-draws': 'any',
   }),
   passing(8, 'heavy-use', 0.3, {
+    ...DRAWN_DOWN,
     'amps-slope': 'any',
     fill: 'any',
     duty: [0.05, 0.7],
-    flowing: [0.75 * HOUR_S, 9 * HOUR_S],
+    flowing: [2 * HOUR_S, 9 * HOUR_S],
     'start-amps': 'any',
     'night-draws': 'any',
     'run-length': 'any',

@@ -1,4 +1,4 @@
-import { FAULTS } from '../../model/faults.ts';
+import { FAULTS, type FaultName } from '../../model/faults.ts';
 import type { Evidence, Moves, Urgency } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
@@ -7,14 +7,7 @@ import { givenTrouble, ranked } from './chances.ts';
 import { createWatch, judge, learnUsual, type WatchState, watchSettled } from './diagnosis.ts';
 import type { Nameplate } from './expected.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
-import {
-  clearByRuns,
-  type FindingsState,
-  isOpenBy,
-  isTroubled,
-  raise,
-  wasOpen,
-} from './findings.ts';
+import { clearByRuns, type FindingsState, isTroubled, raise, wasOpen } from './findings.ts';
 import { createStart, judgeStart, type StartState } from './judge-start.ts';
 import { withLookAlikes } from './look-alikes.ts';
 import { inFigures, MEASURE, type Measure } from './measures.ts';
@@ -168,8 +161,8 @@ function suspect(
   if (trouble < TOLD || state.troubled < TOLD_RUNS) return;
   const list = withLookAlikes(givenTrouble(verdict), seen);
   const told = ranked(list);
-  const waitS = WAIT_S[FAULTS[told.fault].urgency[0]!];
-  if (record.stopS - state.sinceS < waitS && !isOpenBy(to.findings, 'runs')) return;
+  if (record.stopS - state.sinceS < waitOf(told.fault) && !hasWaited(told.fault, to.findings))
+    return;
   raise(to.findings, {
     ...told,
     by: 'runs',
@@ -179,6 +172,15 @@ function suspect(
     evidence: evidenceOf(verdict, seen, state.watch),
   });
 }
+
+const waitOf = (fault: FaultName): number => WAIT_S[FAULTS[fault].urgency[0]!];
+
+/** What stands told by runs may change its name to one that waits no longer than it did. */
+const hasWaited = (fault: FaultName, { all }: FindingsState): boolean =>
+  all.some(
+    (open) =>
+      open.by === 'runs' && Number.isNaN(open.clearedS) && waitOf(open.fault) >= waitOf(fault),
+  );
 
 /** When the changes of weeks that speak for the first fault began; infinite where none does. */
 function begunS({ speaks }: Verdict, seen: Deviations): number {

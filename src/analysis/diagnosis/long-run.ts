@@ -83,7 +83,8 @@ const ROWS: readonly Row[] = [
     [0.3, 1],
     [-0.5, 1.1],
   ),
-  row('relief-lifting', 0.06, 1e3, 0.5, [0.93, 1.03], [0.4, 1.3], [0.2, 2], [0.2, 2], [0.85, 1.15]),
+  // The tank fills as ever until it opens, and then no further.
+  row('relief-lifting', 0.06, 1e3, 0.5, [0.93, 1.03], [0.5, 1.3], [0.2, 2], [0.7, 2], [0.55, 1.15]),
   row('switch-welded', 0.05, 1e3, 0.5, [0.4, 1.03], [1.15, 6], [0.2, 2], [0.2, 6], [0.7, 1.15]),
   row(
     'drop-pipe-parted',

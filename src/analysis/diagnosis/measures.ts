@@ -153,7 +153,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
     stray: 0.005,
   }),
-  flowing: kind('s', 1800, 10 * 86_400, 'time for which water has not stood still', {
+  flowing: kind('s', 2700, 10 * 86_400, 'time for which water has not stood still', {
     sound: 0,
     excess: true,
     stray: 0.002,
@@ -255,7 +255,7 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     breaks: known ? (run.breaks > 0 || run.leap > LEAP ? 1 : 0) : NaN,
     flickers: known && seenStop ? (brief ? 1 : 0) : NaN,
     trips: !seenStop || !known || brief || !run.cutOutMet ? NaN : below ? 1 : 0,
-    restarts: seenStart && known && !brief ? (restarted ? 1 : 0) : NaN,
+    restarts: seenStart && known && metSlowly && !brief ? (restarted ? 1 : 0) : NaN,
     'start-time': run.startTimeS,
     mains: Math.log(run.mainsV),
     // Of several runs: suddenness.ts.

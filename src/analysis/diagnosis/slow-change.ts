@@ -45,7 +45,7 @@ export interface SlowShift {
  */
 const WATCHED: [Measure, steady: number, passing: number][] = [
   ['delivery', 0.021, 0.014],
-  ['amps', 0.003, 0.003],
+  ['amps', 0.005, 0.003],
   ['cut-in', 1000, 700],
   ['cut-out', 1000, 700],
   ['steepest', 0.1, 0.1],
