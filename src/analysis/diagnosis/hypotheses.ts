@@ -99,9 +99,9 @@ export const HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
     'start-amps': 'any',
   }),
-  is('precharge-low', 0.08, {
+  is('precharge-low', 0.05, {
     sudden: GRADUAL,
-    delivery: times(1.07, 1.9),
+    delivery: times(1.11, 1.9),
     fill: times(1, 1.9),
     'run-length': times(0.4, 1.05),
     steepest: 'any',
