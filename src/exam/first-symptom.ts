@@ -26,7 +26,7 @@ export interface Moment {
  * below cut-in and the pump off; `over` 2 psi above cut-out and running; `switch` either of these;
  * `long-run` half an hour of running; `relief` water from the relief valve; `trip` the overload
  * protector open; `gas` a tenth of gas in the pump; `steady` an hour of steady heavy use; `hour`
- * an hour since the onset; `weak` the pump running and, over half a minute, bringing 6 % less than
+ * an hour since the onset; `weak` the pump running and, over half a minute, bringing a tenth less than
  * it brought at the same pressures before the onset (in a well that is sick from its first moment:
  * the pump running).
  */
@@ -115,7 +115,7 @@ const LONG_RUN_S = 1800;
 const HOUR_S = 3600;
 const BEYOND_PA = 2 * PSI_PA;
 const GAS_SHARE = 0.1;
-const WEAK = 0.94;
+const WEAK = 0.9;
 const WEAK_S = 30;
 /** The column of water has got under way by then. */
 const UNDER_WAY_S = 10;

@@ -29,6 +29,8 @@ export interface Need {
 export interface KnowableRow {
   /** The fault as a sentence needs it. */
   what: string;
+  /** From what size on it shows beyond what a sound well wanders; left out where any size does. */
+  from?: string;
   /** Any one of these lets it be named first. */
   first: readonly Need[];
   /** Any one of these names it within the group; the smallest group stands first. */
@@ -48,6 +50,7 @@ export interface Knowable {
 const CHANNEL_OF: Record<string, Channel> = {
   P: 'pressure',
   I: 'current',
+  K: 'current-peak',
   S: 'start-time',
   V: 'mains',
   T: 'air-temperature',
@@ -60,12 +63,18 @@ const need = (channels: string, more: Omit<Need, 'channels'> = {}): Need => ({
 /** Days of sound running from which a baseline holds. */
 const LEARNT = { baselineDays: 7 };
 const FAST = { runIntervalS: 1 };
+/** A ring and a broken contact last a fraction of a second. */
+const FASTEST = { runIntervalS: 0.2, restIntervalS: 0.2 };
 const like = (of: Need, ...group: FaultName[]) => ({ need: of, group });
 const row = (what: string, first: Need[], ...pair: KnowableRow['pair']): KnowableRow => ({
   what,
   first,
   pair,
 });
+
+/** A row of a fault that is too small to be told below a size. */
+const from = (size: string, row: KnowableRow): KnowableRow => ({ ...row, from: size });
+const LESS = 'a tenth less delivery';
 
 type Judged = Exclude<FaultName, 'unknown-trouble'>;
 
@@ -85,30 +94,41 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
     [need('P', { test: 'precharge' }), need('P', { test: 'drain' })],
     like(need('P', LEARNT), 'tank-waterlogged'),
   ),
-  'precharge-high': row('an air charge above cut-in', [need('P', { restIntervalS: 5 })]),
+  'precharge-high': from(
+    '3.5 psi above cut-in',
+    row('an air charge above cut-in', [need('P', { restIntervalS: 5 })]),
+  ),
   'tank-isolated': row(
     'a tank shut off from the line',
     [need('P', { test: 'look' })],
     like(need('P'), 'tank-waterlogged'),
   ),
-  'tank-undersized': row('a tank too small for the pump', [need('P I', LEARNT)]),
-  'leak-house': row(
-    'a leak in the house',
-    [],
-    like(need('P', { test: 'isolation' }), 'fixture-running'),
-    like(need('P'), 'check-valve-leak', 'leak-before-house-valve', 'fixture-running'),
+  'tank-undersized': from(
+    'half as much water again',
+    row('a tank too small for the pump', [need('P I', LEARNT)]),
+  ),
+  'leak-house': from(
+    '0.075 gpm',
+    row(
+      'a leak in the house',
+      [],
+      like(need('P', { test: 'isolation' }), 'fixture-running'),
+      like(need('P'), 'check-valve-leak', 'leak-before-house-valve', 'fixture-running'),
+    ),
   ),
   'leak-burst': row(
     'a burst pipe',
     [need('P I', { test: 'look' })],
     like(need('P I'), 'heavy-use', 'leak-house'),
   ),
-  'fixture-running': row(
-    'a fixture that runs on',
-    [need('P', { test: 'look' })],
-    like(need('P'), 'leak-house'),
+  'fixture-running': from(
+    '0.15 gpm, or a refill every half hour',
+    row('a fixture that runs on', [need('P', { test: 'look' })], like(need('P'), 'leak-house')),
   ),
-  'heavy-use': row('heavy use', [need('P I', { test: 'look' })], like(need('P I'), 'leak-burst')),
+  'heavy-use': from(
+    'three hours a day',
+    row('heavy use', [need('P I', { test: 'look' })], like(need('P I'), 'leak-burst')),
+  ),
   'relief-lifting': row('a relief valve that lifts', [need('P I')]),
   'check-valve-leak': row(
     'a check valve that leaks back',
@@ -127,55 +147,76 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
     [need('P I', { ...LEARNT, test: 'isolation' })],
     like(need('P I', LEARNT), 'leak-burst'),
   ),
-  'level-falling-in-run': row(
-    'a level that falls in every run',
-    [need('P I', { ...LEARNT, test: 'sounding' })],
-    like(need('P I', LEARNT), 'running-dry', 'static-level-falling'),
+  'level-falling-in-run': from(
+    LESS,
+    row(
+      'a level that falls in every run',
+      [need('P I', { ...LEARNT, test: 'sounding' })],
+      like(need('P I', LEARNT), 'running-dry', 'static-level-falling'),
+    ),
   ),
   'running-dry': row(
     'a pump that runs dry',
     [need('P I', { test: 'sounding' })],
     like(need('P I'), 'pump-uncoupled', 'gas-in-water'),
   ),
-  'gas-in-water': row(
-    'gas in the water',
-    [need('P I', { ...FAST, test: 'sounding' })],
-    like(need('P I', FAST), 'running-dry'),
+  'gas-in-water': from(
+    '6 % of gas',
+    row(
+      'gas in the water',
+      [need('P I', { ...FAST, test: 'sounding' })],
+      like(need('P I', FAST), 'running-dry'),
+    ),
   ),
-  'screen-clogged': row(
-    'a clogged well screen',
-    [need('P I', { baselineDays: 365, test: 'sounding' })],
-    like(need('P I', LEARNT), 'level-falling-in-run'),
+  'screen-clogged': from(
+    LESS,
+    row(
+      'a clogged well screen',
+      [need('P I', { baselineDays: 365, test: 'sounding' })],
+      like(need('P I', LEARNT), 'level-falling-in-run'),
+    ),
   ),
-  'static-level-falling': row(
-    'a static level that falls',
-    [need('P I', { ...LEARNT, test: 'sounding' })],
-    like(need('P I', LEARNT), 'pump-worn', 'level-falling-in-run'),
+  'static-level-falling': from(
+    LESS,
+    row(
+      'a static level that falls',
+      [need('P I', { ...LEARNT, test: 'sounding' })],
+      like(need('P I', LEARNT), 'pump-worn', 'level-falling-in-run'),
+    ),
   ),
-  'pump-worn': row(
-    'a worn pump',
-    [],
-    like(need('P I', { ...LEARNT, test: 'sounding' }), 'intake-clogged', 'valve-part-shut'),
-    like(need('P I', { ...LEARNT, test: 'throttle' }), 'intake-clogged', 'valve-part-shut'),
-    like(need('P I', LEARNT), 'static-level-falling', 'intake-clogged', 'valve-part-shut'),
+  'pump-worn': from(
+    LESS,
+    row(
+      'a worn pump',
+      [],
+      like(need('P I', { ...LEARNT, test: 'sounding' }), 'intake-clogged', 'valve-part-shut'),
+      like(need('P I', { ...LEARNT, test: 'throttle' }), 'intake-clogged', 'valve-part-shut'),
+      like(need('P I', LEARNT), 'static-level-falling', 'intake-clogged', 'valve-part-shut'),
+    ),
   ),
-  'intake-clogged': row(
-    'a clogged pump intake',
-    [],
-    like(need('P I', { ...LEARNT, test: 'look' }), 'pump-worn'),
-    like(need('P I', LEARNT), 'valve-part-shut', 'pump-worn'),
+  'intake-clogged': from(
+    LESS,
+    row(
+      'a clogged pump intake',
+      [],
+      like(need('P I', { ...LEARNT, test: 'look' }), 'pump-worn'),
+      like(need('P I', LEARNT), 'valve-part-shut', 'pump-worn'),
+    ),
   ),
-  'valve-part-shut': row(
-    'a valve left half shut',
-    [need('P I', { ...LEARNT, test: 'look' })],
-    like(need('P I', LEARNT), 'intake-clogged', 'pump-worn'),
+  'valve-part-shut': from(
+    LESS,
+    row(
+      'a valve left half shut',
+      [need('P I', { ...LEARNT, test: 'look' })],
+      like(need('P I', LEARNT), 'intake-clogged', 'pump-worn'),
+    ),
   ),
   'pump-uncoupled': row(
     'a pump that has come off its motor',
     [need('P I', { test: 'sounding' })],
     like(need('P I'), 'running-dry'),
   ),
-  'pump-dragging': row('a pump that drags', [need('P I', LEARNT)]),
+  'pump-dragging': from('an eighth more load', row('a pump that drags', [need('P I', LEARNT)])),
   'pump-changed': row('another pump', [need('P I', LEARNT)]),
   'rotor-locked': row(
     'a locked rotor',
@@ -183,19 +224,21 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
     like(need('I'), 'start-circuit-weak'),
   ),
   'start-circuit-weak': row('the start circuit', [need('I S'), need('I', { runIntervalS: 0.2 })]),
-  'run-capacitor-weak': row(
-    'a weak run capacitor',
-    [need('P I V', LEARNT)],
-    like(need('P I', LEARNT), 'voltage-low'),
+  'run-capacitor-weak': from(
+    'three tenths of its capacitance lost',
+    row('a weak run capacitor', [need('P I V', LEARNT)], like(need('P I', LEARNT), 'voltage-low')),
   ),
   'overload-tripping': row(
     'an overload protector that trips',
     [need('P I', { test: 'electrician' })],
     like(need('P I'), 'rotor-locked'),
   ),
-  'voltage-low': row('low voltage', [need('V')]),
-  'voltage-high': row('high voltage', [need('V')]),
-  'joint-hot': row('a bad joint in the supply', [need('I V', LEARNT)]),
+  'voltage-low': row('low voltage', [need('V', LEARNT)]),
+  'voltage-high': row('high voltage', [need('V', LEARNT)]),
+  'joint-hot': from(
+    '3 % of the voltage lost',
+    row('a bad joint in the supply', [need('I V', LEARNT)]),
+  ),
   'power-out': row('a power cut', [need('V')], like(need('P I'), 'switch-no-start', 'data-gap')),
   'switch-nipple-plugged': row(
     'a plugged switch nipple',
@@ -207,7 +250,7 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
     [need('P I', { ...LEARNT, test: 'look' })],
     like(need('P I', LEARNT), 'pressure-drift'),
   ),
-  'switch-chatter': row('a switch that chatters', [need('I', FAST)]),
+  'switch-chatter': row('a switch that chatters', [need('I K'), need('I', FAST)]),
   'switch-welded': row('a switch that does not open', [need('P I')]),
   'cut-out-unreachable': row(
     'a cut-out above what the pump can make',
@@ -220,25 +263,28 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
     like(need('P I V'), 'frozen'),
     like(need('P I'), 'power-out', 'frozen'),
   ),
-  'water-hammer': row('water hammer', [need('P', { runIntervalS: 1, restIntervalS: 1 })]),
+  'water-hammer': row('water hammer', [need('P', FASTEST)]),
   frozen: row('a frozen pipe', [need('P I T')], like(need('P I'), 'switch-no-start')),
-  'filter-plugged': row('a plugged filter', [need('P', LEARNT)]),
+  'filter-plugged': from('a third less flow', row('a plugged filter', [need('P', LEARNT)])),
   'pressure-wire-open': row('an open pressure wire', [need('P')]),
   'pressure-wire-short': row('a short in the pressure wire', [need('P')]),
-  'pressure-supply-sag': row('a sensor supply that sags', [need('P I')]),
+  'pressure-supply-sag': from('3 % of the supply', row('a sensor supply that sags', [need('P I')])),
   'pressure-drift': row(
     'a pressure sensor that drifts',
     [need('P I', { ...LEARNT, test: 'look' })],
     like(need('P I', LEARNT), 'switch-drift'),
   ),
-  'pressure-port-plugged': row('a plugged sensor port', [need('P I')]),
+  'pressure-port-plugged': from('a lag of 20 s', row('a plugged sensor port', [need('P I')])),
   'current-clamp-gap': row('a current clamp that is not closed', [need('P I', LEARNT)]),
   'current-clamp-off': row('a current clamp off its wire', [need('P I')]),
   'current-clipped': row('a current reading that is cut off', [need('I')]),
   'adc-stuck': row('a reading that stands still', [need('P I')]),
   'clock-jump': row('a clock that jumps', [need('P')]),
   'data-gap': row('a gap in the readings', [need('P V')], like(need('P'), 'power-out')),
-  'sampling-too-slow': row('readings that come too seldom', [need('P')]),
+  'sampling-too-slow': from(
+    'a reading every 30 s',
+    row('readings that come too seldom', [need('P')]),
+  ),
 };
 
 const TEST_WORDS: Record<TestName, string> = {

@@ -62,6 +62,8 @@ const NO_LOSS: Loss = { rate: NaN, std: NaN };
 const RECENT = 20;
 /** A run is found within so long of its start, s. */
 const PEAK_HELD_S = 15;
+/** A motor that takes so much more for a moment has started again: its contacts broke. */
+const AGAIN = 1.6;
 
 export function createWatch(): WatchState {
   return {
@@ -135,8 +137,10 @@ export function runsAreShort({ base, recent }: WatchState): boolean {
 
 /** The highest amps since the reading before, as the device tells them. */
 export function watchPeak({ run, peak }: WatchState, timeS: number, peakA: number): void {
-  if (run !== null) run.peakA = Math.max(run.peakA || 0, peakA);
-  else if (peakA > peak.a || timeS - peak.timeS > PEAK_HELD_S) {
+  if (run !== null) {
+    if (timeS - run.startS > PEAK_HELD_S && peakA > AGAIN * run.lastA) run.startsAgain += 1;
+    run.peakA = Math.max(run.peakA || 0, peakA);
+  } else if (peakA > peak.a || timeS - peak.timeS > PEAK_HELD_S) {
     peak.a = peakA;
     peak.timeS = timeS;
   }

@@ -26,6 +26,8 @@ export interface RunFacts {
   highA: number;
   /** Highest amps between readings, as the device tells them; NaN where it does not. */
   peakA: number;
+  /** Peaks within the run, as of another start. */
+  startsAgain: number;
   /** The last reading of amps, not yet taken in. */
   held: { timeS: number; x: number; currentA: number; told: boolean } | null;
   /** What the device itself says of the start, where it does; s. */
@@ -79,6 +81,7 @@ export function createRunFacts(startS: number, beforePa: number): RunFacts {
     leap: 0,
     highA: NaN,
     peakA: NaN,
+    startsAgain: 0,
     held: null,
     startTimeS: NaN,
     early: noFill(),

@@ -84,7 +84,7 @@ export function runRecord(
     ended: row.ended,
     cutOutMet: settled.cutOutMet,
     byPressure: row.foundBy === 'pressure',
-    breaks: row.breaks,
+    breaks: row.breaks + facts.startsAgain,
     cutInPa: row.cutInPaGauge,
     cutOutPa: row.cutOutPaGauge,
     cutInDoubtPa: before === null ? NaN : fallenSince(before, row.startS),

@@ -3,6 +3,7 @@ import type { CaseRecord } from '../../exam/case-record.ts';
 import { SymptomWatch } from '../../exam/first-symptom.ts';
 import { FixedRules } from '../../exam/fixed-rules.ts';
 import type { AlsoTrue, TrueFault } from '../../exam/outcome.ts';
+import { SHOWS_FROM } from '../../exam/shows-from.ts';
 import { knowable } from '../../model/knowable.ts';
 import { CHANNELS, type Channel } from '../../model/reading.ts';
 import type { Study } from '../../model/study.ts';
@@ -209,6 +210,7 @@ function trueFault(
 ): TrueFault {
   const { name, severity, onsetS } = watched[k]!;
   const passing = PASSING_S[name];
+  const shows = severity >= (SHOWS_FROM[name] ?? 0);
   const { level, group } = knowable(name, {
     channels: way.channels,
     runIntervalS: way.runIntervalS,
@@ -222,8 +224,8 @@ function trueFault(
     onsetS,
     endS: passing === undefined ? null : onsetS + passing(severity),
     seenS,
-    level,
-    group: [...group],
+    level: shows ? level : 'not-judgeable',
+    group: shows ? [...group] : [],
   };
 }
 
