@@ -18,6 +18,8 @@ describe('what cannot be judged', () => {
       "the start circuit can't be judged from these channels: it takes start-time",
       "low voltage, high voltage and a bad joint in the supply can't be judged from these " +
         'channels: it takes mains',
+      "water hammer can't be judged yet: it takes a reading every 0.2 s while the pump runs and " +
+        'a reading every 0.2 s at rest',
     ]);
   });
   it('holds each such fault once, and none that was judged', () => {

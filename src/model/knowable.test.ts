@@ -13,6 +13,8 @@ const two: AtHand = {
 };
 const all: AtHand = {
   ...two,
+  runIntervalS: 0.2,
+  restIntervalS: 0.2,
   channels: ['pressure', 'current', 'current-peak', 'start-time', 'mains', 'air-temperature'],
 };
 
@@ -72,7 +74,7 @@ describe('what can be known', () => {
   });
   it('of what is fast asks for the reading rate', () => {
     const slow = { ...two, runIntervalS: 5 };
-    expect(knowable('switch-chatter', slow).missing).toEqual([
+    expect(knowable('gas-in-water', slow).missing).toEqual([
       'a reading every second while the pump runs',
     ]);
   });
@@ -81,11 +83,12 @@ describe('what can be known', () => {
 describe('docs/knowable.md', () => {
   const code = (names: readonly string[]) => names.map((name) => `\`${name}\``).join(', ');
   const wanted = judged.map((fault) => {
-    const { what, first, pair } = KNOWABLE[fault];
+    const { what, from, first, pair } = KNOWABLE[fault];
     const groups = pair.map(({ need, group }) => `${code(group)} (${needInWords(need)})`);
     return [
       `\`${fault}\``,
       what,
+      from ?? 'any',
       first.map(needInWords).join('; or ') || 'never',
       groups.join('; ') || 'none',
     ];

@@ -96,7 +96,7 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   ),
   'precharge-high': from(
     '3.5 psi above cut-in',
-    row('an air charge above cut-in', [need('P', { restIntervalS: 5 })]),
+    row('an air charge above cut-in', [need('P', { ...LEARNT, restIntervalS: 5 })]),
   ),
   'tank-isolated': row(
     'a tank shut off from the line',

@@ -28,6 +28,8 @@ export interface RunJudgeState {
   calmSinceS: number;
   /** Runs that held too few readings, less those that did not. */
   thin: number;
+  /** Another name than the one told, and how many runs in a row spoke for it. */
+  rename: { fault: FaultName; runs: number } | null;
   start: StartState;
   /** Since when one baseline holds. */
   epochS: number;
@@ -41,6 +43,7 @@ export function createRunJudge(): RunJudgeState {
     calm: 0,
     calmSinceS: NaN,
     thin: 0,
+    rename: null,
     start: createStart(),
     epochS: NaN,
   };
@@ -66,7 +69,7 @@ const COARSE_S = 40;
 /** What is slow is not guessed early: a morning's use may look like it, s. */
 const WAIT_S: Record<Urgency, number> = {
   now: 0,
-  today: 0,
+  today: 3600,
   days: 2 * 3600,
   weeks: 15 * 3600,
   note: 1200,
@@ -163,6 +166,7 @@ function suspect(
   const told = ranked(list);
   if (record.stopS - state.sinceS < waitOf(told.fault) && !hasWaited(told.fault, to.findings))
     return;
+  if (isPassingName(state, told.fault, to.findings)) return;
   raise(to.findings, {
     ...told,
     by: 'runs',
@@ -173,7 +177,10 @@ function suspect(
   });
 }
 
-const waitOf = (fault: FaultName): number => WAIT_S[FAULTS[fault].urgency[0]!];
+/** A relief valve that opens takes water as a lawn does, but every day and night. */
+const LIKE_A_LAWN_S = 14 * 3600;
+const waitOf = (fault: FaultName): number =>
+  fault === 'relief-lifting' ? LIKE_A_LAWN_S : WAIT_S[FAULTS[fault].urgency[0]!];
 
 /** What stands told by runs may change its name to one that waits no longer than it did. */
 const hasWaited = (fault: FaultName, { all }: FindingsState): boolean =>
@@ -181,6 +188,18 @@ const hasWaited = (fault: FaultName, { all }: FindingsState): boolean =>
     (open) =>
       open.by === 'runs' && Number.isNaN(open.clearedS) && waitOf(open.fault) >= waitOf(fault),
   );
+
+/** What is told does not take another name for the sake of a run or two, but where it can't wait. */
+function isPassingName(state: RunJudgeState, fault: FaultName, { all }: FindingsState): boolean {
+  const open = all.find((f) => f.by === 'runs' && Number.isNaN(f.clearedS));
+  if (open === undefined || open.fault === fault || FAULTS[fault].urgency[0] === 'now') {
+    state.rename = null;
+    return false;
+  }
+  const runs = state.rename?.fault === fault ? state.rename.runs + 1 : 1;
+  state.rename = { fault, runs };
+  return runs < TOLD_RUNS;
+}
 
 /** When the changes of weeks that speak for the first fault began; infinite where none does. */
 function begunS({ speaks }: Verdict, seen: Deviations): number {

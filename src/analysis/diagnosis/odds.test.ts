@@ -99,16 +99,18 @@ describe('odds', () => {
     expect(fromSensor.faults[0]!.fault).toBe('pressure-drift');
   });
 
-  it('leave level and wear as a pair when amps do not tell', () => {
+  it('leave level, wear, intake and valve as a group when amps do not tell', () => {
     const seen = {
       ...still('cut-in', 'cut-out', 'loss', 'jitter', 'after-stop', 'fade', 'dip', 'steepest'),
+      ...still('flowing', 'duty'),
       delivery: { value: -0.2, std: 0.03 },
       amps: { value: -0.006, std: 0.013 },
     };
     const { faults } = weigh(seen, here);
     const chance = (name: string) => faults.find(({ fault }) => fault === name)!.probability;
     expect(chance('pump-worn')).toBeLessThan(0.8);
-    expect(chance('pump-worn') + chance('static-level-falling')).toBeGreaterThan(0.5);
+    const group = ['pump-worn', 'static-level-falling', 'intake-clogged', 'valve-part-shut'];
+    expect(group.reduce((sum, name) => sum + chance(name), 0)).toBeGreaterThan(0.8);
     expect(chance('static-level-falling')).toBeGreaterThan(0.05);
   });
 

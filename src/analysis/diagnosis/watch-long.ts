@@ -20,6 +20,8 @@ const STUCK_PA = 0.7 * PSI_PA;
 /** Odds of a run that goes on are looked at again after this. */
 const AGAIN_S = 1200;
 const START_S = 8;
+/** A motor that takes less than this share does not run, whatever pressure does. */
+const IDLE = 0.2;
 /** What the pump did in a longer silence nobody knows. */
 const SILENT_S = 1800;
 /** What the tank takes at first is known by then. */
@@ -138,7 +140,8 @@ function followLong(state: PlainState, long: LongRunState, now: Instant): void {
     }
   }
   if (Number.isNaN(currentA)) return;
-  if (!(currentA < (0.92 - now.expectedRelStd) * now.expectedA)) state.weakS = NaN;
+  const idle = currentA < IDLE * now.expectedA;
+  if (idle || !(currentA < (0.92 - now.expectedRelStd) * now.expectedA)) state.weakS = NaN;
   else if (Number.isNaN(state.weakS)) {
     state.weakS = timeS;
     state.weakPa = gaugePa;
