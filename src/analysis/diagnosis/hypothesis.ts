@@ -70,3 +70,5 @@ export const WITHOUT_WATER = {
 
 /** Share of a change that came within a few runs, where it came at once. */
 export const SUDDEN: Stretch = [0.5, 1.3];
+/** And where it is slow. */
+export const GRADUAL: Stretch = [0, 0.75];

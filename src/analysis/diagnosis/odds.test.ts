@@ -165,6 +165,11 @@ describe('a run that does not end', () => {
     expect(first({ ampsRatio: 0.68, position: -0.3, rose: 0 })).toBe('pump-uncoupled');
     expect(first({ ampsRatio: 0.75, position: 0.8, rose: 0.8 })).toBe('cut-out-unreachable');
     expect(first({ position: 0.97, rose: 0.97 })).toBe('relief-lifting');
+    // It filled as ever, and then stood below where it opens.
+    expect(first({ position: 0.86, rose: 0.81, earlyShare: 0.8 })).toBe('relief-lifting');
+    // Amps low since the start, and pressure down because somebody draws.
+    const worn = { ampsRatio: 0.8, rose: 0.7, goodForS: 2 };
+    expect(first({ ...worn, position: -0.3 })).toBe('cut-out-unreachable');
     expect(first({ position: 1.8, rose: 1.8, ampsRatio: 0.9 })).toBe('switch-welded');
   });
 
@@ -189,5 +194,61 @@ describe('a run that does not end', () => {
       expect(
         longRunOdds({ ...run, jitterRatio }).reduce((s, f) => s + f.probability, 0),
       ).toBeCloseTo(1, 9);
+  });
+});
+
+// Common practice: what has burst never stops, a lawn does in the end.
+describe('water that does not stand still', () => {
+  const sign = (hours: number): Deviations => ({
+    ...still('cut-in', 'cut-out', 'amps', 'delivery', 'loss'),
+    duty: { value: 0.4, std: 0.06 },
+    flowing: { value: hours * 3600, std: 2700 },
+  });
+  const odds = (hours: number) => weigh(sign(hours), here).faults;
+  it('for a few hours is heavy use, and a burst pipe beside it', () => {
+    const [first, second] = odds(5);
+    expect(first!.fault).toBe('heavy-use');
+    expect(second!.fault).toBe('leak-burst');
+  });
+  it('for a day is a burst pipe', () => {
+    expect(odds(24)[0]!.fault).toBe('leak-burst');
+    expect(odds(24)[0]!.probability).toBeGreaterThan(0.8);
+  });
+  it('for an hour is nothing', () => {
+    const { nothing: sound } = weigh({ ...sign(1), duty: { value: 0.1, std: 0.06 } }, here);
+    expect(sound).toBeGreaterThan(0.8);
+  });
+});
+
+// Common practice: an overload protector opens hot and closes again by itself when it has cooled.
+describe('a motor that starts again soon after a stop, far above cut-in', () => {
+  it('is one whose overload protector trips', () => {
+    const seen = {
+      ...still('cut-in', 'amps', 'delivery', 'stalls', 'breaks', 'flickers', 'trips'),
+      'cut-out': { value: -1.5 * PSI_PA, std: 0.6 * PSI_PA },
+      restarts: { value: 0.4, std: 0.03 },
+    };
+    expect(weigh(seen, here).faults[0]!.fault).toBe('overload-tripping');
+  });
+});
+
+describe('the peak of the amps at a start', () => {
+  const steady = still('cut-in', 'cut-out', 'delivery', 'run-length', 'duty', 'jitter');
+  const first = (amps: number, peak: number) =>
+    weigh(
+      {
+        ...steady,
+        amps: { value: Math.log(amps), std: 0.012 },
+        peak: { value: Math.log(peak), std: 0.03 },
+        sudden: { value: 1, std: 0.15 },
+      },
+      { ...here, now: { ...nothing, amps: Math.log(amps) } },
+    ).faults[0]!.fault;
+  it('is lost where the reading is cut off, and shrinks as all amps do where a clamp has a gap', () => {
+    expect(first(0.8, 0.16)).toBe('current-clipped');
+    expect(first(0.8, 0.8)).toBe('current-clamp-gap');
+  });
+  it('falls by more than running amps tell where a joint takes voltage', () => {
+    expect(first(1.04, 0.75)).toBe('joint-hot');
   });
 });

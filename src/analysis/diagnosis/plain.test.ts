@@ -359,3 +359,17 @@ describe('every plain finding', () => {
     expect(raised(state)).toEqual([]);
   });
 });
+
+describe('a run that goes on', () => {
+  it('is not carried over a silence of which nothing is known', () => {
+    const state = createPlain();
+    last(state, 0, 60, { ...RUNNING, gaugePa: 45 * PSI });
+    last(state, 30_000, 30_060, { ...RUNNING, gaugePa: 45 * PSI });
+    expect(raised(state)).toEqual([]);
+  });
+  it('is not dry where the motor takes no amps at all', () => {
+    const state = createPlain();
+    last(state, 0, 120, { on: true, currentA: 0.06, gaugePa: 30 * PSI });
+    expect(raised(state)).toEqual([]);
+  });
+});

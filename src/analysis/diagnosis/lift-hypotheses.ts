@@ -1,0 +1,118 @@
+import type { FaultName } from '../../model/faults.ts';
+import {
+  GRADUAL,
+  type Hypothesis,
+  is,
+  type Move,
+  psi,
+  type Stretch,
+  SUDDEN,
+  times,
+} from './hypothesis.ts';
+import type { Measure } from './measures.ts';
+
+/**
+ * Delivery that has fallen to between `least` and `most` of what it was: what grows is met in its
+ * beginning as often as in all the rest.
+ */
+function weaker(
+  fault: FaultName,
+  perYear: number,
+  [least, most]: Stretch,
+  moves: Partial<Record<Measure, Move>>,
+): Hypothesis[] {
+  const grown = 1 - 0.35 * (1 - least);
+  return [
+    is(fault, perYear / 2, { ...moves, delivery: times(grown, most) }),
+    is(fault, perYear / 2, { ...moves, delivery: times(least, grown) }),
+  ];
+}
+
+/** What the well gives and the pump lifts. */
+export const LIFT_HYPOTHESES: readonly Hypothesis[] = [
+  ...weaker('pump-worn', 0.08, [0.5, 0.94], {
+    flowing: 'any',
+    sudden: GRADUAL,
+    duty: 'any',
+    fill: times(0.4, 0.97),
+    amps: times(0.82, 1.012),
+    'amps-slope': 'any',
+    'run-length': times(1, 3),
+    fade: 'any',
+  }),
+  ...weaker('static-level-falling', 0.02, [0.5, 0.94], {
+    flowing: 'any',
+    sudden: GRADUAL,
+    duty: 'any',
+    fill: times(0.4, 0.97),
+    amps: times(0.975, 1.004),
+    'amps-slope': 'any',
+    'run-length': times(1, 3),
+    fade: 'any',
+  }),
+  ...weaker('intake-clogged', 0.02, [0.4, 0.92], {
+    flowing: 'any',
+    sudden: GRADUAL,
+    duty: 'any',
+    fill: times(0.3, 0.95),
+    amps: times(0.93, 1.002),
+    'amps-slope': 'any',
+    'run-length': times(1, 4),
+    fade: 'any',
+  }),
+  ...weaker('valve-part-shut', 0.02, [0.4, 0.92], {
+    flowing: 'any',
+    sudden: SUDDEN,
+    duty: 'any',
+    fill: times(0.3, 0.95),
+    amps: times(0.93, 1.002),
+    'amps-slope': 'any',
+    'run-length': times(1, 4),
+    fade: 'any',
+  }),
+  is('level-falling-in-run', 0.04, {
+    flowing: 'any',
+    duty: 'any',
+    fade: times(0.03, 0.75),
+    delivery: times(0.7, 1.03),
+    fill: times(0.4, 1.05),
+    amps: times(0.93, 1.004),
+    'amps-slope': 'any',
+    jitter: times(0.9, 4),
+    'run-length': times(0.9, 8),
+  }),
+  is('screen-clogged', 0.01, {
+    sudden: GRADUAL,
+    fade: times(0.05, 0.8),
+    delivery: times(0.75, 1.02),
+    fill: 'any',
+    amps: times(0.95, 1.004),
+    'amps-slope': 'any',
+    'run-length': times(0.9, 4),
+  }),
+  is('running-dry', 0.03, {
+    flowing: 'any',
+    breaks: 'any',
+    duty: 'any',
+    jitter: times(1.6, 60),
+    fade: times(0.02, 0.8),
+    delivery: times(0.3, 1.02),
+    amps: times(0.4, 0.99),
+    'amps-slope': 'any',
+    fill: times(0.02, 1.05),
+    'run-length': times(0.9, 60),
+    trips: 'any',
+    'after-stop': psi(-3, 1),
+  }),
+  is('gas-in-water', 0.01, {
+    flowing: 'any',
+    breaks: 'any',
+    sudden: SUDDEN,
+    jitter: times(1.5, 20),
+    delivery: times(0.75, 1),
+    fill: 'any',
+    amps: times(0.88, 0.992),
+    'amps-slope': 'any',
+    'run-length': 'any',
+  }),
+];

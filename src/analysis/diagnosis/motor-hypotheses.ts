@@ -1,0 +1,122 @@
+import {
+  GRADUAL,
+  type Hypothesis,
+  hinted,
+  is,
+  psi,
+  SUDDEN,
+  times,
+  WITHOUT_WATER,
+} from './hypothesis.ts';
+
+const BAD_JOINT = {
+  sudden: SUDDEN,
+  breaks: 'any',
+  mains: 'any',
+  amps: times(0.99, 1.08),
+  'amps-slope': 'any',
+  delivery: times(0.94, 1.005),
+  'start-amps': 'any',
+} as const;
+
+const TRIPPING = {
+  peak: 'any',
+  breaks: 'any',
+  flickers: 'any',
+  'cut-out': psi(-25, 0.5),
+  'set-spread': 'any',
+  'run-length': 'any',
+  fade: 'any',
+  amps: times(0.95, 1.4),
+  'amps-slope': 'any',
+} as const;
+
+/** The motor and its supply. */
+export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
+  hinted('amps', 'pump-dragging', 0.015, {
+    sudden: GRADUAL,
+    amps: times(1.015, 1.35),
+    delivery: times(0.9, 1.01),
+    fill: 'any',
+    jitter: 'any',
+    'run-length': times(0.95, 2),
+  }),
+  hinted('amps', 'run-capacitor-weak', 0.02, ({ runCapacitor }) =>
+    runCapacitor
+      ? {
+          peak: 'any',
+          amps: times(1.02, 1.4),
+          'amps-slope': [-4, -0.2],
+          delivery: times(0.94, 1.01),
+          'run-length': times(0.95, 1.3),
+        }
+      : null,
+  ),
+  hinted('mains', 'voltage-low', 0.02, ({ runCapacitor }) => ({
+    sudden: SUDDEN,
+    mains: times(0.8, 0.96),
+    peak: times(0.78, 0.97),
+    amps: runCapacitor ? times(1.005, 1.1) : times(0.94, 1),
+    'amps-slope': 'any',
+    delivery: times(0.9, 0.985),
+    fill: 'any',
+    'run-length': times(0.98, 1.4),
+  })),
+  hinted('mains', 'voltage-high', 0.015, ({ runCapacitor }) => ({
+    sudden: SUDDEN,
+    mains: times(1.04, 1.2),
+    peak: times(1.03, 1.22),
+    amps: runCapacitor ? times(0.96, 1.03) : times(1.015, 1.1),
+    'amps-slope': 'any',
+    delivery: times(1, 1.07),
+    fill: 'any',
+    'run-length': times(0.7, 1.02),
+  })),
+  // It takes voltage, most of all from the start.
+  is('joint-hot', 0.006, {
+    ...BAD_JOINT,
+    peak: times(0.5, 0.94),
+    jitter: 'any',
+  }),
+  hinted('jitter', 'joint-hot', 0.006, {
+    ...BAD_JOINT,
+    peak: 'any',
+    jitter: times(1.2, 6),
+  }),
+  is('rotor-locked', 0.01, {
+    peak: 'any',
+    restarts: 'any',
+    ...WITHOUT_WATER,
+    'cut-out': 'any',
+    flickers: 'any',
+    breaks: 'any',
+    stalls: [0.6, 1],
+    trips: 'any',
+    'start-time': 'any',
+    'start-amps': 'any',
+    'cut-in': 'any',
+  }),
+  is('start-circuit-weak', 0.03, {
+    peak: 'any',
+    restarts: 'any',
+    ...WITHOUT_WATER,
+    stalls: [0.05, 0.7],
+    breaks: 'any',
+    trips: 'any',
+    'start-time': 'any',
+    'start-amps': 'any',
+    'cut-in': 'any',
+    dip: 'any',
+  }),
+  is('start-circuit-weak', 0.02, { 'start-time': [0.2, 4], 'start-amps': 'any' }),
+  // Tripped below cut-out, or so close to it that only the start of the cooled motor tells.
+  is('overload-tripping', 0.01, { ...TRIPPING, trips: 'any', restarts: [0.12, 0.6] }),
+  is('overload-tripping', 0.01, { ...TRIPPING, trips: [0.06, 1], restarts: [0.06, 0.6] }),
+  is('overload-tripping', 0.01, {
+    ...TRIPPING,
+    trips: [0.15, 1],
+    restarts: 'any',
+    'run-length': times(0.1, 1.1),
+    'cut-in': psi(0, 20),
+  }),
+];
