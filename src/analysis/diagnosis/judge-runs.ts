@@ -189,7 +189,7 @@ const hasWaited = (fault: FaultName, { all }: FindingsState): boolean =>
       open.by === 'runs' && Number.isNaN(open.clearedS) && waitOf(open.fault) >= waitOf(fault),
   );
 
-/** What is told does not take another name for the sake of a run or two, but where it can't wait. */
+/** What is told takes no other name for the sake of a run or two, but where it cannot wait. */
 function isPassingName(state: RunJudgeState, fault: FaultName, { all }: FindingsState): boolean {
   const open = all.find((f) => f.by === 'runs' && Number.isNaN(f.clearedS));
   if (open === undefined || open.fault === fault || FAULTS[fault].urgency[0] === 'now') {
