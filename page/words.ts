@@ -77,6 +77,7 @@ export const SAY = {
   noReadings: 'No reading has come yet.',
   choose: 'Wells of this service',
   chooseNote: 'The one that asks for most stands first.',
+  reordered: (first: string) => `The order has changed: ${first} stands first.`,
   lastReading: 'Last reading',
   allWells: 'all wells',
   failed: (why: string) => `Its analysis failed: ${why}`,
@@ -95,7 +96,9 @@ export const SAY = {
     none: 'Nothing needs doing.',
     one: (urgency: string, fault: string) => `${urgency}: ${fault}.`,
     more: (count: number) => (count === 1 ? 'One more finding.' : `${count} more findings.`),
+    due: (acts: readonly string[]) => `Due: ${acts.join(', ')}.`,
     link: 'Evidence, and what to do',
+    dueLink: 'What is due, and how',
   },
   section: {
     title: 'Section of the well',

@@ -28,16 +28,22 @@ const STRIP_S = 21_600;
 
 /** Is there water, does anything need doing: and the well alive. */
 export function AtTheWell(shown: Shown) {
-  const { well, now, outline, figures, isLive } = shown;
-  const standing = standingOf(now, well, { isLive, figures });
+  const { well, now, outline, figures, isLive, reminders } = shown;
+  const standing = standingOf(now, well, { isLive, figures, reminders });
   return (
     <>
       <p class={`standing ${standing.state}`} role="status" aria-live="polite">
         {standing.water} {standing.todo}
-        {standing.todo !== SAY.todo.none && (
+        {standing.asks.finding && (
           <>
             {' '}
             <a href={`/wells/${well.id}/condition`}>{SAY.todo.link}</a>
+          </>
+        )}
+        {standing.asks.due && (
+          <>
+            {' '}
+            <a href={`/wells/${well.id}/book`}>{SAY.todo.dueLink}</a>
           </>
         )}
       </p>

@@ -16,12 +16,18 @@ const TYPES: Record<string, string> = {
   '.webmanifest': 'application/manifest+json',
 };
 
-/** Screens whose addresses a person may keep: the page itself finds out which is meant. */
+/**
+ * Screens whose addresses a person may keep or type, with a slash at the end too: the page itself
+ * finds out which is meant.
+ */
 const SCREENS = [
   '/',
-  '/new',
-  '/wells/:well',
-  '/wells/:well/:screen(^(runs|water|condition|tests|gauges|book)$)',
+  ...[
+    '/new',
+    '/wells',
+    '/wells/:well',
+    '/wells/:well/:screen(^(runs|water|condition|tests|gauges|book)$)',
+  ].flatMap((address) => [address, `${address}/`]),
 ];
 
 /** The page holds nothing of any well: who may look at one it asks then. */
