@@ -1,11 +1,11 @@
 import type { RefObject } from 'preact';
-import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { FindingEntry } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';
 import { faultWords } from '../../src/report/head.ts';
 import { gapsOf, type Stretch } from '../data/levels.ts';
-import { type Pen, WellRecord } from '../data/record.ts';
+import { type Pen, recordOf } from '../data/record.ts';
 import { scaleOf, stepsOf, stepText } from '../parts/figures.ts';
 import { dateTime } from '../parts/times.ts';
 import { useWidth } from '../parts/use-width.ts';
@@ -56,16 +56,11 @@ export function Recorder(props: RecorderProps) {
   const [span, setSpan] = useState(props.spanS);
   const [changes, setChanges] = useState(0);
   const [cursorS, setCursorS] = useState<number | null>(null);
-  const record = useMemo(
-    () => new WellRecord(well, () => setChanges((before) => before + 1)),
-    [well],
-  );
+  const record = recordOf(well);
+  // Before anything asked for can be answered.
+  useLayoutEffect(() => record.listen(() => setChanges((before) => before + 1)), [record]);
   useEffect(() => setWindow(props.window), [props.window]);
-  const asOf = useRef(restated);
-  useEffect(() => {
-    if (asOf.current !== restated) record.forget();
-    asOf.current = restated;
-  }, [restated, record]);
+  useEffect(() => record.asOf(restated), [restated, record]);
   const shown = window ?? endingAt(lastS, span);
   const put = (next: PaperWindow) => {
     const inside = kept(next, firstS, lastS);

@@ -12,7 +12,7 @@ import {
 } from '../../src/report/figures.ts';
 import { hoursMinutes, localMoment } from '../../src/report/moments.ts';
 import { askAll } from '../data/api.ts';
-import type { Day } from '../data/days.ts';
+import { askPeriods } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Recorder } from '../drawing/recorder.tsx';
 import { Section } from '../drawing/section.tsx';
@@ -68,7 +68,7 @@ function Notes(shown: Shown) {
   const { well, now, figures, revision } = shown;
   const lastS = lastOf(shown);
   const days = useAsked(
-    () => askAll<Day>(well.id, 'days', { fromS: lastS - 35 * DAY_S }),
+    () => askPeriods(well.id, 'day', { fromS: lastS - 35 * DAY_S }),
     [well.id, revision],
   ).value;
   const date = now.day?.date;

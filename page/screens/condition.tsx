@@ -9,7 +9,7 @@ import { localMoment } from '../../src/report/moments.ts';
 import { URGENCY_WORDS } from '../../src/report/words.ts';
 import { askAlarms, type Declared } from '../data/alarms.ts';
 import { askAll } from '../data/api.ts';
-import { askPeriods, type Day, type Period } from '../data/days.ts';
+import { askPeriods } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { asking } from '../parts/standing.ts';
 import { SAY } from '../words.ts';
@@ -168,8 +168,7 @@ function TrendsOf(shown: Shown) {
   const fromS = Math.max(lastS - days * DAY_S, firstOf(shown) - DAY_S);
   const keys = [well.id, revision, days];
   const found = useAsked(
-    (): Promise<(Day | Period)[]> =>
-      days > MOST_DAYS ? askPeriods(well.id, 'week', fromS) : askAll(well.id, 'days', { fromS }),
+    () => askPeriods(well.id, days > MOST_DAYS ? 'week' : 'day', { fromS }),
     keys,
   ).value;
   return (
