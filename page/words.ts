@@ -189,6 +189,8 @@ export const SAY = {
         ? 'No gap in the record.'
         : `${count} ${count === 1 ? 'gap' : 'gaps'} in the record.`,
     spokenNothing: 'Nothing is recorded in it.',
+    spokenSeen: (numbers: readonly string[]) =>
+      `What was seen is marked by its number: ${numbers.join(', ')}.`,
     at: (time: string, pressure: string, current: string) => `${time}: ${pressure}, ${current}`,
     columns: { time: 'From', least: 'least', greatest: 'greatest', mean: 'mean' },
     spans: {
@@ -287,6 +289,7 @@ export const SAY = {
     overSpan: (from: string, to: string) => `${from} to ${to}`,
     evidence: 'What was seen',
     where: 'Where it was seen',
+    seenAt: (from: string, to: string) => (from === to ? from : `${from} to ${to}`),
     instead: 'What else it could be',
     nextTest: 'The test that decides',
     takes: (time: string) => `It takes ${time}.`,

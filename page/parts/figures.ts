@@ -29,17 +29,28 @@ export const told = (
   figures: Figures,
 ): string => known(quantity ?? { value: null, std: null }, kind, figures);
 
+function stepOf(range: number, wanted: number): number {
+  const rough = range / wanted;
+  const power = 10 ** Math.floor(Math.log10(rough));
+  return power * ([1, 2, 5, 10].find((one) => one * power >= rough) ?? 10);
+}
+
 /** Round steps of a scale: about `wanted` of them over a range. */
 export function stepsOf(least: number, greatest: number, wanted: number): number[] {
   const range = greatest - least;
   if (!(range > 0)) return [least];
-  const rough = range / wanted;
-  const power = 10 ** Math.floor(Math.log10(rough));
-  const step = power * ([1, 2, 5, 10].find((one) => one * power >= rough) ?? 10);
+  const step = stepOf(range, wanted);
   const steps: number[] = [];
   for (let k = Math.ceil(least / step - 1e-9); k * step <= greatest + 1e-9 * range; k++)
     steps.push(k * step);
   return steps;
+}
+
+/** A reach grown to whole steps where fewer than two lie in it: one alone is no scale. */
+export function scaledReach(least: number, greatest: number, wanted: number): [number, number] {
+  if (stepsOf(least, greatest, wanted).length >= 2 || !(greatest > least)) return [least, greatest];
+  const step = stepOf(greatest - least, wanted);
+  return [Math.floor(least / step) * step, Math.ceil(greatest / step) * step];
 }
 
 /** A number of a scale, with as many digits as its steps need. */

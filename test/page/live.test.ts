@@ -86,6 +86,12 @@ describe.runIf(hasBrowser)('the page, live', () => {
       all.map((one) => (one as HTMLElement).dataset.caution),
     );
     expect(ids).toContain('breaker-reset-once');
+    const strip = finding.getByRole('img', { name: /^Where it was seen, / });
+    expect(await strip.getAttribute('aria-label')).toMatch(/is marked by its number: 1\.$/);
+    await finding
+      .locator('.evidence li')
+      .filter({ hasText: /20\d\d-\d\d-\d\d \d\d:\d\d/ })
+      .waitFor();
     expect(ids).toContain('mains-by-electrician');
     expect(await finding.getByText('What else it could be').isVisible()).toBe(true);
     expect(await violations(condition)).toEqual([]);
