@@ -90,7 +90,7 @@ export const SAY = {
     low: (pressure: string) => `Water is in doubt: only ${pressure} at the tank.`,
     unknown: 'Whether there is water is not known now.',
     was: (pressure: string, when: string) =>
-      `When last heard of, ${when}, it stood at ${pressure}.`,
+      `When last heard of, ${when}, the tank stood at ${pressure}.`,
   },
   todo: {
     none: 'Nothing needs doing.',
@@ -111,7 +111,7 @@ export const SAY = {
     staticLevel: (depth: string) => `static level ${depth}`,
     pumpingLevel: (depth: string) => `pumping level ${depth}`,
     deepestToday: 'deepest of the day',
-    levelNotKnown: 'level not known: do the sounding',
+    levelNotKnown: 'level not known: have it sounded',
     pump: (depth: string) => `pump, intake at ${depth}`,
     pumpPlain: 'pump',
     jet: 'jet pump above ground',

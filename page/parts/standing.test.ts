@@ -90,7 +90,7 @@ describe('the one sentence', () => {
   it('claims nothing of this moment where it is not live', () => {
     expect(says(now(52.3), false)).toEqual([
       'Whether there is water is not known now. ' +
-        'When last heard of, 2026-04-06 12:00, it stood at 52.3 psi. Nothing needs doing.',
+        'When last heard of, 2026-04-06 12:00, the tank stood at 52.3 psi. Nothing needs doing.',
       'unknown',
     ]);
     const silent = { ...now(52.3), silence: { since: '', forS: 9e3, usualS: 60, urgency: 'note' } };

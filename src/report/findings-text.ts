@@ -91,12 +91,11 @@ export function evidenceText(evidence: Evidence, fault: string, figures: Figures
 /** Which fault the observation moves, and how far, in odds. */
 function movesText(moves: Moves, told: string): string {
   const { fault, logOverSound, rival, logOverRival } = moves;
-  const sound = WORDS.overSound(oddsText(logOverSound));
   const next =
     rival === null || logOverRival === null || rival === 'unknown-trouble'
-      ? []
-      : [WORDS.overRival(oddsText(logOverRival), faultWords(rival))];
-  return WORDS.moves(fault === told ? null : faultWords(fault), [sound, ...next].join(', '));
+      ? ''
+      : WORDS.overRival(oddsText(logOverRival), faultWords(rival));
+  return WORDS.moves(fault === told ? null : faultWords(fault), oddsText(logOverSound), next);
 }
 
 /** A ratio of odds to one digit; what speaks against stands the other way round. */

@@ -21,7 +21,7 @@ async function actsOn(page: Page, finding: Locator): Promise<void> {
     await finding.getByRole('button', { name, exact: true }).focus();
     await page.keyboard.press('Enter');
   };
-  await finding.getByText('Nobody has said to have seen it.').waitFor();
+  await finding.getByText('Nobody has said that they have seen it.').waitFor();
   await press('I have seen it');
   await finding.getByText('Not done: write your name first').waitFor();
   await finding.getByLabel('Your name').fill('Upstairs');

@@ -225,7 +225,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await page.goto(`${at.address}/wells/shed`);
     await drawn(page);
     await page.getByText('No depth is told: not to scale.').waitFor();
-    await page.getByText('level not known: do the sounding').waitFor();
+    await page.getByText('level not known: have it sounded').waitFor();
     expect(await page.getByText(/^\d+ kPa$/).count()).toBeGreaterThan(0);
     expect(await page.locator('dd').allTextContents()).toContainEqual(
       expect.stringMatching(/drawdowns/),
