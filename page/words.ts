@@ -295,7 +295,7 @@ export const SAY = {
     takes: (time: string) => `It takes ${time}.`,
     action: 'What to do',
     cautions: 'Caution',
-    belief: (percent: string) => `belief ${percent}`,
+    belief: (percent: string) => `Belief ${percent}`,
     since: (when: string) => `since ${when}`,
     observed: 'observed',
     expected: 'expected',

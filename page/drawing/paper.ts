@@ -85,10 +85,7 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
     drawGaps(to, lane, { ...box, xOf, text: sheet.gapText }, inks);
     drawTrace(to, lane, { xOf, yOf, raw: sheet.raw }, inks[lane.pen]);
     to.restore();
-    to.fillStyle = inks[lane.pen];
-    to.font = FONT;
-    to.textAlign = 'left';
-    to.fillText(lane.name, left + 6, box.top + 12);
+    drawName(to, lane, { left, top: box.top }, inks);
   });
   drawNotes(to, sheet, { xOf, left, right, bottom: EDGE + inner }, inks);
   const seenAt = (pen: Pen, value: number): number | null => {
@@ -102,6 +99,21 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
 }
 
 const FONT = 'condensed 13px sans-serif';
+
+/** The name of a lane, with no line through it. */
+function drawName(
+  to: CanvasRenderingContext2D,
+  { name, pen }: Lane,
+  { left, top }: { left: number; top: number },
+  inks: Inks,
+): void {
+  to.font = FONT;
+  to.textAlign = 'left';
+  to.fillStyle = inks.paper;
+  to.fillRect(left + 2, top + 1, to.measureText(name).width + 8, 15);
+  to.fillStyle = inks[pen];
+  to.fillText(name, left + 6, top + 12);
+}
 
 /** The holes by which the drum takes the paper along. */
 function drawHoles(to: CanvasRenderingContext2D, width: number, height: number, inks: Inks): void {

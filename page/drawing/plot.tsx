@@ -1,4 +1,4 @@
-import { scaledReach, stepsOf, stepText } from '../parts/figures.ts';
+import { stepsOf, stepText } from '../parts/figures.ts';
 import { useWidth } from '../parts/use-width.ts';
 
 export interface Point {
@@ -28,18 +28,18 @@ export interface PlotProps {
   spoken: string;
 }
 
-const EDGE = { left: 46, right: 10, top: 22, bottom: 24 };
+const EDGE = { left: 46, right: 10, top: 22, bottom: 24, unit: 16 };
 
 /** Quantities against one another, on squared paper. */
 export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps) {
   const [holder, width] = useWidth<HTMLDivElement>(420);
   const wanted = Math.max(2, Math.floor(height / 44));
-  const [least, greatest] = scaledReach(...reach(series, y), wanted);
+  const [least, greatest] = reach(series, y);
   const rules = stepsOf(least, greatest, wanted);
   const along = stepsOf(x.least, x.greatest, Math.max(3, Math.floor(width / 90)));
   const marks = x.marks ?? along.map((at) => ({ at, text: stepText(at, along) }));
   const right = width - EDGE.right;
-  const bottom = height - EDGE.bottom;
+  const bottom = height - EDGE.bottom - (x.unit === '' ? 0 : EDGE.unit);
   const xOf = (value: number) =>
     EDGE.left + ((value - x.least) / (x.greatest - x.least || 1)) * (right - EDGE.left);
   const yOf = (value: number) =>
@@ -84,7 +84,7 @@ export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps)
           {y.unit}
         </text>
         {x.unit !== '' && (
-          <text x={right - 2} y={bottom - 5} text-anchor="end" class="small strong">
+          <text x={right} y={height - 3} text-anchor="end" class="small strong">
             {x.unit}
           </text>
         )}

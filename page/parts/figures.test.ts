@@ -1,22 +1,19 @@
-import { describe, expect, it } from 'vitest';
-import { scaledReach, stepsOf } from './figures.ts';
+import { expect, it } from 'vitest';
+import { stepsOf } from './figures.ts';
 
-describe('a scale', () => {
-  it('stays as it is where two steps lie in it', () => {
-    expect(scaledReach(31, 62, 3)).toEqual([31, 62]);
-  });
-  it.each([
-    // By hand: 31.2 to 38.9 in two is a step of 5, of which 35 alone lies within.
-    [31.2, 38.9, 2, [30, 40]],
-    [0.41, 0.49, 2, [0.4, 0.5]],
-    [-4, 3, 2, [-5, 5]],
-  ])(
-    'from %d to %d grows to whole steps, of which two at least span it',
-    (low, high, wanted, to) => {
-      const [least, greatest] = scaledReach(low, high, wanted);
-      expect(least).toBeCloseTo(to[0]!, 12);
-      expect(greatest).toBeCloseTo(to[1]!, 12);
-      expect(stepsOf(least, greatest, wanted).length).toBeGreaterThanOrEqual(2);
-    },
-  );
+it('a scale has round steps, about as many as wanted', () => {
+  expect(stepsOf(31, 62, 3)).toEqual([40, 60]);
+  expect(stepsOf(3, 11, 5)).toEqual([4, 6, 8, 10]);
+});
+
+it.each([
+  // By hand: of steps of 50, 5, 1 and 0.1 a single one would lie within.
+  [62, 128, 3, [80, 100, 120]],
+  [31.2, 38.9, 2, [32, 34, 36, 38]],
+  [6.3, 7.9, 2, [6.5, 7, 7.5]],
+  [0.44, 0.58, 2, [0.45, 0.5, 0.55]],
+])('one step alone is no scale: %d to %d', (least, greatest, wanted, expected) => {
+  const steps = stepsOf(least, greatest, wanted);
+  expect(steps).toHaveLength(expected.length);
+  for (const [i, step] of steps.entries()) expect(step).toBeCloseTo(expected[i]!, 12);
 });

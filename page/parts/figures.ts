@@ -29,28 +29,26 @@ export const told = (
   figures: Figures,
 ): string => known(quantity ?? { value: null, std: null }, kind, figures);
 
-function stepOf(range: number, wanted: number): number {
-  const rough = range / wanted;
-  const power = 10 ** Math.floor(Math.log10(rough));
-  return power * ([1, 2, 5, 10].find((one) => one * power >= rough) ?? 10);
-}
-
-/** Round steps of a scale: about `wanted` of them over a range. */
+/** Round steps of a scale: about `wanted` of them over a range, and never one alone. */
 export function stepsOf(least: number, greatest: number, wanted: number): number[] {
   const range = greatest - least;
   if (!(range > 0)) return [least];
-  const step = stepOf(range, wanted);
-  const steps: number[] = [];
-  for (let k = Math.ceil(least / step - 1e-9); k * step <= greatest + 1e-9 * range; k++)
-    steps.push(k * step);
-  return steps;
+  const rough = range / wanted;
+  const power = 10 ** Math.floor(Math.log10(rough));
+  const coarse = ROUND.findIndex((one) => one * power >= rough);
+  const steps = multiplesOf(ROUND[coarse]! * power, least, greatest);
+  return steps.length > 1 ? steps : multiplesOf(ROUND[coarse - 1]! * power, least, greatest);
 }
 
-/** A reach grown to whole steps where fewer than two lie in it: one alone is no scale. */
-export function scaledReach(least: number, greatest: number, wanted: number): [number, number] {
-  if (stepsOf(least, greatest, wanted).length >= 2 || !(greatest > least)) return [least, greatest];
-  const step = stepOf(greatest - least, wanted);
-  return [Math.floor(least / step) * step, Math.ceil(greatest / step) * step];
+/** The first is less than any rough step of its power of ten. */
+const ROUND = [0.5, 1, 2, 5, 10];
+
+function multiplesOf(step: number, least: number, greatest: number): number[] {
+  const steps: number[] = [];
+  const some = 1e-9 * (greatest - least);
+  for (let k = Math.ceil(least / step - 1e-9); k * step <= greatest + some; k++)
+    steps.push(k * step);
+  return steps;
 }
 
 /** A number of a scale, with as many digits as its steps need. */

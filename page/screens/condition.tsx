@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { ShownAlarm } from '../../src/alarms/shown.ts';
+import { capital } from '../../src/base/capital.ts';
 import { localDate } from '../../src/base/zone.ts';
 import type { CautionId } from '../../src/model/cautions.ts';
 import type { FindingEntry } from '../../src/model/study.ts';
@@ -153,7 +154,7 @@ function Over({ finding, shown }: { finding: FindingEntry; shown: Shown }) {
   return (
     <details class="over" onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>
-        {faultWords(finding.fault)}, {span}
+        {capital(faultWords(finding.fault))}, {span}
       </summary>
       {open && <Finding finding={finding} shown={shown} />}
     </details>

@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
+import { capital } from '../../src/base/capital.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../../src/model/cautions.ts';
 import { OWNER_TESTS } from '../../src/model/owner-tests.ts';
 import type { Evidence, FindingEntry, TestName } from '../../src/model/study.ts';
@@ -35,8 +36,7 @@ export function Finding({ finding, shown, alarm }: FindingProps) {
         <span aria-hidden="true" class="sign">
           {URGENCY_SIGN[urgency]}
         </span>{' '}
-        {open ? `${label}: ` : ''}
-        {faultWords(fault)}
+        {open ? `${label}: ${faultWords(fault)}` : capital(faultWords(fault))}
       </h3>
       <p class="caption">
         {say.belief(percent(finding.probability))},{' '}
@@ -93,10 +93,9 @@ export function Finding({ finding, shown, alarm }: FindingProps) {
 function SeenAt({ from, to, zone }: Pick<Evidence, 'from' | 'to'> & { zone: string }) {
   if (from === undefined || to === undefined) return null;
   return (
-    <span class="caption">
-      {' '}
+    <div class="caption">
       {SAY.condition.seenAt(localMoment(from, zone), localMoment(to, zone))}
-    </span>
+    </div>
   );
 }
 

@@ -15,9 +15,9 @@ const NONE: ReadonlySet<string> = new Set();
 describe('what cannot be judged', () => {
   it('from two signals is the start circuit and what takes volts', () => {
     expect(cannotJudge(two, NONE).map(({ says }) => says)).toEqual([
-      "the start circuit can't be judged from these channels: it takes start-time",
+      "the start circuit can't be judged from these channels: it takes the channel start-time",
       "low voltage, high voltage and a bad joint in the supply can't be judged from these " +
-        'channels: it takes mains',
+        'channels: it takes the channel mains',
     ]);
   });
   it('holds each such fault once, and none that was judged', () => {

@@ -357,7 +357,8 @@ describe('what can be known', () => {
     expect(told({ alike, cleared: '2026-04-06T20:00:00Z' })).not.toContain(says);
   });
   it('is a sentence of its own where faults cannot be judged', () => {
-    const because = "the start circuit can't be judged from these channels: it takes start-time";
+    const because =
+      "the start circuit can't be judged from these channels: it takes the channel start-time";
     const unknown = [{ field: 'findings', because, test: null }];
     const told = flat(studyText(studyOf({ unknown }), wellOf()));
     expect(told).toContain("The start circuit can't be judged from these channels");

@@ -1,10 +1,10 @@
+import { capital } from '../base/capital.ts';
 import type { FaultName } from '../model/faults.ts';
 import type { SetAsideReason } from '../model/reading.ts';
 import type { Begun, Ended, TestName, Urgency } from '../model/study.ts';
 
 /** A clause as a sentence: a capital first, a full stop last. */
-const sentence = (clause: string): string =>
-  clause.charAt(0).toUpperCase() + clause.slice(1) + (/[.!?]$/.test(clause) ? '' : '.');
+const sentence = (clause: string): string => capital(clause) + (/[.!?]$/.test(clause) ? '' : '.');
 
 /** Every word the report says beside figures, so that it can be said in another language. */
 export const WORDS = {

@@ -100,7 +100,7 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await send(at.on, LOG, { fromS: WRONG_S, toS: MENDED_S, shiftS: SHIFT_S });
     await well.getByText(/^There is water: .* Nothing needs doing\./).waitFor({ timeout: 40_000 });
     await finding.waitFor({ state: 'detached' });
-    await condition.getByText(/the pump is not switched on, .* to /).waitFor();
+    await condition.getByText(/The pump is not switched on, .* to /).waitFor();
     // Its alarm stands until that has lasted some minutes, as seen.
     await condition
       .getByRole('article')
