@@ -168,58 +168,6 @@ describe.runIf(hasBrowser)('each sheet', () => {
         expect(at.faults).toEqual([]);
       });
 
-  it('a chooser stands before several wells, and leads to each', async () => {
-    const page = pages.get('phone')!;
-    await page.goto(at.address);
-    const links = page.locator('.wells a');
-    // By how they stand, once that is known of each.
-    await expect.poll(() => links.allTextContents()).toEqual(['Case C', 'Barn', 'Shed']);
-    expect(await violations(page)).toEqual([]);
-    await links.nth(1).click();
-    await page.getByText('No reading has come yet.').waitFor();
-    expect(new URL(page.url()).pathname).toBe('/wells/barn');
-    await page.getByRole('link', { name: 'all wells' }).click();
-    await links.first().waitFor();
-    await page.goto(`${at.address}/wells/barn/`);
-    await page.getByRole('heading', { name: 'At the well' }).waitFor();
-    await page.goto(`${at.address}/wells/`);
-    await links.first().waitFor();
-  });
-
-  it('says that the order of the wells has changed, and keeps the focus where it is', async () => {
-    const page = pages.get('phone')!;
-    const links = page.locator('.wells a:not([href$="/book"])');
-    await expect.poll(() => links.allTextContents()).toEqual(['Case C', 'Barn', 'Shed']);
-    await page.getByRole('link', { name: 'Shed' }).focus();
-    const asked = {
-      by: 'Keeper',
-      about: 'water-sample',
-      says: 'Clear.',
-      on: '2024-05-01T12:00:00Z',
-    };
-    const response = await fetch(`${at.on.api}/wells/shed/book`, {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify(asked),
-    });
-    expect(response.status).toBe(200);
-    await page.getByText('The order has changed: Shed stands first.').waitFor();
-    expect(await links.allTextContents()).toEqual(['Shed', 'Case C', 'Barn']);
-    expect(await page.evaluate(() => document.activeElement?.textContent)).toBe('Shed');
-    expect(await page.locator('.wells li').first().textContent()).toMatch(
-      /Due: take a water sample/,
-    );
-    expect(await violations(page)).toEqual([]);
-    await page.getByRole('link', { name: 'What is due, and how' }).click();
-    await page.getByText(/last on 2024-05-01, due since 2025-05-01/).waitFor();
-    await page.goto(`${at.address}/wells/shed`);
-    await page
-      .getByRole('status')
-      .filter({ hasText: /Due: take a water sample\./ })
-      .waitFor();
-    await page.getByRole('link', { name: 'What is due, and how' }).waitFor();
-  });
-
   it('a well of which little is told shows what can be known, and says what cannot', async () => {
     const page = pages.get('phone')!;
     await page.goto(`${at.address}/wells/shed`);
