@@ -40,13 +40,9 @@ export async function demo(args: string[]): Promise<number> {
   const file = join(folder, 'juniper-bench.well.toml');
   const log = join(folder, 'juniper-bench.csv');
   try {
-    const zipped = await readFile(LOG);
-    const year = { log: gunzipSync(zipped).toString(), wellFile: await readFile(WELL, 'utf8') };
     const { timeZone } = (await readWell(WELL)).well;
     const startS = startOfNextLocalDayS(timeZone, Date.now() / 1000 - (DAYS_BEFORE + 1) * DAY_S);
-    const moved = movedToEnd(year, startS);
-    await writeFile(file, moved.wellFile);
-    await writeFile(log, moved.log);
+    await writeYear({ file, log }, startS);
     const { well, told } = await readWell(file);
     return await runService(
       {
@@ -68,6 +64,14 @@ export async function demo(args: string[]): Promise<number> {
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
+}
+
+/** The well file and the year of its log, moved to end at an instant. */
+async function writeYear(to: { file: string; log: string }, endS: number): Promise<void> {
+  const log = gunzipSync(await readFile(LOG)).toString();
+  const moved = movedToEnd({ log, wellFile: await readFile(WELL, 'utf8') }, endS);
+  await writeFile(to.file, moved.wellFile);
+  await writeFile(to.log, moved.log);
 }
 
 /** The well of the demo log, sound again, from a date on as time goes by. */
