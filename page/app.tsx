@@ -81,7 +81,7 @@ export function App() {
   }, [live.link]);
   const place = usePlace();
   if (live.wells === null) return <Waiting live={live} />;
-  if (live.wells.length === 0 || location.pathname === '/new')
+  if (live.wells.length === 0 || /^\/new\/?$/.test(location.pathname))
     return (
       <FirstVisit isFirst={live.wells.length === 0} onMade={(id) => location.assign(pathOf(id))} />
     );
@@ -145,6 +145,7 @@ function OneWell({ live, listed, well, now, screen, several }: OneWellProps) {
     isLive: isLinked && now.replay === null,
     isLinked,
     listed,
+    reminders: live.reminders.get(well.id) ?? [],
     revision: live.revision,
     restated: live.restated,
     alarmed: live.alarmed,

@@ -75,7 +75,7 @@ async function openAt(place: string): Promise<void> {
 }
 
 /** Logs, studies and events are not kept: large, or of their moment only. */
-const KEPT = 'now|file|outline|runs|days|periods|draws|findings|alarms|readings|book';
+const KEPT = 'now|file|outline|runs|days|periods|draws|findings|alarms|readings|book|due';
 const STATE = new RegExp(`^/api/v1/wells(/[^/]+/(${KEPT}))?$`);
 const isState = (path: string) => STATE.test(path);
 

@@ -29,9 +29,9 @@ export const SAY_ALARMS = {
   others: 'Alarms without an open finding',
   state: {
     waiting: 'It is told once it has lasted.',
-    unacknowledged: 'Nobody has said to have seen it.',
+    unacknowledged: 'Nobody has said that they have seen it.',
     acknowledged: 'Somebody has seen it.',
-    'returned-unacknowledged': 'It is over; nobody has said to have seen it.',
+    'returned-unacknowledged': 'It is over; nobody has said that they saw it.',
     normal: 'It is over.',
   } as const satisfies Record<AlarmState, string>,
   seenBy: (who: string, when: string) => `Seen by ${who}, ${when}.`,

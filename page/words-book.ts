@@ -7,6 +7,11 @@ export const SAY_BOOK = {
       'water-sample': 'Water sample',
       calibration: 'Sensors against gauge and clamp meter',
     },
+    acts: {
+      'air-charge': 'check the air charge of the tank',
+      'water-sample': 'take a water sample',
+      calibration: 'compare the sensors with gauge and clamp meter',
+    },
     last: (date: string) => `last on ${date}`,
     never: 'not in the book yet',
     since: (date: string) => `due since ${date}`,

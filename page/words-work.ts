@@ -6,17 +6,17 @@ export const SAY_WORK = {
     chooseNote:
       'What a test finds goes into the well file, with its readings. You may close the page ' +
       'meanwhile and come back: the service goes on with it.',
-    asked: (faults: string) => `asked for, to tell: ${faults}`,
-    takes: (length: string, by: string) => `Takes ${length}. ${by}`,
+    asked: (faults: string) => `A finding asks for it: ${faults}`,
+    takes: (length: string, by: string) => `It takes ${length}. ${by}`,
     by: {
       owner: 'The keeper can make it.',
-      contractor: 'It takes a contractor.',
-      electrician: 'It takes a licensed electrician.',
+      contractor: 'The keeper writes down what the contractor finds.',
+      electrician: 'It is for a licensed electrician or pump installer alone.',
     },
     settles: (faults: string) => `Tells apart: ${faults}.`,
     steps: 'Steps and cautions',
     begin: (name: string) => `Begin the ${name}`,
-    visit: 'It is made by a visit; nothing of it is followed here.',
+    visit: 'It is made on the spot; nothing of it is followed here.',
     oneAtATime: 'One test at a time: the others wait until it is done or given up.',
     rateUnknown: (needs: string) =>
       `It needs a pressure every ${needs} or faster; how often one comes is not known yet.`,
@@ -173,7 +173,8 @@ export const SAY_WORK = {
     again: 'Go back to the questions',
     add: 'Add a well',
     pair: 'Pair a device',
-    pairIntro: 'A device hands in its readings at one of these; a reading by hand shows it works.',
+    pairIntro:
+      'A device hands in its readings at one of these; a reading by hand shows that it works.',
     local:
       'The service listens on its own machine alone: start it with --host and the address of ' +
       'that machine, or no other device reaches it.',

@@ -77,6 +77,7 @@ export const SAY = {
   noReadings: 'No reading has come yet.',
   choose: 'Wells of this service',
   chooseNote: 'The one that asks for most stands first.',
+  reordered: (first: string) => `The order has changed: ${first} stands first.`,
   lastReading: 'Last reading',
   allWells: 'all wells',
   failed: (why: string) => `Its analysis failed: ${why}`,
@@ -89,13 +90,15 @@ export const SAY = {
     low: (pressure: string) => `Water is in doubt: only ${pressure} at the tank.`,
     unknown: 'Whether there is water is not known now.',
     was: (pressure: string, when: string) =>
-      `When last heard of, ${when}, it stood at ${pressure}.`,
+      `When last heard of, ${when}, the tank stood at ${pressure}.`,
   },
   todo: {
     none: 'Nothing needs doing.',
     one: (urgency: string, fault: string) => `${urgency}: ${fault}.`,
     more: (count: number) => (count === 1 ? 'One more finding.' : `${count} more findings.`),
+    due: (acts: readonly string[]) => `Due: ${acts.join(', ')}.`,
     link: 'Evidence, and what to do',
+    dueLink: 'What is due, and how',
   },
   section: {
     title: 'Section of the well',
@@ -108,7 +111,7 @@ export const SAY = {
     staticLevel: (depth: string) => `static level ${depth}`,
     pumpingLevel: (depth: string) => `pumping level ${depth}`,
     deepestToday: 'deepest of the day',
-    levelNotKnown: 'level not known: do the sounding',
+    levelNotKnown: 'level not known: have it sounded',
     pump: (depth: string) => `pump, intake at ${depth}`,
     pumpPlain: 'pump',
     jet: 'jet pump above ground',
@@ -186,6 +189,8 @@ export const SAY = {
         ? 'No gap in the record.'
         : `${count} ${count === 1 ? 'gap' : 'gaps'} in the record.`,
     spokenNothing: 'Nothing is recorded in it.',
+    spokenSeen: (numbers: readonly string[]) =>
+      `What was seen is marked by its number: ${numbers.join(', ')}.`,
     at: (time: string, pressure: string, current: string) => `${time}: ${pressure}, ${current}`,
     columns: { time: 'From', least: 'least', greatest: 'greatest', mean: 'mean' },
     spans: {
@@ -284,12 +289,13 @@ export const SAY = {
     overSpan: (from: string, to: string) => `${from} to ${to}`,
     evidence: 'What was seen',
     where: 'Where it was seen',
+    seenAt: (from: string, to: string) => (from === to ? from : `${from} to ${to}`),
     instead: 'What else it could be',
     nextTest: 'The test that decides',
     takes: (time: string) => `It takes ${time}.`,
     action: 'What to do',
     cautions: 'Caution',
-    belief: (percent: string) => `belief ${percent}`,
+    belief: (percent: string) => `Belief ${percent}`,
     since: (when: string) => `since ${when}`,
     observed: 'observed',
     expected: 'expected',

@@ -75,7 +75,7 @@ export function ofWell(wellId: string, what: string, query: Record<string, strin
 /** All records of a span, page after page. */
 export async function askAll<T>(
   wellId: string,
-  what: 'runs' | 'days' | 'draws' | 'findings',
+  what: 'runs' | 'draws' | 'findings',
   span: { fromS?: number; toS?: number } = {},
 ): Promise<T[]> {
   const all: T[] = [];

@@ -5,8 +5,13 @@ import { ask, instant, ofWell } from './api.ts';
 export type Day = DayAlive;
 export type { Period };
 
-/** Days of a span put together: ten years of them need not come one by one. */
-export async function askPeriods(wellId: string, by: PeriodName, fromS: number): Promise<Period[]> {
-  const asked = ofWell(wellId, 'periods', { by, from: instant(fromS) });
+/** Days of a span, put together where they are many, in no more digits than a chart needs. */
+export async function askPeriods(
+  wellId: string,
+  by: PeriodName,
+  { fromS, toS }: { fromS: number; toS?: number },
+): Promise<Period[]> {
+  const to = toS === undefined ? {} : { to: instant(toS) };
+  const asked = ofWell(wellId, 'periods', { by, from: instant(fromS), ...to });
   return (await ask<{ periods: Period[] }>(asked)).body.periods;
 }

@@ -48,18 +48,47 @@ function tilingOf(spanS: number, pixels: number) {
   return { raw: false, level, lengthS: LEVELS_S[level]! * TILE_STRETCHES };
 }
 
+const records = new WeakMap<Well, WellRecord>();
+
+/** The record of a well is one, whatever sheet looks at it. */
+export function recordOf(well: Well): WellRecord {
+  const known = records.get(well) ?? new WellRecord(well);
+  records.set(well, known);
+  return known;
+}
+
 /** The record of one well, asked tile by tile as it is looked at, and kept. */
 export class WellRecord {
   readonly #well: Well;
   readonly #tiles = new Map<string, Tile>();
-  readonly #onChange: () => void;
-  #isAhead = false;
+  readonly #listeners = new Set<() => void>();
   readonly #calibration: CalibrationStage;
+  #restated: number | null = null;
+  #isAhead = false;
 
-  constructor(well: Well, onChange: () => void) {
+  constructor(well: Well) {
     this.#well = well;
-    this.#onChange = onChange;
     this.#calibration = new CalibrationStage(well.calibrations);
+  }
+
+  /** Calls back when something has been answered, until the function it returns is called. */
+  listen(onChange: () => void): () => void {
+    this.#listeners.add(onChange);
+    return () => void this.#listeners.delete(onChange);
+  }
+
+  /** What is kept holds as long as this stays the same: after late readings all is asked again. */
+  asOf(restated: number): void {
+    if (this.#restated !== null && this.#restated !== restated) {
+      this.#isAhead = false;
+      this.#tiles.clear();
+      this.#changed();
+    }
+    this.#restated = restated;
+  }
+
+  #changed(): void {
+    for (const listener of this.#listeners) listener();
   }
 
   /** Asks once for all there is in the coarsest pieces, which stand in for any finer ones. */
@@ -69,13 +98,6 @@ export class WellRecord {
     const level = LEVELS_S.length - 1;
     const lengthS = LEVELS_S[level]! * TILE_STRETCHES;
     for (const number of tilesOf(fromS, toS, lengthS)) this.#tile(level, number, lengthS);
-  }
-
-  /** Late readings or another calibration: all is asked again. */
-  forget(): void {
-    this.#isAhead = false;
-    this.#tiles.clear();
-    this.#onChange();
   }
 
   /**
@@ -155,7 +177,7 @@ export class WellRecord {
       tile.state = 'failed';
       tile.untilS = Math.min(tile.untilS, askedS) - ANEW_S + AGAIN_S;
     }
-    this.#onChange();
+    this.#changed();
   }
 
   async #askStretches(

@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { LivingEvent } from '../../src/living/events.ts';
+import type { Reminder } from '../../src/model/book.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { type Answer, ask, ofWell } from './api.ts';
@@ -11,6 +12,8 @@ export interface Live {
   wells: Listed[] | null;
   now: ReadonlyMap<string, WellNow>;
   files: ReadonlyMap<string, Well>;
+  /** What comes round every year at each. */
+  reminders: ReadonlyMap<string, readonly Reminder[]>;
   link: Link;
   /** When what is shown was true, where it comes from what this browser kept. */
   keptAt: string | null;
@@ -27,6 +30,7 @@ const NOTHING: Live = {
   wells: null,
   now: new Map(),
   files: new Map(),
+  reminders: new Map(),
   link: 'joining',
   keptAt: null,
   revision: 0,
@@ -118,18 +122,25 @@ function keptWhereAlike<T>(before: ReadonlyMap<string, T>, now: ReadonlyMap<stri
   );
 }
 
-async function readAll(): Promise<Pick<Live, 'wells' | 'now' | 'files' | 'keptAt'>> {
+type Read = Pick<Live, 'wells' | 'now' | 'files' | 'reminders' | 'keptAt'>;
+
+async function readAll(): Promise<Read> {
   const { body, keptAt } = await ask<{ wells: Listed[] }>('/wells');
   const alive = body.wells.filter(({ state }) => state !== 'no-well-file');
   const get = async <T>(what: string): Promise<[string, Answer<T>][]> =>
     Promise.all(alive.map(async ({ well }) => [well, await ask<T>(ofWell(well, what))]));
-  const [files, now] = await Promise.all([get<Well>('file'), get<WellNow>('now')]);
+  const [files, now, due] = await Promise.all([
+    get<Well>('file'),
+    get<WellNow>('now'),
+    get<{ reminders: Reminder[] }>('due'),
+  ]);
   const bodies = <T>(of: [string, Answer<T>][]) => new Map(of.map(([id, one]) => [id, one.body]));
   const kept = [keptAt, ...now.map(([, one]) => one.keptAt)].filter((one) => one !== null);
   return {
     wells: body.wells,
     files: bodies(files),
     now: bodies(now),
+    reminders: new Map(due.map(([id, one]) => [id, one.body.reminders])),
     keptAt: kept.sort()[0] ?? null,
   };
 }

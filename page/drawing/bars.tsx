@@ -31,7 +31,8 @@ export function Bars({ bars, unit, usual, spoken }: BarsProps) {
   const tops = bars.map(
     ({ used, lost, usedSpread }) => (used ?? 0) + Math.max(0, lost ?? 0) + usedSpread,
   );
-  const most = Math.max(1e-9, ...tops, usual?.[1] ?? 0) * 1.05;
+  // Of hours without a drop the scale shows one unit.
+  const most = 1.05 * (Math.max(...tops, usual?.[1] ?? 0) || 1);
   const rules = stepsOf(0, most, 4);
   const bottom = HEIGHT - EDGE.bottom;
   const yOf = (value: number) => bottom - (value / most) * (bottom - EDGE.top);

@@ -1,6 +1,7 @@
 import type { Stretch } from '../data/levels.ts';
 import type { Pen } from '../data/record.ts';
 import type { PaperWindow } from './paper-window.ts';
+import { drawSeen, type SeenMark } from './seen-marks.ts';
 import type { TimeMark } from './time-marks.ts';
 
 /** Colours of the paper, taken from the style sheet. */
@@ -34,6 +35,8 @@ export interface Sheet {
   marks: readonly TimeMark[];
   /** Upright lines: services, findings. */
   notes: readonly { fromS: number; toS: number; text: string; kind: 'service' | 'finding' }[];
+  /** Evidence, where it was seen. */
+  seen: readonly SeenMark[];
   raw: boolean;
   gapText: string;
   cursorS: number | null;
@@ -69,10 +72,11 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
     { top: firstBottom + LANE_GAP, bottom: EDGE + inner },
   ];
   drawMarks(to, sheet, { xOf, left, right, bottom: EDGE + inner }, inks);
+  const yIn = ({ least, greatest }: Lane, { top, bottom }: Box, value: number) =>
+    bottom - ((value - least) / (greatest - least)) * (bottom - top);
   sheet.lanes.forEach((lane, i) => {
     const box = boxes[i]!;
-    const yOf = (value: number) =>
-      box.bottom - ((value - lane.least) / (lane.greatest - lane.least)) * (box.bottom - box.top);
+    const yOf = (value: number) => yIn(lane, box, value);
     drawRules(to, lane, { ...box, left, right, yOf }, inks);
     to.save();
     to.beginPath();
@@ -81,15 +85,35 @@ export function drawSheet(to: CanvasRenderingContext2D, sheet: Sheet, inks: Inks
     drawGaps(to, lane, { ...box, xOf, text: sheet.gapText }, inks);
     drawTrace(to, lane, { xOf, yOf, raw: sheet.raw }, inks[lane.pen]);
     to.restore();
-    to.fillStyle = inks[lane.pen];
-    to.font = FONT;
-    to.textAlign = 'left';
-    to.fillText(lane.name, left + 6, box.top + 12);
+    drawName(to, lane, { left, top: box.top }, inks);
   });
   drawNotes(to, sheet, { xOf, left, right, bottom: EDGE + inner }, inks);
+  const seenAt = (pen: Pen, value: number): number | null => {
+    const i = sheet.lanes.findIndex((lane) => lane.pen === pen);
+    const lane = sheet.lanes[i];
+    if (lane === undefined || value < lane.least || value > lane.greatest) return null;
+    return yIn(lane, boxes[i]!, value);
+  };
+  const betweenY = firstBottom + LANE_GAP / 2;
+  drawSeen(to, sheet.seen, { xOf, yOf: seenAt, left, right, betweenY }, inks);
 }
 
 const FONT = 'condensed 13px sans-serif';
+
+/** The name of a lane, with no line through it. */
+function drawName(
+  to: CanvasRenderingContext2D,
+  { name, pen }: Lane,
+  { left, top }: { left: number; top: number },
+  inks: Inks,
+): void {
+  to.font = FONT;
+  to.textAlign = 'left';
+  to.fillStyle = inks.paper;
+  to.fillRect(left + 2, top + 1, to.measureText(name).width + 8, 15);
+  to.fillStyle = inks[pen];
+  to.fillText(name, left + 6, top + 12);
+}
 
 /** The holes by which the drum takes the paper along. */
 function drawHoles(to: CanvasRenderingContext2D, width: number, height: number, inks: Inks): void {

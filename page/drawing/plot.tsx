@@ -28,22 +28,22 @@ export interface PlotProps {
   spoken: string;
 }
 
-const EDGE = { left: 46, right: 10, top: 10, bottom: 24 };
+const EDGE = { left: 46, right: 10, top: 22, bottom: 24, unit: 16 };
 
 /** Quantities against one another, on squared paper. */
 export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps) {
   const [holder, width] = useWidth<HTMLDivElement>(420);
+  const wanted = Math.max(2, Math.floor(height / 44));
   const [least, greatest] = reach(series, y);
-  const rules = stepsOf(least, greatest, Math.max(2, Math.floor(height / 44)));
+  const rules = stepsOf(least, greatest, wanted);
   const along = stepsOf(x.least, x.greatest, Math.max(3, Math.floor(width / 90)));
   const marks = x.marks ?? along.map((at) => ({ at, text: stepText(at, along) }));
   const right = width - EDGE.right;
-  const bottom = height - EDGE.bottom;
+  const bottom = height - EDGE.bottom - (x.unit === '' ? 0 : EDGE.unit);
   const xOf = (value: number) =>
     EDGE.left + ((value - x.least) / (x.greatest - x.least || 1)) * (right - EDGE.left);
   const yOf = (value: number) =>
     bottom - ((value - least) / (greatest - least || 1)) * (bottom - EDGE.top);
-  const named = withRoom(marks, xOf);
   return (
     <div class="plot" ref={holder}>
       <svg
@@ -61,16 +61,7 @@ export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps)
             </text>
           </g>
         ))}
-        {marks.map(({ at, text }) => (
-          <g key={at}>
-            <path d={`M${xOf(at)} ${EDGE.top}V${bottom}`} class="rule" />
-            {named.has(at) && (
-              <text x={xOf(at)} y={bottom + 16} text-anchor="middle" class="small">
-                {text}
-              </text>
-            )}
-          </g>
-        ))}
+        <Uprights marks={marks} xOf={xOf} bottom={bottom} />
         <path d={`M${EDGE.left} ${EDGE.top}V${bottom}H${right}`} class="thin" />
         <svg
           x={EDGE.left}
@@ -89,17 +80,38 @@ export function Plot({ height, x, y, series, uprights = [], spoken }: PlotProps)
             <title>{text}</title>
           </path>
         ))}
-        <text x={EDGE.left + 4} y={EDGE.top + 10} class="small strong">
+        <text x={EDGE.left} y={EDGE.top - 7} class="small strong">
           {y.unit}
         </text>
         {x.unit !== '' && (
-          <text x={right - 2} y={bottom - 5} text-anchor="end" class="small strong">
+          <text x={right} y={height - 3} text-anchor="end" class="small strong">
             {x.unit}
           </text>
         )}
       </svg>
     </div>
   );
+}
+
+interface UprightsProps {
+  marks: readonly { at: number; text: string }[];
+  xOf: Of;
+  bottom: number;
+}
+
+/** The rules from top to bottom, named below where there is room. */
+function Uprights({ marks, xOf, bottom }: UprightsProps) {
+  const named = withRoom(marks, xOf);
+  return marks.map(({ at, text }) => (
+    <g key={at}>
+      <path d={`M${xOf(at)} ${EDGE.top}V${bottom}`} class="rule" />
+      {named.has(at) && (
+        <text x={xOf(at)} y={bottom + 16} text-anchor="middle" class="small">
+          {text}
+        </text>
+      )}
+    </g>
+  ));
 }
 
 /** A letter of a mark is about so wide, px, and marks lie so far apart at least. */

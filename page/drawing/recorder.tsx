@@ -1,11 +1,11 @@
 import type { RefObject } from 'preact';
-import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
-import type { FindingEntry } from '../../src/model/study.ts';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import type { Evidence, FindingEntry } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';
 import { faultWords } from '../../src/report/head.ts';
 import { gapsOf, type Stretch } from '../data/levels.ts';
-import { type Pen, WellRecord } from '../data/record.ts';
+import { type Pen, recordOf } from '../data/record.ts';
 import { scaleOf, stepsOf, stepText } from '../parts/figures.ts';
 import { dateTime } from '../parts/times.ts';
 import { useWidth } from '../parts/use-width.ts';
@@ -22,6 +22,7 @@ import {
 } from './paper-window.ts';
 import { RecorderControls } from './recorder-controls.tsx';
 import { RecorderTable } from './recorder-table.tsx';
+import { seenMarks } from './seen-marks.ts';
 import { timeMarks } from './time-marks.ts';
 import { usePaperGestures } from './use-paper-gestures.ts';
 
@@ -35,6 +36,8 @@ export interface RecorderProps {
   window: PaperWindow | null;
   spanS: number;
   findings: readonly FindingEntry[];
+  /** Numbered beside the paper, and marked on it where it was seen. */
+  evidence?: readonly Evidence[];
   /** Rises when readings of the past may have changed. */
   restated: number;
   label: string;
@@ -56,16 +59,11 @@ export function Recorder(props: RecorderProps) {
   const [span, setSpan] = useState(props.spanS);
   const [changes, setChanges] = useState(0);
   const [cursorS, setCursorS] = useState<number | null>(null);
-  const record = useMemo(
-    () => new WellRecord(well, () => setChanges((before) => before + 1)),
-    [well],
-  );
+  const record = recordOf(well);
+  // Before anything asked for can be answered.
+  useLayoutEffect(() => record.listen(() => setChanges((before) => before + 1)), [record]);
   useEffect(() => setWindow(props.window), [props.window]);
-  const asOf = useRef(restated);
-  useEffect(() => {
-    if (asOf.current !== restated) record.forget();
-    asOf.current = restated;
-  }, [restated, record]);
+  useEffect(() => record.asOf(restated), [restated, record]);
   const shown = window ?? endingAt(lastS, span);
   const put = (next: PaperWindow) => {
     const inside = kept(next, firstS, lastS);
@@ -86,7 +84,7 @@ export function Recorder(props: RecorderProps) {
   const height = width < 560 ? HEIGHT.narrow : HEIGHT.wide;
   const look = record.look(shown.fromS, shown.toS, width);
   const sheet = sheetOf(props, { window: shown, width, height, cursorS, ...look });
-  usePainted(canvas, sheet, [changes, well, props.findings]);
+  usePainted(canvas, sheet, [changes, well, props.findings, props.evidence]);
   const complete = record.isComplete(shown.fromS, shown.toS, width);
   useEffect(() => {
     if (complete && props.window === null) record.lookAhead(firstS, lastS);
@@ -186,12 +184,13 @@ function sheetOf(props: RecorderProps, looked: Looked): Sheet {
         kind: 'finding' as const,
       })),
     ],
+    seen: seenMarks(props.evidence ?? []),
     gapText: SAY.recorder.gap,
   };
 }
 
 /** What the strip shows, in words. */
-function spoken({ figures, label }: RecorderProps, { window, lanes }: Sheet): string {
+function spoken({ figures, label }: RecorderProps, { window, lanes, seen }: Sheet): string {
   const say = SAY.recorder;
   const span = spanOf(window);
   const parts = [
@@ -214,6 +213,7 @@ function spoken({ figures, label }: RecorderProps, { window, lanes }: Sheet): st
   }
   if (parts.length === 1) parts.push(say.spokenNothing);
   else parts.push(say.spokenGaps(lanes[0]!.gaps.length));
+  if (seen.length > 0) parts.push(say.spokenSeen(seen.map(({ text }) => text)));
   return `${label}: ${parts.join(' ')}`;
 }
 

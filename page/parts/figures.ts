@@ -29,15 +29,24 @@ export const told = (
   figures: Figures,
 ): string => known(quantity ?? { value: null, std: null }, kind, figures);
 
-/** Round steps of a scale: about `wanted` of them over a range. */
+/** Round steps of a scale: about `wanted` of them over a range, and never one alone. */
 export function stepsOf(least: number, greatest: number, wanted: number): number[] {
   const range = greatest - least;
   if (!(range > 0)) return [least];
   const rough = range / wanted;
   const power = 10 ** Math.floor(Math.log10(rough));
-  const step = power * ([1, 2, 5, 10].find((one) => one * power >= rough) ?? 10);
+  const coarse = ROUND.findIndex((one) => one * power >= rough);
+  const steps = multiplesOf(ROUND[coarse]! * power, least, greatest);
+  return steps.length > 1 ? steps : multiplesOf(ROUND[coarse - 1]! * power, least, greatest);
+}
+
+/** The first is less than any rough step of its power of ten. */
+const ROUND = [0.5, 1, 2, 5, 10];
+
+function multiplesOf(step: number, least: number, greatest: number): number[] {
   const steps: number[] = [];
-  for (let k = Math.ceil(least / step - 1e-9); k * step <= greatest + 1e-9 * range; k++)
+  const some = 1e-9 * (greatest - least);
+  for (let k = Math.ceil(least / step - 1e-9); k * step <= greatest + some; k++)
     steps.push(k * step);
   return steps;
 }

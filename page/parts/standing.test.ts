@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { Reminder } from '../../src/model/book.ts';
 import type { FindingEntry, Urgency } from '../../src/model/study.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { wellOfKeys } from '../../test/support/wells.ts';
@@ -22,6 +23,7 @@ const finding = (fault: string, urgency: Urgency): FindingEntry =>
 const now = (psi: number | null, findings: FindingEntry[] = []): WellNow =>
   ({
     at: '2026-04-06T12:00:00.000Z',
+    lastReading: '2026-04-06T12:00:00.000Z',
     pressurePaGauge: psi === null ? null : psi * PSI_PA,
     pump: { on: false, since: null },
     silence: null,
@@ -29,8 +31,13 @@ const now = (psi: number | null, findings: FindingEntry[] = []): WellNow =>
     findings,
   }) as unknown as WellNow;
 
-const says = (of: WellNow, isLive = true) => {
-  const { water, todo, state } = standingOf(of, WELL, { isLive, figures: FIGURES });
+const reminder = (name: Reminder['name'], due: string | null): Reminder => ({
+  ...{ name, due, last: null, opened: false },
+});
+
+const says = (of: WellNow, isLive = true, reminders: Reminder[] = []) => {
+  const how = { isLive, figures: FIGURES, reminders };
+  const { water, todo, state } = standingOf(of, WELL, how);
   // A figure and its unit are tied by a space that no line breaks at.
   return [`${water} ${todo}`.replaceAll('\u00a0', ' '), state];
 };
@@ -51,6 +58,29 @@ describe('the one sentence', () => {
     ]);
     expect(says(now(52.3, [finding('heavy-use', 'note')]))[1]).toBe('well');
   });
+  it('says what is due, after the findings and less urgent', () => {
+    const all = [
+      reminder('air-charge', '2026-04-06T12:00:00.000Z'),
+      reminder('water-sample', '2026-04-06T12:00:00.001Z'),
+      reminder('calibration', null),
+    ];
+    const water = 'There is water: 52.3 psi at the tank.';
+    expect(says(now(52.3), true, all)).toEqual([
+      `${water} Due: check the air charge of the tank.`,
+      'well',
+    ]);
+    const both = [
+      reminder('air-charge', '2026-01-01T00:00:00Z'),
+      { ...all[0]!, name: 'water-sample' as const },
+    ];
+    expect(says(now(52.3, [finding('precharge-low', 'weeks')]), true, both)).toEqual([
+      `${water} Within weeks: the precharge of the tank is low. ` +
+        'Due: check the air charge of the tank, take a water sample.',
+      'asks',
+    ]);
+    const how = { isLive: true, figures: FIGURES, reminders: all };
+    expect(standingOf(now(52.3), WELL, how).asks).toEqual({ finding: false, due: true });
+  });
   it('counts on no water where a finding says so, or the line is empty', () => {
     expect(says(now(45, [finding('running-dry', 'now')]))[0]).toMatch(
       /^Water cannot be counted on: the pump runs dry\. It cannot wait: /,
@@ -60,7 +90,7 @@ describe('the one sentence', () => {
   it('claims nothing of this moment where it is not live', () => {
     expect(says(now(52.3), false)).toEqual([
       'Whether there is water is not known now. ' +
-        'When last heard of, 2026-04-06 12:00, it stood at 52.3 psi. Nothing needs doing.',
+        'When last heard of, 2026-04-06 12:00, the tank stood at 52.3 psi. Nothing needs doing.',
       'unknown',
     ]);
     const silent = { ...now(52.3), silence: { since: '', forS: 9e3, usualS: 60, urgency: 'note' } };
@@ -69,7 +99,8 @@ describe('the one sentence', () => {
   it('the well that asks for most comes first', () => {
     const dry = now(5, [finding('running-dry', 'now')]);
     const low = now(50, [finding('precharge-low', 'weeks')]);
-    expect([rankOf(dry), rankOf(low), rankOf(now(50))]).toEqual([0, 3, 5]);
-    expect(rankOf(undefined)).toBe(5);
+    expect([dry, low, now(50), undefined].map((one) => rankOf(one, []))).toEqual([0, 3, 5, 5]);
+    const due = [reminder('water-sample', '2026-04-01T00:00:00.000Z')];
+    expect([dry, low, now(50)].map((one) => rankOf(one, due))).toEqual([0, 3, 4]);
   });
 });

@@ -1,4 +1,5 @@
-import { type FindingEntry, URGENCIES } from '../../src/model/study.ts';
+import type { Reminder } from '../../src/model/book.ts';
+import { type FindingEntry, URGENCIES, type Urgency } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';
@@ -18,13 +19,19 @@ export const asking = ({ findings }: WellNow): FindingEntry[] =>
     .filter(({ cleared, replacedBy }) => cleared === null && replacedBy === null)
     .toSorted((a, b) => URGENCIES.indexOf(a.urgency) - URGENCIES.indexOf(b.urgency));
 
+/** What of that which comes round is due by the time of the record. */
+const dueOf = (all: readonly Reminder[], now: WellNow): Reminder[] =>
+  all.filter(({ due }) => due !== null && Date.parse(due) <= Date.parse(now.lastReading ?? ''));
+
 /** How urgent a well is, for the order of several; 5 where nothing asks. */
-export function rankOf(now: WellNow | undefined): number {
+export function rankOf(now: WellNow | undefined, reminders: readonly Reminder[]): number {
   if (now === undefined || now.at === null) return URGENCIES.length;
-  const silence = now.silence?.urgency ?? null;
-  const first = asking(now)[0]?.urgency ?? null;
-  const ranks = [silence, first].flatMap((one) => (one === null ? [] : [URGENCIES.indexOf(one)]));
-  return Math.min(URGENCIES.length, ...ranks);
+  const asks: (Urgency | null | undefined)[] = [now.silence?.urgency, asking(now)[0]?.urgency];
+  if (dueOf(reminders, now).length > 0) asks.push('note');
+  return Math.min(
+    URGENCIES.length,
+    ...asks.flatMap((one) => (one == null ? [] : URGENCIES.indexOf(one))),
+  );
 }
 
 export interface Standing {
@@ -32,33 +39,48 @@ export interface Standing {
   water: string;
   /** Whether anything needs doing, in one sentence. */
   todo: string;
+  /** Findings ask for it, or what comes round is due. */
+  asks: { finding: boolean; due: boolean };
   state: 'well' | 'asks' | 'bad' | 'unknown';
 }
 
-/** The answer to why one looks at all. `isLive`: what is known is of this moment. */
+/** The answer to why one looks at all. */
 export function standingOf(now: WellNow, well: Well, how: How): Standing {
   const open = asking(now).filter(({ urgency }) => urgency !== 'note');
+  const due = dueOf(how.reminders, now);
   const [first] = open;
   const urgent = first !== undefined && URGENCIES.indexOf(first.urgency) <= 1;
   const { says, sure } = waterOf(now, well, how);
-  const todo = todoOf(first, open.length - 1, sure === false);
-  if (sure === null) return { water: says, todo, state: 'unknown' };
-  if (!sure || urgent) return { water: says, todo, state: 'bad' };
-  return { water: says, todo, state: first === undefined ? 'well' : 'asks' };
+  const standing = {
+    water: says,
+    todo: todoOf(open, due, sure === false),
+    asks: { finding: first !== undefined, due: due.length > 0 },
+  };
+  if (sure === null) return { ...standing, state: 'unknown' };
+  if (!sure || urgent) return { ...standing, state: 'bad' };
+  return { ...standing, state: first === undefined ? 'well' : 'asks' };
 }
 
-function todoOf(first: FindingEntry | undefined, more: number, named: boolean): string {
-  if (first === undefined) return SAY.todo.none;
-  const { label, wait } = URGENCY_WORDS[first.urgency];
-  // What takes the water has been named already.
-  const says =
-    named && NO_WATER.has(first.fault) ? wait : SAY.todo.one(label, faultWords(first.fault));
-  return more > 0 ? `${says} ${SAY.todo.more(more)}` : says;
+function todoOf(open: readonly FindingEntry[], due: readonly Reminder[], named: boolean): string {
+  const [first, ...more] = open;
+  const says: string[] = [];
+  if (first !== undefined) {
+    const { label, wait } = URGENCY_WORDS[first.urgency];
+    // What takes the water has been named already.
+    const isNamed = named && NO_WATER.has(first.fault);
+    says.push(isNamed ? wait : SAY.todo.one(label, faultWords(first.fault)));
+    if (more.length > 0) says.push(SAY.todo.more(more.length));
+  }
+  if (due.length > 0) says.push(SAY.todo.due(due.map(({ name }) => SAY.book.due.acts[name])));
+  return says.length === 0 ? SAY.todo.none : says.join(' ');
 }
 
 interface How {
+  /** What is known is of this moment. */
   isLive: boolean;
   figures: Figures;
+  /** What comes round every year. */
+  reminders: readonly Reminder[];
 }
 
 function waterOf(now: WellNow, { equipment }: Well, { isLive, figures }: How) {

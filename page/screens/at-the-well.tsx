@@ -12,7 +12,7 @@ import {
 } from '../../src/report/figures.ts';
 import { hoursMinutes, localMoment } from '../../src/report/moments.ts';
 import { askAll } from '../data/api.ts';
-import type { Day } from '../data/days.ts';
+import { askPeriods } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Recorder } from '../drawing/recorder.tsx';
 import { Section } from '../drawing/section.tsx';
@@ -28,16 +28,22 @@ const STRIP_S = 21_600;
 
 /** Is there water, does anything need doing: and the well alive. */
 export function AtTheWell(shown: Shown) {
-  const { well, now, outline, figures, isLive } = shown;
-  const standing = standingOf(now, well, { isLive, figures });
+  const { well, now, outline, figures, isLive, reminders } = shown;
+  const standing = standingOf(now, well, { isLive, figures, reminders });
   return (
     <>
       <p class={`standing ${standing.state}`} role="status" aria-live="polite">
         {standing.water} {standing.todo}
-        {standing.todo !== SAY.todo.none && (
+        {standing.asks.finding && (
           <>
             {' '}
             <a href={`/wells/${well.id}/condition`}>{SAY.todo.link}</a>
+          </>
+        )}
+        {standing.asks.due && (
+          <>
+            {' '}
+            <a href={`/wells/${well.id}/book`}>{SAY.todo.dueLink}</a>
           </>
         )}
       </p>
@@ -62,7 +68,7 @@ function Notes(shown: Shown) {
   const { well, now, figures, revision } = shown;
   const lastS = lastOf(shown);
   const days = useAsked(
-    () => askAll<Day>(well.id, 'days', { fromS: lastS - 35 * DAY_S }),
+    () => askPeriods(well.id, 'day', { fromS: lastS - 35 * DAY_S }),
     [well.id, revision],
   ).value;
   const date = now.day?.date;

@@ -1,6 +1,6 @@
+import type { Reminder } from '../../src/model/book.ts';
 import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { OWNER_TESTS } from '../../src/model/owner-tests.ts';
-import type { Reminder } from '../../src/report/reminders.ts';
 import { dateTime } from '../parts/times.ts';
 import { SAY } from '../words.ts';
 import { Cautions, TestSteps } from './finding.tsx';
@@ -15,19 +15,21 @@ interface DueProps {
 
 /** What comes round every year: told, and no more. */
 export function BookDue({ all, zone, nowS }: DueProps) {
-  const date = (atS: number) => dateTime(atS, zone, Infinity);
-  const when = ({ lastS, dueS, opened }: Reminder): string => {
-    if (dueS === null) return say.never;
-    if (opened) return say.opened(date(dueS));
-    const due = dueS <= nowS ? say.since(date(dueS)) : say.by(date(dueS));
-    return lastS === null ? due : `${say.last(date(lastS))}, ${due}`;
+  const date = (at: string) => dateTime(Date.parse(at) / 1000, zone, Infinity);
+  const isDue = ({ due }: Reminder) => due !== null && Date.parse(due) / 1000 <= nowS;
+  const when = (one: Reminder): string => {
+    const { last, due, opened } = one;
+    if (due === null) return say.never;
+    if (opened) return say.opened(date(due));
+    const says = isDue(one) ? say.since(date(due)) : say.by(date(due));
+    return last === null ? says : `${say.last(date(last))}, ${says}`;
   };
   return (
     <section class="due" aria-label={say.title}>
       <h2>{say.title}</h2>
       <ul>
         {all.map((one) => (
-          <li key={one.name} class={one.dueS !== null && one.dueS <= nowS ? 'asks' : ''}>
+          <li key={one.name} class={isDue(one) ? 'asks' : ''}>
             <strong>{say.names[one.name]}</strong>: {when(one)}
             <details>
               <summary>

@@ -1,5 +1,4 @@
 import { bookRows } from '../../src/report/book-rows.ts';
-import { reminders } from '../../src/report/reminders.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { askJournal } from '../data/well-book.ts';
 import { useWho } from '../data/who.ts';
@@ -15,7 +14,7 @@ import { lastOf, type Shown } from './shown.ts';
 
 /** What was done to the well, what comes round, and the file that all of it stands on. */
 export function WellBook(shown: Shown) {
-  const { well, outline, figures, revision } = shown;
+  const { well, outline, figures, revision, reminders } = shown;
   const keeper = useKeeper();
   const { mayAct } = useWho();
   const asked = useAsked(() => askJournal(well.id), [well.id, revision]);
@@ -30,7 +29,7 @@ export function WellBook(shown: Shown) {
     <>
       <div class="book-top">
         {mayAct ? <BookWrite {...{ shown, keeper }} /> : <OwnerCan what="book" />}
-        <BookDue all={reminders(well, entries)} zone={well.timeZone} nowS={nowS} />
+        <BookDue all={reminders} zone={well.timeZone} nowS={nowS} />
       </div>
       <ContractorPage wellId={well.id} />
       <BookList rows={rows} shown={shown} />

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { ShownAlarm } from '../../src/alarms/shown.ts';
+import { capital } from '../../src/base/capital.ts';
 import { localDate } from '../../src/base/zone.ts';
 import type { CautionId } from '../../src/model/cautions.ts';
 import type { FindingEntry } from '../../src/model/study.ts';
@@ -9,7 +10,7 @@ import { localMoment } from '../../src/report/moments.ts';
 import { URGENCY_WORDS } from '../../src/report/words.ts';
 import { askAlarms, type Declared } from '../data/alarms.ts';
 import { askAll } from '../data/api.ts';
-import { askPeriods, type Day, type Period } from '../data/days.ts';
+import { askPeriods } from '../data/days.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { asking } from '../parts/standing.ts';
 import { SAY } from '../words.ts';
@@ -153,7 +154,7 @@ function Over({ finding, shown }: { finding: FindingEntry; shown: Shown }) {
   return (
     <details class="over" onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>
-        {faultWords(finding.fault)}, {span}
+        {capital(faultWords(finding.fault))}, {span}
       </summary>
       {open && <Finding finding={finding} shown={shown} />}
     </details>
@@ -168,8 +169,7 @@ function TrendsOf(shown: Shown) {
   const fromS = Math.max(lastS - days * DAY_S, firstOf(shown) - DAY_S);
   const keys = [well.id, revision, days];
   const found = useAsked(
-    (): Promise<(Day | Period)[]> =>
-      days > MOST_DAYS ? askPeriods(well.id, 'week', fromS) : askAll(well.id, 'days', { fromS }),
+    () => askPeriods(well.id, days > MOST_DAYS ? 'week' : 'day', { fromS }),
     keys,
   ).value;
   return (

@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
+import { capital } from '../../src/base/capital.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../../src/model/cautions.ts';
 import { OWNER_TESTS } from '../../src/model/owner-tests.ts';
 import type { Evidence, FindingEntry, TestName } from '../../src/model/study.ts';
@@ -35,8 +36,7 @@ export function Finding({ finding, shown, alarm }: FindingProps) {
         <span aria-hidden="true" class="sign">
           {URGENCY_SIGN[urgency]}
         </span>{' '}
-        {open ? `${label}: ` : ''}
-        {faultWords(fault)}
+        {open ? `${label}: ${faultWords(fault)}` : capital(faultWords(fault))}
       </h3>
       <p class="caption">
         {say.belief(percent(finding.probability))},{' '}
@@ -54,14 +54,15 @@ export function Finding({ finding, shown, alarm }: FindingProps) {
       )}
       <div class="evidence">
         <h4>{say.evidence}</h4>
-        <ul>
+        <ol>
           {evidence.map((one) => (
             <li key={one.says}>
               {evidenceText(one, fault, figures)}
+              <SeenAt {...one} zone={figures.zone} />
               <Drawn evidence={one} shown={shown} />
             </li>
           ))}
-        </ul>
+        </ol>
       </div>
       <div class="where">
         <h4>{say.where}</h4>
@@ -88,6 +89,16 @@ export function Finding({ finding, shown, alarm }: FindingProps) {
   );
 }
 
+/** When a piece of evidence was seen; on the strip its number stands there. */
+function SeenAt({ from, to, zone }: Pick<Evidence, 'from' | 'to'> & { zone: string }) {
+  if (from === undefined || to === undefined) return null;
+  return (
+    <div class="caption">
+      {SAY.condition.seenAt(localMoment(from, zone), localMoment(to, zone))}
+    </div>
+  );
+}
+
 /** Observed against expected with its doubt, on one scale. */
 function Drawn({ evidence, shown: { figures } }: { evidence: Evidence; shown: Shown }) {
   const { observed, expected, expectedStd, unit } = evidence;
@@ -100,13 +111,16 @@ function Drawn({ evidence, shown: { figures } }: { evidence: Evidence; shown: Sh
 /** The record round the time from which the finding dates. */
 function Where({ finding, shown }: Omit<FindingProps, 'alarm'>) {
   const { well, figures, restated } = shown;
-  const [sinceS, raisedS] = [Date.parse(finding.since) / 1000, Date.parse(finding.raised) / 1000];
-  const spanS = Math.min(14 * 86_400, Math.max(3 * 3600, 1.6 * (raisedS - sinceS)));
+  const sinceS = Date.parse(finding.since) / 1000;
+  const seen = [finding.raised, ...finding.evidence.flatMap(({ to }) => to ?? [])];
+  const lastSeenS = Math.max(...seen.map((at) => Date.parse(at) / 1000));
+  const spanS = Math.max(3 * 3600, 1.6 * (lastSeenS - sinceS));
   const [window] = useState({ fromS: sinceS - 0.25 * spanS, toS: sinceS + 0.75 * spanS });
   const [findings] = useState([finding]);
   return (
     <Recorder
       {...{ well, figures, window, spanS, findings, restated }}
+      evidence={finding.evidence}
       firstS={firstOf(shown)}
       lastS={lastOf(shown)}
       label={`${SAY.condition.where}, ${faultWords(finding.fault)}`}

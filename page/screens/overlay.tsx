@@ -76,10 +76,10 @@ async function tracesOf(
       current: traceOf(pens.current, startS, true),
     };
   };
-  const own = await get(chosen);
-  const others: Traces[] = [];
-  // One after the other: the service answers few long questions at a time.
-  for (const run of wholeRunsBefore(runs, chosen, MOST)) others.push(await get(run));
+  const [own, ...others] = await Promise.all([
+    get(chosen),
+    ...wholeRunsBefore(runs, chosen, MOST).map(get),
+  ]);
   const lengthS = Math.max(
     20,
     ...own.pressure.map(({ atS }) => atS),

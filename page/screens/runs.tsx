@@ -1,11 +1,11 @@
-import { useMemo, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { RunEntry } from '../../src/model/study.ts';
 import { bare, bareGauge, unitOf, volumeKind, volumeOf } from '../../src/report/figures.ts';
 import { localDayAndTime } from '../../src/report/moments.ts';
 import { remark } from '../../src/report/runs-table.ts';
 import { WORDS } from '../../src/report/words.ts';
 import { runsBefore } from '../data/book.ts';
-import { WellRecord } from '../data/record.ts';
+import { recordOf } from '../data/record.ts';
 import { useAsked } from '../data/use-asked.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
 import { lengthWords, minutesWords } from '../parts/times.ts';
@@ -25,7 +25,6 @@ export function Runs(shown: Shown) {
   /** Where pages of the book end, Unix s; the last is open. */
   const [ends, setEnds] = useState<number[]>([]);
   const [chosenStart, setChosen] = useState<string | null>(null);
-  const record = useMemo(() => new WellRecord(well, () => undefined), [well]);
   const endS = ends.at(-1);
   const asked = useAsked(
     () =>
@@ -69,7 +68,7 @@ export function Runs(shown: Shown) {
         </div>
       </section>
       <div class="beside">
-        {chosen !== undefined && <Overlay {...{ runs, chosen, record, figures }} />}
+        {chosen !== undefined && <Overlay {...{ runs, chosen, figures }} record={recordOf(well)} />}
         <PumpCurves {...{ outline, runs, chosen, figures }} />
       </div>
     </div>

@@ -1,3 +1,4 @@
+import type { Reminder } from '../../src/model/book.ts';
 import type { Outline } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import type { WellNow } from '../../src/model/well-now.ts';
@@ -14,6 +15,8 @@ export interface Shown {
   /** The service can be told something. */
   isLinked: boolean;
   listed: Listed;
+  /** What comes round every year. */
+  reminders: readonly Reminder[];
   /** Rises when records have changed. */
   revision: number;
   /** Rises when readings of the past may have. */

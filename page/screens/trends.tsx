@@ -2,7 +2,7 @@ import type { Spread } from '../../src/base/median.ts';
 import { levelDrop, lost, pumped, pumpIndex } from '../../src/report/day-quantities.ts';
 import { type Estimate, type Shown as Kind, known, volumeKind } from '../../src/report/figures.ts';
 import { WORDS } from '../../src/report/words.ts';
-import type { Day, Period } from '../data/days.ts';
+import type { Period } from '../data/days.ts';
 import { Plot, type Series } from '../drawing/plot.tsx';
 import { timeMarks } from '../drawing/time-marks.ts';
 import { scaleOf } from '../parts/figures.ts';
@@ -12,7 +12,7 @@ import type { Shown } from './shown.ts';
 
 interface TrendsProps {
   /** Days, or weeks where there are many. */
-  days: readonly (Day | Period)[];
+  days: readonly Period[];
   fromS: number;
   toS: number;
   shown: Shown;
@@ -21,7 +21,7 @@ interface TrendsProps {
 interface Trend {
   name: string;
   kind: Kind;
-  of(day: Day | Period): Estimate;
+  of(day: Period): Estimate;
 }
 
 const WHOLE_DAY_S = 86_400;
@@ -60,16 +60,14 @@ function ServicesOf({ fromS, toS, shown: { well, figures } }: TrendsProps) {
 const middleOf = (spread: Spread | null | undefined): Estimate =>
   spread == null ? EMPTY : { value: spread.middle, std: spread.width };
 
-const ofDaysIn = (day: Day | Period): number => ('ofDays' in day ? day.ofDays : 1);
-
 function trendsOf({ figures }: Shown): Trend[] {
   const say = SAY.condition.trend;
-  const perStart = (day: Day): Estimate => {
+  const perStart = (day: Period): Estimate => {
     const { value, std } = pumped(day, figures);
     if (value === null || day.starts === 0) return EMPTY;
     return { value: value / day.starts, std: (std ?? 0) / day.starts };
   };
-  const perDay = (day: Day): Estimate => {
+  const perDay = (day: Period): Estimate => {
     const { value, std } = lost(day, figures);
     const days = day.coveredS / WHOLE_DAY_S;
     return value === null || days === 0 ? EMPTY : { value: value / days, std: (std ?? 0) / days };
@@ -95,14 +93,14 @@ function trendsOf({ figures }: Shown): Trend[] {
     {
       name: say.covered,
       kind: 'fraction',
-      of: (day) => ({ value: Math.min(1, day.coveredS / WHOLE_DAY_S / ofDaysIn(day)), std: null }),
+      of: (day) => ({ value: Math.min(1, day.coveredS / WHOLE_DAY_S / day.ofDays), std: null }),
     },
   ];
 }
 
 /** The middle of a day, or of a week that begins with it. */
-const middleS = (day: Day | Period): number =>
-  Date.parse(`${day.date}T12:00:00Z`) / 1000 + 0.5 * (ofDaysIn(day) - 1) * WHOLE_DAY_S;
+const middleS = (day: Period): number =>
+  Date.parse(`${day.date}T12:00:00Z`) / 1000 + 0.5 * (day.ofDays - 1) * WHOLE_DAY_S;
 
 interface Found {
   x: number;
@@ -110,7 +108,7 @@ interface Found {
   std: number;
 }
 
-const foundOf = (trend: Trend, days: readonly (Day | Period)[]): Found[] =>
+const foundOf = (trend: Trend, days: readonly Period[]): Found[] =>
   days
     .filter(({ open }) => !open)
     .flatMap((day) => {
@@ -147,7 +145,7 @@ function TrendPlot({ trend, days, fromS, toS, shown }: TrendsProps & { trend: Tr
   const { zone } = figures;
   const { unit, si } = scaleOf(trend.kind, figures);
   const found = foundOf(trend, days);
-  const weekly = days.some((day) => ofDaysIn(day) > 1);
+  const weekly = days.some((day) => day.ofDays > 1);
   const [first, last] = [found[0], found.at(-1)];
   const words = (one: Found) => known(one, trend.kind, figures, WORDS.drawdowns);
   const values = found.map(({ value }) => value / si);

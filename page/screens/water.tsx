@@ -48,16 +48,17 @@ export function Water(shown: Shown) {
   const lastS = lastOf(shown);
   const lastDate = localDate(figures.zone, lastS);
   const asked = useAsked(
-    () => askAll<Day>(well.id, 'days', { fromS: lastS - DAYS_ASKED * DAY_S }),
+    () => askPeriods(well.id, 'day', { fromS: lastS - DAYS_ASKED * DAY_S }),
     [well.id, revision],
   );
   const months = useAsked(
-    () => askPeriods(well.id, 'month', monthsBefore(lastDate, MONTHS_SHOWN - 1)),
+    () => askPeriods(well.id, 'month', { fromS: monthsBefore(lastDate, MONTHS_SHOWN - 1) }),
     [well.id, revision],
   ).value;
   // Of the day that goes on, records are brought up to date now and then; the present knows more.
   const today = now.day;
-  const days = asked.value?.map((day) => (day.date === today?.date ? today : day)) ?? null;
+  const days: Day[] | null =
+    asked.value?.map((day) => (day.date === today?.date ? today : day)) ?? null;
   if (days === null || months === null)
     return (
       <p role="status">{asked.failure === null ? SAY.reading : SAY.notAnswered(asked.failure)}</p>
@@ -124,7 +125,7 @@ function Hours({ shown, date, lastDate, onDate }: HoursProps) {
   const asked = useAsked(async () => {
     const noonS = Date.parse(`${date}T12:00:00Z`) / 1000;
     const [days, draws] = await Promise.all([
-      askAll<Day>(well.id, 'days', { fromS: noonS, toS: noonS + 1 }),
+      askPeriods(well.id, 'day', { fromS: noonS, toS: noonS + 1 }),
       askAll<DrawEntry>(well.id, 'draws', { fromS: fromS - 6 * 3600, toS }),
     ]);
     return { date, draws, day: days[0] ?? null };
@@ -188,7 +189,7 @@ function Days({ days, shown, onDay }: PartProps & { onDay(date: string): void })
 
 function Years(shown: Shown) {
   const { well, figures, revision } = shown;
-  const years = useAsked(() => askPeriods(well.id, 'year', 0), [well.id, revision]);
+  const years = useAsked(() => askPeriods(well.id, 'year', { fromS: 0 }), [well.id, revision]);
   if (years.value === null)
     return (
       <p role="status">{years.failure === null ? SAY.reading : SAY.notAnswered(years.failure)}</p>

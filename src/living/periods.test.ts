@@ -34,6 +34,27 @@ describe('days put together', () => {
       runs: { cutInPaGauge: { middle: 202_000 }, cutOutPaGauge: null },
     });
   });
+  it('days one by one with the doubt of their own runs, and no more digits than serve', () => {
+    const runs = {
+      cutInPaGauge: { middle: 214_309.4921875, width: 3993.55684 },
+      cutOutPaGauge: null,
+      meanCurrentA: { middle: 7.94749999, width: 0 },
+    };
+    const more = { usedM3: 0.8682337789927084, usedM3Std: 0.05223544919921035, runs };
+    const found = periodsOf([day('2026-06-01', more), day('2026-06-03')], 'day');
+    expect(found.map(({ date, ofDays }) => [date, ofDays])).toEqual([
+      ['2026-06-01', 1],
+      ['2026-06-03', 1],
+    ]);
+    expect(found[0]).toMatchObject({
+      ...{ usedM3: 0.868234, usedM3Std: 0.0522, coveredS: 86_400 },
+      runs: {
+        cutInPaGauge: { middle: 214_309, width: 3990 },
+        cutOutPaGauge: null,
+        meanCurrentA: { middle: 7.9475, width: 0 },
+      },
+    });
+  });
   it('months and years know how many days the calendar has', () => {
     const days = ['2024-02-03', '2024-03-01', '2025-01-01'].map((date) => day(date));
     const of = (by: 'month' | 'year') =>

@@ -2,7 +2,7 @@ import { median, middleAndWidth } from '../base/median.ts';
 import { type DayEntry, isWhole } from '../model/study.ts';
 import type { DayAlive, DayRuns } from './day-runs.ts';
 
-export const PERIODS = ['week', 'month', 'year'] as const;
+export const PERIODS = ['day', 'week', 'month', 'year'] as const;
 export type PeriodName = (typeof PERIODS)[number];
 
 /** Days put together. `date` is the first of the period in the calendar. */
@@ -18,6 +18,7 @@ const MONDAY = 1;
 
 /** The first date of the period that a date lies in. */
 function firstDate(date: string, of: PeriodName): string {
+  if (of === 'day') return date;
   if (of === 'year') return `${date.slice(0, 4)}-01-01`;
   if (of === 'month') return `${date.slice(0, 7)}-01`;
   const atMs = Date.parse(date);
@@ -26,17 +27,22 @@ function firstDate(date: string, of: PeriodName): string {
 }
 
 function daysOf(first: string, of: PeriodName): number {
+  if (of === 'day') return 1;
   if (of === 'week') return 7;
   const [year = 0, month = 1] = first.split('-').map(Number);
   const next = of === 'year' ? Date.UTC(year + 1, 0, 1) : Date.UTC(year, month, 1);
   return (next - Date.parse(first)) / DAY_MS;
 }
 
-/** Of ten years nobody needs more: every digit goes over the link. */
-const DIGITS = 6;
-const rounded = (value: number): number => Number(value.toPrecision(DIGITS));
+/** Of ten years nobody needs more, of a doubt fewer: every digit goes over the link. */
+const DIGITS = { value: 6, doubt: 3 };
+const rounded = (value: number, of: keyof typeof DIGITS = 'value'): number =>
+  Number(value.toPrecision(DIGITS[of]));
 
-/** Amounts of days by week (from Monday), month or year summed, the rest as its middle day. */
+/**
+ * Amounts of days, one by one or by week (from Monday), month or year summed, the rest as its
+ * middle day.
+ */
 export function periodsOf(days: readonly DayAlive[], of: PeriodName): Period[] {
   const groups = Map.groupBy(days, ({ date }) => firstDate(date, of));
   return [...groups].map(([date, own]) => periodOf(date, own, daysOf(date, of)));
@@ -45,14 +51,13 @@ export function periodsOf(days: readonly DayAlive[], of: PeriodName): Period[] {
 function periodOf(date: string, days: readonly DayAlive[], ofDays: number): Period {
   const known = (key: keyof DayEntry): number[] =>
     days.flatMap((day) => (day[key] as number | null | undefined) ?? []);
-  const sum = (key: keyof DayEntry): number | null => {
+  const gathered = (key: keyof DayEntry, by: (values: number[]) => number): number | null => {
     const values = known(key);
-    return values.length === 0 ? null : rounded(values.reduce((a, b) => a + b, 0));
+    if (values.length === 0) return null;
+    return rounded(by(values), key.endsWith('Std') ? 'doubt' : 'value');
   };
-  const middle = (key: keyof DayEntry): number | null => {
-    const values = known(key);
-    return values.length === 0 ? null : rounded(median(values));
-  };
+  const sum = (key: keyof DayEntry) => gathered(key, (all) => all.reduce((a, b) => a + b, 0));
+  const middle = (key: keyof DayEntry) => gathered(key, median);
   /** What makes the days uncertain is the same on each of them: it does not average out. */
   const both = (gather: typeof sum, ...keys: (keyof DayEntry)[]) =>
     Object.fromEntries(
@@ -80,10 +85,13 @@ function periodOf(date: string, days: readonly DayAlive[], ofDays: number): Peri
 
 function runsOf(days: readonly DayAlive[]): DayRuns {
   const of = (key: keyof DayRuns) => {
-    const middles = days.flatMap(({ runs }) => runs?.[key]?.middle ?? []);
-    if (middles.length === 0) return null;
-    const { middle, width } = middleAndWidth(middles);
-    return { middle: rounded(middle), width: rounded(width) };
+    const all = days.flatMap(({ runs }) => runs?.[key] ?? []);
+    const [first] = all;
+    if (first === undefined) return null;
+    // Of one day it is known how far its own runs lie apart.
+    const { middle, width } =
+      all.length === 1 ? first : middleAndWidth(all.map((one) => one.middle));
+    return { middle: rounded(middle), width: rounded(width, 'doubt') };
   };
   return {
     cutInPaGauge: of('cutInPaGauge'),

@@ -16,15 +16,15 @@ export const ADVICE: Record<FaultName, Advice> = {
     urgency: 'days',
     nextTest: 'look',
     action:
-      'Look at the plug and wire of the pressure sensor; no statement on pressure holds ' +
-      'until it is back.',
+      'Look at the plug and wire of the pressure sensor; nothing said of pressure holds ' +
+      'until it reads again.',
     acts: ['fit-pressure-sensor'],
   },
   'pressure-wire-short': {
     urgency: 'days',
     nextTest: 'look',
     action:
-      'Look for a crushed or wet wire at the pressure sensor; no statement on pressure ' +
+      'Look for a crushed or wet wire at the pressure sensor; nothing said of pressure ' +
       'holds until it is mended.',
     acts: ['fit-pressure-sensor'],
   },
@@ -87,7 +87,7 @@ export const ADVICE: Record<FaultName, Advice> = {
     nextTest: 'look',
     action:
       'See whether the house has power and the pump breaker is on; if it has tripped, set ' +
-      'it back once at most, then call.',
+      'it back once at most; if it trips again, leave it off and call an electrician.',
     acts: ['reset-breaker', 'work-on-switch'],
   },
   'running-dry': {
@@ -255,7 +255,7 @@ export const ADVICE: Record<FaultName, Advice> = {
     urgency: 'weeks',
     nextTest: 'throttle',
     action:
-      'A throttle sweep shows whether something chokes the flow. See that the valves ' +
+      'A throttle test shows whether something chokes the flow. See that the valves ' +
       'between well and tank stand fully open.',
     acts: ['open-well'],
   },
@@ -269,8 +269,8 @@ export const ADVICE: Record<FaultName, Advice> = {
     urgency: 'now',
     nextTest: 'look',
     action:
-      'Turn the pump off: its motor turns without lifting water. Call a contractor, it has ' +
-      'to be pulled.',
+      'Turn the pump off: its motor turns without lifting water. Call a contractor: the pump ' +
+      'has to be pulled.',
     acts: ['reset-breaker', 'open-well'],
   },
   'pump-dragging': {
@@ -300,7 +300,7 @@ export const ADVICE: Record<FaultName, Advice> = {
   'run-capacitor-weak': {
     urgency: 'days',
     nextTest: 'electrician',
-    action: 'Have the run capacitor measured; outside 10 % of its rating it is replaced.',
+    action: 'Have the run capacitor measured: more than 10 % off its rating, it is replaced.',
     acts: ['work-on-switch'],
   },
   'overload-tripping': {
@@ -338,7 +338,8 @@ export const ADVICE: Record<FaultName, Advice> = {
   'power-out': {
     urgency: 'today',
     nextTest: 'look',
-    action: 'See whether the house has power. Water in the tank is all there is until it is back.',
+    action:
+      'See whether the house has power. Until it is back, the water in the tank is all there is.',
     acts: ['run-generator', 'reset-breaker'],
   },
   'switch-nipple-plugged': {

@@ -44,3 +44,17 @@ export interface BookEntry {
   at: string;
   act: BookAct;
 }
+
+/** What comes round every year: the calendar of the trade, common practice. */
+export const REMINDERS = ['air-charge', 'water-sample', 'calibration'] as const;
+
+/** When it was done last, and when it is due. */
+export interface Reminder {
+  name: (typeof REMINDERS)[number];
+  /** RFC 3339; null where the book has none. */
+  last: string | null;
+  /** RFC 3339; null where nothing tells. */
+  due: string | null;
+  /** The plumbing or the well was open since: sooner than the year. */
+  opened: boolean;
+}

@@ -15,9 +15,9 @@ const NONE: ReadonlySet<string> = new Set();
 describe('what cannot be judged', () => {
   it('from two signals is the start circuit and what takes volts', () => {
     expect(cannotJudge(two, NONE).map(({ says }) => says)).toEqual([
-      "the start circuit can't be judged from these channels: it takes start-time",
+      "the start circuit can't be judged from these channels: it takes the channel start-time",
       "low voltage, high voltage and a bad joint in the supply can't be judged from these " +
-        'channels: it takes mains',
+        'channels: it takes the channel mains',
       "water hammer can't be judged yet: it takes a reading every 0.2 s while the pump runs and " +
         'a reading every 0.2 s at rest',
     ]);

@@ -1,5 +1,5 @@
 import { FAULT_NAMES, type FaultName } from './faults.ts';
-import { type AtHand, KNOWABLE, type Knowable, knowable } from './knowable.ts';
+import { type AtHand, KNOWABLE, type Knowable, knowable, missingInWords } from './knowable.ts';
 import type { TestName } from './study.ts';
 
 /** Faults that can't be judged for want of the same thing. */
@@ -35,7 +35,7 @@ function inWords(faults: readonly FaultName[], missing: readonly string[]): stri
   const named = more > 1 ? [...words.slice(0, NAMED), `${more} more`] : words;
   // A channel is one word; what else is missing is a matter of time or of how the device reads.
   const where = missing.some((word) => !word.includes(' ')) ? 'from these channels' : 'yet';
-  return `${and(named)} can't be judged ${where}: it takes ${and(missing)}`;
+  return `${and(named)} can't be judged ${where}: it takes ${missingInWords(missing)}`;
 }
 
 const and = (words: readonly string[]): string =>

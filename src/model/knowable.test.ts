@@ -52,7 +52,9 @@ describe('what can be known', () => {
     expect(knowable('start-circuit-weak', two)).toMatchObject({
       level: 'not-judgeable',
       missing: ['start-time'],
-      says: "The start circuit can't be judged from these channels: it takes start-time.",
+      says:
+        "The start circuit can't be judged from these channels: it takes the channel " +
+        'start-time.',
     });
     expect(knowable('voltage-low', two).missing).toEqual(['mains']);
     expect(knowable('start-circuit-weak', all).level).toBe('first');

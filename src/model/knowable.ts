@@ -1,3 +1,4 @@
+import { capital } from '../base/capital.ts';
 import type { FaultName } from './faults.ts';
 import type { Channel } from './reading.ts';
 import type { TestName } from './study.ts';
@@ -328,10 +329,15 @@ const NOTHING: AtHand = {
 /** A need in words, as the docs print it. */
 export const needInWords = (want: Need): string => lacking(want, NOTHING).join(', ');
 
-const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
-
 const list = (words: readonly string[], last: string) =>
   words.length < 2 ? words.join('') : `${words.slice(0, -1).join(', ')} ${last} ${words.at(-1)}`;
+
+/** What is missing as one phrase; a channel is a single word. */
+export const missingInWords = (missing: readonly string[]): string =>
+  list(
+    missing.map((word) => (word.includes(' ') ? word : `the channel ${word}`)),
+    'and',
+  );
 
 /** The need with least missing. */
 function nearest(needs: readonly Need[], has: AtHand): string[] {
@@ -353,7 +359,7 @@ export function knowable(fault: Judged, has: AtHand): Knowable {
       one.group.map((name) => KNOWABLE[name as Judged].what),
       'or',
     );
-    const tells = missing.length === 0 ? '' : `; to tell more takes ${list(missing, 'and')}`;
+    const tells = missing.length === 0 ? '' : `; to tell more takes ${missingInWords(missing)}`;
     const says = `${capital(what)} looks the same from here as ${others}${tells}.`;
     return { level: 'pair', group: one.group, missing, says };
   }
@@ -365,5 +371,5 @@ function cannot(what: string, missing: readonly string[], has: AtHand): string {
   const channels = missing.filter((word) => !word.includes(' '));
   const known = has.channels.length > 0;
   const where = channels.length > 0 ? (known ? 'from these channels' : 'without channels') : 'yet';
-  return `${capital(what)} can't be judged ${where}: it takes ${list(missing, 'and')}.`;
+  return `${capital(what)} can't be judged ${where}: it takes ${missingInWords(missing)}.`;
 }

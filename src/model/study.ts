@@ -115,6 +115,9 @@ export interface Evidence {
   expectedStd: number | null;
   unit: string;
   moves?: Moves;
+  /** When it was seen; findings that an older version kept have none. */
+  from?: string;
+  to?: string;
 }
 
 /**

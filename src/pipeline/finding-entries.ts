@@ -93,7 +93,11 @@ function findingEntry(
     cleared: Number.isNaN(record.clearedS) ? null : instant(record.clearedS),
     replacedBy: record.replacedBy,
     urgency: advice.urgency,
-    evidence: [...record.evidence, ...record.testEvidence],
+    evidence: [...record.evidence, ...record.testEvidence].map(({ fromS, toS, ...one }) => ({
+      ...one,
+      from: instant(fromS),
+      to: instant(toS),
+    })),
     instead: record.instead,
     alike,
     history: record.history.map(({ atS, fault, probability }) => ({

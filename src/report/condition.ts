@@ -31,10 +31,11 @@ export function drawsSummary(draws: DrawEntry[], figures: Figures): string[] {
   return paragraph(`${count} ${told}`);
 }
 
-/** "Not known: do the sounding", with the reason the study gives. */
+/** "Not known: do the bucket test", with the reason the study gives. */
 export function notKnown(entry: UnknownEntry | undefined): string {
   if (entry === undefined) return WORDS.notKnown;
-  const test = entry.test === null ? '' : `: ${WORDS.doTest(OWNER_TESTS[entry.test].name)}`;
+  const test =
+    entry.test === null ? '' : `: ${WORDS.doTest(entry.test, OWNER_TESTS[entry.test].name)}`;
   return `${WORDS.notKnown}${test} ${WORDS.because(entry.because)}`;
 }
 

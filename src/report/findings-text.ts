@@ -11,7 +11,7 @@ import type {
 import { notKnown } from './condition.ts';
 import { type Figures, full, known, percent, shownAs } from './figures.ts';
 import { faultWords, openFindings } from './head.ts';
-import { hanging, paragraph } from './layout.ts';
+import { hanging, paragraph, tied } from './layout.ts';
 import { localMoment } from './moments.ts';
 import { FIELD_WORDS, URGENCY_WORDS, WORDS } from './words.ts';
 
@@ -91,19 +91,18 @@ export function evidenceText(evidence: Evidence, fault: string, figures: Figures
 /** Which fault the observation moves, and how far, in odds. */
 function movesText(moves: Moves, told: string): string {
   const { fault, logOverSound, rival, logOverRival } = moves;
-  const sound = WORDS.overSound(oddsText(logOverSound));
   const next =
     rival === null || logOverRival === null || rival === 'unknown-trouble'
-      ? []
-      : [WORDS.overRival(oddsText(logOverRival), faultWords(rival))];
-  return WORDS.moves(fault === told ? null : faultWords(fault), [sound, ...next].join(', '));
+      ? ''
+      : WORDS.overRival(oddsText(logOverRival), faultWords(rival));
+  return WORDS.moves(fault === told ? null : faultWords(fault), oddsText(logOverSound), next);
 }
 
 /** A ratio of odds to one digit; what speaks against stands the other way round. */
 function oddsText(log: number): string {
   const times = Number(Math.exp(Math.min(Math.abs(log), LOG_MOST)).toPrecision(1));
   const told = times.toLocaleString('en-US');
-  return log < 0 ? `1 : ${told}` : `${told} : 1`;
+  return tied(log < 0 ? `1 : ${told}` : `${told} : 1`);
 }
 
 /** Nothing a single observation shows is surer than ten thousand to one. */

@@ -163,7 +163,7 @@ describe('a healthy well with a bucket test', () => {
     const condition = flat(sectionOf(text, 'Level and pump'));
     expect(condition).toContain('14 ± 3 ft below the rested level');
     expect(condition).toContain(
-      'Pumping level not known: do the sounding (no static level stands in the well file)',
+      'Pumping level not known: have the level sounded (no static level stands in the well file)',
     );
     // 1.5e-4 m2/s = 0.725 gpm/ft; 1.42e7 J/m3 = 14.9 kWh/kgal; 14.2 / 4.1 = 3.5
     expect(condition).toContain('0.72 ± 0.19 gpm/ft');
@@ -201,7 +201,7 @@ describe('a healthy well with a bucket test', () => {
     const told = flat(sectionOf(studyText(study, wellOf()), 'Level and pump'));
     // 0.9 + 1.96 x 0.8 = 2.47 m = 8 ft; 60 + 1.96 x 50 = 158 s = 2.6 min
     expect(told).toContain('Level drop not told from none: at most 8 ft');
-    expect(told).toContain('do the recovery test');
+    expect(told).toContain('The recovery test tells more');
     expect(told).not.toContain('3.0 ±');
     expect(told).toMatch(/Recovery by two thirds within 2\.6 min of a stop, at most/);
     expect(told).toMatch(/Pump delivers not known: do the .*\(too few runs\)/);
@@ -357,7 +357,8 @@ describe('what can be known', () => {
     expect(told({ alike, cleared: '2026-04-06T20:00:00Z' })).not.toContain(says);
   });
   it('is a sentence of its own where faults cannot be judged', () => {
-    const because = "the start circuit can't be judged from these channels: it takes start-time";
+    const because =
+      "the start circuit can't be judged from these channels: it takes the channel start-time";
     const unknown = [{ field: 'findings', because, test: null }];
     const told = flat(studyText(studyOf({ unknown }), wellOf()));
     expect(told).toContain("The start circuit can't be judged from these channels");
@@ -378,13 +379,13 @@ describe('an observation', () => {
       rival: 'precharge-low',
       logOverRival: Math.log(0.21),
     };
-    const rival = 'and 1 : 5 over: the precharge of the tank is low.';
-    expect(moved(moves)).toContain(`It speaks for this 40 : 1 over a sound well, ${rival}`);
+    const rival = 'and 1 : 5 against “the precharge of the tank is low”.';
+    expect(moved(moves)).toContain(`It speaks 40 : 1 for this against a sound well, ${rival}`);
   });
   it('names the fault where the finding has another by now', () => {
     const moves = { fault: 'pump-worn', logOverSound: 30, rival: null, logOverRival: null };
     expect(moved(moves)).toContain(
-      'It speaks for: the pump is worn, 10,000 : 1 over a sound well.',
+      'It speaks 10,000 : 1 for “the pump is worn” against a sound well.',
     );
   });
 });

@@ -1,10 +1,10 @@
+import { capital } from '../base/capital.ts';
 import type { FaultName } from '../model/faults.ts';
 import type { SetAsideReason } from '../model/reading.ts';
-import type { Begun, Ended, Urgency } from '../model/study.ts';
+import type { Begun, Ended, TestName, Urgency } from '../model/study.ts';
 
 /** A clause as a sentence: a capital first, a full stop last. */
-const sentence = (clause: string): string =>
-  clause.charAt(0).toUpperCase() + clause.slice(1) + (/[.!?]$/.test(clause) ? '' : '.');
+const sentence = (clause: string): string => capital(clause) + (/[.!?]$/.test(clause) ? '' : '.');
 
 /** Every word the report says beside figures, so that it can be said in another language. */
 export const WORDS = {
@@ -122,7 +122,7 @@ export const WORDS = {
     energy: 'Energy per volume',
   },
   slackLevel: (figure: string) =>
-    `not told from none: at most ${figure} below the rested level. For more, do the recovery test`,
+    `not told from none: at most ${figure} below the rested level. The recovery test tells more`,
   pumpAt: (figure: string, pressure: string, amps: string) =>
     `${figure} at ${pressure}${amps === '' ? '' : `, taking ${amps}`}`,
   recovers: (figure: string) => `by two thirds within ${figure} of a stop`,
@@ -143,7 +143,7 @@ export const WORDS = {
   testFound: (what: string, found: string) => `${sentence(what).slice(0, -1)}: ${found}.`,
   testFits: (faults: string) => `Fits best: ${faults}.`,
   testUnlikely: (faults: string) => `Speaks against: ${faults}.`,
-  doTest: (test: string) => `do the ${test}`,
+  doTest: (test: TestName, name: string) => TEST_ASKED[test] ?? `do the ${name}`,
   cannotJudge: (says: string) => sentence(says),
   because: (reason: string) => `(${reason})`,
   finding: {
@@ -167,15 +167,21 @@ export const WORDS = {
     expected === null
       ? `${sentence(says)} Found ${observed}.`
       : `${sentence(says)} Found ${observed}, expected ${expected}.`,
-  moves: (fault: string | null, odds: string) =>
-    `It speaks ${fault === null ? 'for this' : `for: ${fault},`} ${odds}.`,
-  overSound: (odds: string) => `${odds} over a sound well`,
-  overRival: (odds: string, rival: string) => `and ${odds} over: ${rival}`,
+  moves: (fault: string | null, odds: string, rival: string) =>
+    `It speaks ${odds} for ${fault === null ? 'this' : `“${fault}”`} against a sound well${rival}.`,
+  overRival: (odds: string, rival: string) => `, and ${odds} against “${rival}”`,
   nothingElse: 'nothing else is in question.',
   alternative: (title: string, percent: string) => `${title} ${percent}`,
   noTest: 'no test is needed.',
   takes: (time: string) => `It takes ${time}.`,
 } as const;
+
+/** What is asked for where it is not the keeper's own test to do. */
+const TEST_ASKED: Partial<Record<TestName, string>> = {
+  sounding: 'have the level sounded',
+  electrician: 'have an electrician measure',
+  look: 'look at the plant',
+};
 
 export const URGENCY_WORDS: Record<Urgency, { label: string; wait: string }> = {
   now: { label: 'Now', wait: 'It cannot wait: every hour can do harm.' },

@@ -1,5 +1,5 @@
 import Type from 'typebox';
-import { BOOK_KINDS } from '../model/book.ts';
+import { BOOK_KINDS, REMINDERS } from '../model/book.ts';
 
 const HASH = Type.String({ description: 'SHA-256 of the text' });
 /** All that is wrong in a well file. */
@@ -55,3 +55,15 @@ export const BOOK_ENTRY = Type.Object({
   act: ACT,
 });
 export const BOOK = Type.Object({ entries: Type.Array(BOOK_ENTRY) });
+
+const WHEN = Type.Union([Type.String({ format: 'date-time' }), Type.Null()]);
+export const COMES_ROUND = Type.Object({
+  reminders: Type.Array(
+    Type.Object({
+      name: Type.Enum([...REMINDERS]),
+      last: WHEN,
+      due: WHEN,
+      opened: Type.Boolean({ description: 'due since well or plumbing was open' }),
+    }),
+  ),
+});

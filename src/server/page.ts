@@ -16,12 +16,18 @@ const TYPES: Record<string, string> = {
   '.webmanifest': 'application/manifest+json',
 };
 
-/** Screens whose addresses a person may keep: the page itself finds out which is meant. */
+/**
+ * Screens whose addresses a person may keep or type, with a slash at the end too: the page itself
+ * finds out which is meant.
+ */
 const SCREENS = [
   '/',
-  '/new',
-  '/wells/:well',
-  '/wells/:well/:screen(^(runs|water|condition|tests|gauges|book)$)',
+  ...[
+    '/new',
+    '/wells',
+    '/wells/:well',
+    '/wells/:well/:screen(^(runs|water|condition|tests|gauges|book)$)',
+  ].flatMap((address) => [address, `${address}/`]),
 ];
 
 /** The page holds nothing of any well: who may look at one it asks then. */
@@ -33,9 +39,15 @@ interface PageFile {
   br: Buffer;
   gzip: Buffer;
   tag: string;
-  /** The name changes with the content. */
-  lasts: boolean;
+  /** How long a browser may go by what it has. */
+  keep: string;
 }
+
+/** The name of an asset changes with its content; a browser asks for the icon with each sheet. */
+const keepOf = (name: string): string => {
+  if (name.startsWith('/assets/')) return 'public, max-age=31536000, immutable';
+  return /^\/icon[^/]*$/.test(name) ? 'public, max-age=86400' : 'no-cache';
+};
 
 /** The built page, read and packed once. */
 function filesOf(folder: string): Map<string, PageFile> {
@@ -49,7 +61,7 @@ function filesOf(folder: string): Map<string, PageFile> {
     const name = `/${relative(folder, path).split(sep).join('/')}`;
     const tag = `"${createHash('sha256').update(plain).digest('base64url').slice(0, 20)}"`;
     const [br, gzip] = [brotliCompressSync(plain), gzipSync(plain, { level: 9 })];
-    files.set(name, { type, plain, br, gzip, tag, lasts: name.startsWith('/assets/') });
+    files.set(name, { type, plain, br, gzip, tag, keep: keepOf(name) });
   }
   return files;
 }
@@ -70,10 +82,9 @@ export function routePage(app: FastifyInstance, { page }: Served): void {
 }
 
 function send(file: PageFile, request: FastifyRequest, reply: FastifyReply): FastifyReply {
-  const control = file.lasts ? 'public, max-age=31536000, immutable' : 'no-cache';
   reply.headers({
     ...PAGE_HEADERS,
-    'cache-control': control,
+    'cache-control': file.keep,
     etag: file.tag,
     vary: 'accept-encoding',
   });

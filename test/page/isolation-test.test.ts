@@ -25,7 +25,7 @@ describe.runIf(hasBrowser)('an isolation test by the page', () => {
     const page = await at.page(`/wells/${ID}/tests`, { viewport: { width: 390, height: 844 } });
     const first = page.locator('.test-list > li').first();
     await first.getByRole('heading', { name: 'isolation test' }).waitFor();
-    await first.getByText(/asked for, to tell: .*water leaks/).waitFor();
+    await first.getByText(/A finding asks for it: .*water leaks/).waitFor();
     await first.getByRole('button', { name: 'Begin the isolation test' }).press('Enter');
     const panel = page.getByRole('region', { name: 'Under way: isolation test' });
     const relief = panel.locator('li[aria-current="step"] [data-caution="relief-works-first"]');

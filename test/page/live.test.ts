@@ -21,7 +21,7 @@ async function actsOn(page: Page, finding: Locator): Promise<void> {
     await finding.getByRole('button', { name, exact: true }).focus();
     await page.keyboard.press('Enter');
   };
-  await finding.getByText('Nobody has said to have seen it.').waitFor();
+  await finding.getByText('Nobody has said that they have seen it.').waitFor();
   await press('I have seen it');
   await finding.getByText('Not done: write your name first').waitFor();
   await finding.getByLabel('Your name').fill('Upstairs');
@@ -86,6 +86,12 @@ describe.runIf(hasBrowser)('the page, live', () => {
       all.map((one) => (one as HTMLElement).dataset.caution),
     );
     expect(ids).toContain('breaker-reset-once');
+    const strip = finding.getByRole('img', { name: /^Where it was seen, / });
+    expect(await strip.getAttribute('aria-label')).toMatch(/is marked by its number: 1\.$/);
+    await finding
+      .locator('.evidence li')
+      .filter({ hasText: /20\d\d-\d\d-\d\d \d\d:\d\d/ })
+      .waitFor();
     expect(ids).toContain('mains-by-electrician');
     expect(await finding.getByText('What else it could be').isVisible()).toBe(true);
     expect(await violations(condition)).toEqual([]);
@@ -94,7 +100,7 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await send(at.on, LOG, { fromS: WRONG_S, toS: MENDED_S, shiftS: SHIFT_S });
     await well.getByText(/^There is water: .* Nothing needs doing\./).waitFor({ timeout: 40_000 });
     await finding.waitFor({ state: 'detached' });
-    await condition.getByText(/the pump is not switched on, .* to /).waitFor();
+    await condition.getByText(/The pump is not switched on, .* to /).waitFor();
     // Its alarm stands until that has lasted some minutes, as seen.
     await condition
       .getByRole('article')

@@ -66,6 +66,34 @@ describe.runIf(hasBrowser)('the recorder', () => {
     await page.context().close();
   });
 
+  it('asks for no piece of the past again after another sheet', async () => {
+    const page = await at.page(`/wells/${ID}`);
+    const asked: string[] = [];
+    page.on('request', (request) => {
+      const { pathname, searchParams } = new URL(request.url());
+      if (!pathname.endsWith('/readings')) return;
+      const [from, to] = [searchParams.get('from'), searchParams.get('to')];
+      // What reaches beyond the present is asked anew every so often.
+      if (Date.parse(to!) / 1000 < END_S)
+        asked.push(`${searchParams.get('channel')} ${from} ${to}`);
+    });
+    await page.reload();
+    await drawn(page);
+    const span = page.getByRole('combobox', { name: 'Time across the paper' });
+    await span.selectOption({ label: '30 days' });
+    await drawn(page);
+    await page.getByRole('link', { name: 'Water' }).click();
+    await drawn(page);
+    await page.getByRole('link', { name: 'At the well' }).click();
+    await drawn(page);
+    await span.selectOption({ label: '30 days' });
+    await drawn(page);
+    expect(asked.length).toBeGreaterThan(0);
+    expect(asked.toSorted()).toEqual([...new Set(asked)].toSorted());
+    expect(at.faults).toEqual([]);
+    await page.context().close();
+  });
+
   it('shows what the readings say: raw values in the table, a gap as a gap', async () => {
     const page = await at.page(`/wells/${ID}`);
     await drawn(page);

@@ -168,26 +168,12 @@ describe.runIf(hasBrowser)('each sheet', () => {
         expect(at.faults).toEqual([]);
       });
 
-  it('a chooser stands before several wells, and leads to each', async () => {
-    const page = pages.get('phone')!;
-    await page.goto(at.address);
-    const links = page.locator('.wells a');
-    // By how they stand, once that is known of each.
-    await expect.poll(() => links.allTextContents()).toEqual(['Case C', 'Barn', 'Shed']);
-    expect(await violations(page)).toEqual([]);
-    await links.nth(1).click();
-    await page.getByText('No reading has come yet.').waitFor();
-    expect(new URL(page.url()).pathname).toBe('/wells/barn');
-    await page.getByRole('link', { name: 'all wells' }).click();
-    await links.first().waitFor();
-  });
-
   it('a well of which little is told shows what can be known, and says what cannot', async () => {
     const page = pages.get('phone')!;
     await page.goto(`${at.address}/wells/shed`);
     await drawn(page);
     await page.getByText('No depth is told: not to scale.').waitFor();
-    await page.getByText('level not known: do the sounding').waitFor();
+    await page.getByText('level not known: have it sounded').waitFor();
     expect(await page.getByText(/^\d+ kPa$/).count()).toBeGreaterThan(0);
     expect(await page.locator('dd').allTextContents()).toContainEqual(
       expect.stringMatching(/drawdowns/),

@@ -55,7 +55,7 @@ describe('a leak', () => {
     expect(alike!.faults).toEqual(['check-valve-leak']);
     const said = study.unknown.filter(({ field }) => field === 'findings');
     expect(said.map(({ because }) => because)).toContain(
-      "the start circuit can't be judged from these channels: it takes start-time",
+      "the start circuit can't be judged from these channels: it takes the channel start-time",
     );
   });
   it('is told the same by a pipeline that was stopped again and again', () => {

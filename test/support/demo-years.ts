@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { gunzipSync } from 'node:zlib';
+import { movedDates } from '../../src/cli/demo/moved-year.ts';
 import { CHANNELS, type ReadingBatch } from '../../src/model/reading.ts';
 import { SqliteStore } from '../../src/store/sqlite/store.ts';
 import { ROOT } from './source-scan.ts';
@@ -84,11 +85,6 @@ function readingsOf(rows: readonly string[], shiftS: number, nowS: number): Read
     value: Float64Array.from(found, ({ value }) => value),
   };
 }
-
-const movedDates = (toml: string, days: number): string =>
-  toml.replaceAll(/\d{4}-\d\d-\d\dT[\d:.]+Z/g, (date) =>
-    new Date(Date.parse(date) + days * DAY_S * 1000).toISOString(),
-  );
 
 /** Waits until the last reading has been analysed. */
 async function settled(address: string, nowS: number): Promise<void> {

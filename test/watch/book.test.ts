@@ -200,6 +200,19 @@ describe('the journal over HTTP', () => {
     expect(first).toEqual({ what: 'photo', base64: shown.toString('base64') });
   });
 
+  it('tells what comes round, by the notes', async () => {
+    const due = async () => (await on.get('wells/mill/due')).body.reminders;
+    // Its plumbing was open on that day.
+    expect(await due()).toContainEqual({
+      ...{ name: 'water-sample', last: null, due: '2026-06-05T00:00:00.000Z', opened: true },
+    });
+    expect((await note({ on: '2026-06-06T12:00:00Z', about: 'water-sample' })).status).toBe(200);
+    expect(await due()).toContainEqual({
+      ...{ name: 'water-sample', opened: false },
+      ...{ last: '2026-06-06T12:00:00.000Z', due: '2027-06-06T12:00:00.000Z' },
+    });
+  });
+
   it('is there after a restart, and goes on after its last entry', async () => {
     const { entries } = (await on.get('wells/mill/book')).body;
     const again = await WellBook.open('mill', {

@@ -30,7 +30,8 @@ describe('what the page is handed', () => {
   afterAll(() => on.close());
 
   it('the page at every address of a sheet, and nothing from elsewhere may run in it', async () => {
-    for (const path of ['/', '/wells/ridge', '/wells/ridge/runs', '/wells/ridge/condition']) {
+    const paths = ['/wells', '/wells/ridge', '/wells/ridge/runs', '/wells/ridge/condition'];
+    for (const path of ['/', ...paths, ...paths.map((one) => `${one}/`)]) {
       const { status, headers, bytes } = await raw(address + path);
       expect(status, path).toBe(200);
       expect(headers['content-type']).toBe('text/html; charset=utf-8');

@@ -48,6 +48,10 @@ describe('a finding', () => {
       'nothing came',
       'something else',
     ]);
+    expect(state.all[0]!.evidence.map(({ fromS, toS }) => [fromS, toS])).toEqual([
+      [0, 0],
+      [50, 50],
+    ]);
     expect(state.all[0]!.history).toEqual([{ atS: 0, fault: 'data-gap', probability: 0.7 }]);
   });
 

@@ -2,7 +2,7 @@ import { FAULTS, type FaultName } from '../../model/faults.ts';
 import { type Evidence, weightOf } from '../../model/study.ts';
 import { type Chance, ranked } from './chances.ts';
 import { FAMILY, type Family } from './families.ts';
-import { afterTests, evidenceOfTests, type Spoken, speaking } from './tests-speak.ts';
+import { afterTests, type Dated, evidenceOfTests, type Spoken, speaking } from './tests-speak.ts';
 
 /** A finding in the making: its odds add up to 1 over `fault` and `instead`. */
 export interface FindingRecord {
@@ -24,9 +24,9 @@ export interface FindingRecord {
   raisedS: number;
   clearedS: number;
   replacedBy: string | null;
-  evidence: Evidence[];
+  evidence: Dated[];
   /** What the tests found that moved its odds. */
-  testEvidence: Evidence[];
+  testEvidence: Dated[];
   history: { atS: number; fault: FaultName; probability: number }[];
 }
 
@@ -74,7 +74,12 @@ export interface Raising {
 }
 
 /** A raising after what the tests say of it. */
-type Weighed = Raising & { raisedAs: FaultName; byLog: Chance[]; testEvidence: Evidence[] };
+type Weighed = Raising & {
+  raisedAs: FaultName;
+  byLog: Chance[];
+  evidence: Dated[];
+  testEvidence: Dated[];
+};
 
 const weight = (fault: FaultName): number => weightOf(FAULTS[fault].urgency[0]!);
 const cannotWait = (fault: FaultName): boolean => FAULTS[fault].urgency[0] === 'now';
@@ -133,7 +138,9 @@ function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighe
   const { fault, probability, instead, nowS } = raising;
   const byLog = raising.byLog ?? [{ fault, probability }, ...instead];
   const tests = speaking(state.tests, { sinceS, nowS });
-  const whole = { ...raising, raisedAs: fault, byLog, testEvidence: [] };
+  const seen = { fromS: Math.min(raising.sinceS, nowS), toS: nowS };
+  const evidence = raising.evidence.map((one) => ({ ...one, ...seen }));
+  const whole = { ...raising, raisedAs: fault, byLog, evidence, testEvidence: [] };
   if (tests.length === 0) return whole;
   const told = ranked(afterTests(byLog, tests).odds);
   return { ...whole, ...told, testEvidence: evidenceOfTests(tests, told) };

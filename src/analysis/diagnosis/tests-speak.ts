@@ -17,6 +17,9 @@ export interface Spoken {
   evidence: Evidence | null;
 }
 
+/** Evidence, and when it was seen. */
+export type Dated = Evidence & { fromS: number; toS: number };
+
 const DAY_S = 86_400;
 /**
  * How long a test speaks for a trouble that was there when it was made (from memory): a leak may
@@ -124,13 +127,14 @@ function evidenceOf(test: TestName, found: readonly Found[]): Evidence | null {
 export function evidenceOfTests(
   tests: readonly Spoken[],
   told: { fault: FaultName; instead: readonly Chance[] },
-): Evidence[] {
+): Dated[] {
   const rival = told.instead[0]?.fault ?? null;
-  return tests.flatMap(({ over, evidence }) => {
+  return tests.flatMap(({ over, evidence, startS, stopS }) => {
     if (evidence === null) return [];
     const logOf = (fault: FaultName | null) => over.find((o) => o.fault === fault)?.log ?? 0;
     const logOverSound = logOf(told.fault);
     const logOverRival = rival === null ? null : logOverSound - logOf(rival);
-    return [{ ...evidence, moves: { fault: told.fault, logOverSound, rival, logOverRival } }];
+    const moves = { fault: told.fault, logOverSound, rival, logOverRival };
+    return [{ ...evidence, moves, fromS: startS, toS: stopS }];
   });
 }

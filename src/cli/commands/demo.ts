@@ -1,9 +1,12 @@
-import { copyFile, mkdtemp, rm } from 'node:fs/promises';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
+import { gunzipSync } from 'node:zlib';
+import { localDate, startOfNextLocalDayS } from '../../base/zone.ts';
 import { rehearse } from '../../simulation/rehearse.ts';
 import { readWell } from '../check/read-well.ts';
+import { movedToEnd } from '../demo/moved-year.ts';
 import { sendLive } from '../rehearse/live.ts';
 import { MqttSender } from '../rehearse/mqtt-sender.ts';
 import { packOf } from '../rehearse/pack.ts';
@@ -21,13 +24,13 @@ const LOG = join(FOLDER, 'juniper-bench.csv.gz');
 const STUDY = './wellwright study --well demo/juniper-bench.well.toml demo/juniper-bench.csv.gz';
 
 const ABOUT =
-  '\nThe demo well, which does not exist, lives in the service now: a year of its log is being\n' +
-  'read in, and a rehearsed device goes on sending from it as time goes by. The same year\n' +
-  `as text: ${STUDY}\n\n`;
+  '\nThe demo well, which does not exist, lives in the service now: the year of its log, moved\n' +
+  'to end the day before yesterday, is read in, and a rehearsed device goes on from there as\n' +
+  `time goes by. The same year as text: ${STUDY}\n\n`;
 
 const DAY_S = 86_400;
-/** The rehearsed device has been at it for this long when the service comes up. */
-const BEFORE_S = 2 * DAY_S;
+/** The rehearsed device has been at it for so many days when the service comes up. */
+const DAYS_BEFORE = 2;
 
 /** What `npm start` shows: the service, with a well of our own scenario living in it. */
 export async function demo(args: string[]): Promise<number> {
@@ -35,12 +38,15 @@ export async function demo(args: string[]): Promise<number> {
   const folder = await mkdtemp(join(tmpdir(), 'wellwright-demo-'));
   // What is done on the page is written into a file of its own.
   const file = join(folder, 'juniper-bench.well.toml');
+  const log = join(folder, 'juniper-bench.csv');
   try {
-    await copyFile(WELL, file);
+    const { timeZone } = (await readWell(WELL)).well;
+    const startS = startOfNextLocalDayS(timeZone, Date.now() / 1000 - (DAYS_BEFORE + 1) * DAY_S);
+    await writeYear({ file, log }, startS);
     const { well, told } = await readWell(file);
     return await runService(
       {
-        wells: [{ file, well, told, history: [LOG] }],
+        wells: [{ file, well, told, history: [log] }],
         store: join(folder, 'wellwright.sqlite'),
         host: '127.0.0.1',
         http: 8080,
@@ -52,7 +58,7 @@ export async function demo(args: string[]): Promise<number> {
       },
       (service, signal) => {
         process.stdout.write(ABOUT);
-        return sendRehearsed(service, signal);
+        return sendRehearsed(service, signal, localDate(timeZone, startS));
       },
     );
   } finally {
@@ -60,12 +66,22 @@ export async function demo(args: string[]): Promise<number> {
   }
 }
 
-/** The well of the demo log, sound again, from the day before yesterday on as time goes by. */
-async function sendRehearsed({ ports, options }: Service, signal: AbortSignal): Promise<void> {
+/** The well file and the year of its log, moved to end at an instant. */
+async function writeYear(to: { file: string; log: string }, endS: number): Promise<void> {
+  const log = gunzipSync(await readFile(LOG)).toString();
+  const moved = movedToEnd({ log, wellFile: await readFile(WELL, 'utf8') }, endS);
+  await writeFile(to.file, moved.wellFile);
+  await writeFile(to.log, moved.log);
+}
+
+/** The well of the demo log, sound again, from a date on as time goes by. */
+async function sendRehearsed(
+  { ports, options }: Service,
+  signal: AbortSignal,
+  start: string,
+): Promise<void> {
   const nowS = Date.now() / 1000;
   const file = readScenario(await textFrom(SCENARIO, 'a scenario file'), SCENARIO);
-  const startS = nowS - BEFORE_S;
-  const start = new Date(startS * 1000).toISOString().slice(0, 10);
   const sound = { faults: [], services: [], guests: [], absences: [], bucketDays: [], days: 3650 };
   const scenario = await prepare({ ...file, ...sound, start }, SCENARIO);
   const rehearsal = rehearse(scenario);

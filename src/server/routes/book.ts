@@ -1,12 +1,13 @@
 import type { FastifyInstance } from 'fastify';
 import Type, { type Static } from 'typebox';
+import { reminders } from '../../book/reminders.ts';
 import type { CleanPhoto } from '../../book/well-book.ts';
 import { NOTE_ABOUT } from '../../model/book.ts';
 import { cleanPhoto } from '../../photo/clean.ts';
 import { PhotoRefused } from '../../photo/photo.ts';
 import { answers, TEXT } from '../answers.ts';
-import { BY, OF_WELL, type OfWell, Turns } from '../ask.ts';
-import { BOOK, BOOK_ENTRY } from '../book-answers.ts';
+import { BY, livingOf, OF_WELL, type OfWell, Turns, wellOf } from '../ask.ts';
+import { BOOK, BOOK_ENTRY, COMES_ROUND } from '../book-answers.ts';
 import { takeJson } from '../json-body.ts';
 import { Refusal } from '../problems.ts';
 import type { Served } from '../served.ts';
@@ -55,6 +56,7 @@ export function routeBook(api: FastifyInstance, served: Served): void {
     entries: (await bookOf(served, params).entries()).slice(-records),
   }));
   routeAttached(api, served);
+  routeDue(api, served);
   api.register(async (own) => {
     takeJson(own, served.limits, noteBytes);
     const turns = new Turns(served, longBodies);
@@ -72,6 +74,18 @@ export function routeBook(api: FastifyInstance, served: Served): void {
       ({ params, body: { by, on, about = 'other', says, photos: given = [] } }) =>
         inBook(() => bookOf(served, params).note({ by, on, about, says }, given.map(cleaned))),
     );
+  });
+}
+
+function routeDue(api: FastifyInstance, served: Served): void {
+  const schema = {
+    summary: 'What comes round every year, and when it is due',
+    params: OF_WELL,
+    response: answers('{ reminders }, null where the book has no date: docs/book.md', COMES_ROUND),
+  };
+  api.get<{ Params: OfWell }>('/wells/:well/due', { schema }, async ({ params }) => {
+    const { well } = livingOf(served, wellOf(served, params));
+    return { reminders: reminders(well, await bookOf(served, params).entries()) };
   });
 }
 

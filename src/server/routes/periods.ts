@@ -16,15 +16,15 @@ const SAYS =
   'Days of a span put together, by month where nothing else is asked, by their first date in the ' +
   'calendar: amounts summed over the days that know them, the rest as its middle day. `days` ' +
   'have a record, `wholeDays` of them a whole one, of `ofDays` in the calendar. Weeks begin on ' +
-  'Monday.';
+  'Monday; a `day` stands by itself. Six digits, of a standard uncertainty three.';
 
 const PERIOD = Type.Object({ periods: Type.Array(RECORD_SCHEMAS.periods) });
 
-/** Ten years of days as weeks, months (where nothing is said) or years, not one by one. */
+/** Days, weeks, months (where nothing is said) or years, in no more bytes than a chart needs. */
 export function routePeriods(api: FastifyInstance, served: Served): void {
   const turns = new Turns(served);
   const schema = {
-    summary: 'Days put together by week, month or year',
+    summary: 'Days put together by day, week, month or year',
     params: OF_WELL,
     querystring: ASKED,
     response: answers(SAYS, PERIOD),

@@ -4,7 +4,8 @@ import type { BookEntry } from '../model/book.ts';
 import type { ResetKind, ServiceRecord } from '../model/well.ts';
 import { reminders } from './reminders.ts';
 
-const at = (date: string) => Date.parse(`${date}T00:00:00Z`) / 1000;
+const said = (date: string) => `${date}T00:00:00.000Z`;
+const at = (date: string) => Date.parse(said(date)) / 1000;
 const service = (date: string, ...resets: ResetKind[]): ServiceRecord => ({
   ...{ onS: at(date), did: 'work', resets, now: {} },
 });
@@ -21,8 +22,7 @@ const dueOf = (name: string, ...of: Parameters<typeof reminders>) =>
   reminders(...of).find((one) => one.name === name);
 
 it('an empty book reminds of nothing that it knows no date of', () => {
-  for (const { lastS, dueS } of reminders(wellOf(), []))
-    expect([lastS, dueS]).toEqual([null, null]);
+  for (const { last, due } of reminders(wellOf(), [])) expect([last, due]).toEqual([null, null]);
 });
 
 it('each comes round a year after the latest that the book has', () => {
@@ -31,18 +31,18 @@ it('each comes round a year after the latest that the book has', () => {
   });
   const otherTests = [precharge('2026-05-01'), precharge('2025-05-01')];
   const air = dueOf('air-charge', wellOf({ otherTests }), []);
-  expect(air).toMatchObject({ lastS: at('2026-05-01'), dueS: at('2027-05-01') });
+  expect(air).toMatchObject({ last: said('2026-05-01'), due: said('2027-05-01') });
   const tank = wellOf({ otherTests, services: [service('2026-06-01', 'tank')] });
-  expect(dueOf('air-charge', tank, [])?.lastS).toBe(at('2026-06-01'));
+  expect(dueOf('air-charge', tank, [])?.last).toBe(said('2026-06-01'));
   const water = dueOf('water-sample', wellOf(), [sample('2026-03-01'), sample('2025-03-01')]);
-  expect(water).toMatchObject({ dueS: at('2027-03-01'), opened: false });
+  expect(water).toMatchObject({ due: said('2027-03-01'), opened: false });
 });
 
 it('water is sampled once well, pump or plumbing was open, whenever it was sampled before', () => {
   for (const part of ['well', 'pump', 'plumbing', 'tank', 'pressure-sensor'] as const) {
     const well = wellOf({ services: [service('2026-06-01', part)] });
     const due = dueOf('water-sample', well, [sample('2026-05-01')]);
-    expect(due).toMatchObject({ dueS: at('2026-06-01'), opened: true });
+    expect(due).toMatchObject({ due: said('2026-06-01'), opened: true });
     expect(dueOf('water-sample', well, [sample('2026-06-02')])?.opened).toBe(false);
   }
   const dry = wellOf({ services: [service('2026-06-01', 'current-sensor')] });
@@ -56,5 +56,5 @@ it('a calibration that ended with its sensor does not count', () => {
     { ...calibration, fromS: at('2025-07-01'), untilS: null },
   ];
   const due = dueOf('calibration', wellOf({ calibrations }), []);
-  expect(due).toMatchObject({ lastS: at('2025-07-01'), dueS: at('2026-07-01') });
+  expect(due).toMatchObject({ last: said('2025-07-01'), due: said('2026-07-01') });
 });

@@ -1,17 +1,6 @@
-import type { BookEntry } from '../model/book.ts';
+import { instant } from '../base/instant.ts';
+import type { BookEntry, Reminder } from '../model/book.ts';
 import type { ResetKind, Well } from '../model/well.ts';
-import { unixS } from './moments.ts';
-
-/** What comes round every year: the calendar of the trade, common practice. */
-export interface Reminder {
-  name: 'air-charge' | 'water-sample' | 'calibration';
-  /** Unix s; null where the book has none. */
-  lastS: number | null;
-  /** Unix s; null where nothing tells. */
-  dueS: number | null;
-  /** The plumbing or the well was open since: sooner than the year. */
-  opened: boolean;
-}
 
 const YEAR_S = 365 * 86_400;
 /** Services after which the water is sampled before anyone drinks it. */
@@ -31,7 +20,7 @@ export function reminders(well: Well, entries: readonly BookEntry[]): Reminder[]
   ];
   const sampledS = latest(
     entries.flatMap(({ act }) =>
-      act.what === 'noted' && act.about === 'water-sample' ? [unixS(act.on)] : [],
+      act.what === 'noted' && act.about === 'water-sample' ? [Date.parse(act.on) / 1000] : [],
     ),
   );
   const openedS = latest(reset(OPENS).map(({ onS }) => onS));
@@ -40,7 +29,7 @@ export function reminders(well: Well, entries: readonly BookEntry[]): Reminder[]
   return [
     yearly('air-charge', latest(aired)),
     isOpened
-      ? { name: 'water-sample', lastS: sampledS, dueS: openedS, opened: true }
+      ? reminder('water-sample', { lastS: sampledS, dueS: openedS, opened: true })
       : yearly('water-sample', sampledS),
     yearly('calibration', latest(inForce)),
   ];
@@ -51,7 +40,13 @@ function latest(times: readonly number[]): number | null {
   return known.length === 0 ? null : Math.max(...known);
 }
 
-const yearly = (name: Reminder['name'], lastS: number | null): Reminder => ({
-  ...{ name, lastS, opened: false },
-  dueS: lastS === null ? null : lastS + YEAR_S,
-});
+const yearly = (name: Reminder['name'], lastS: number | null): Reminder =>
+  reminder(name, { lastS, dueS: lastS === null ? null : lastS + YEAR_S, opened: false });
+
+function reminder(
+  name: Reminder['name'],
+  { lastS, dueS, opened }: { lastS: number | null; dueS: number | null; opened: boolean },
+): Reminder {
+  const of = (timeS: number | null) => (timeS === null ? null : instant(timeS));
+  return { name, last: of(lastS), due: of(dueS), opened };
+}
