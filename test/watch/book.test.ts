@@ -106,6 +106,30 @@ describe('the well file over HTTP', () => {
     expect(await book.noticed()).toBe(true);
   });
 
+  it('takes the chain key by key, and refuses what cannot be with its place', async () => {
+    const tell = (keys: object) => send('POST', 'file-text/sensing', { by: 'Keeper', keys });
+    const before = (await read()).text;
+    const { status, body } = await tell({ 'pressure.range': '150 psi', 'bus.speed': null });
+    expect(status).toBe(200);
+    expect(body.text).toBe(`${before}\n[sensing.pressure]\nrange = "150 psi"\n`);
+    expect((await on.get('wells/mill/file')).body.sensing.pressure.range).toBe('150 psi');
+    const wrong = await tell({ 'pressure.range': '150', 'pressure.rnage': '1 psi' });
+    const line = body.text.split('\n').indexOf('range = "150 psi"') + 1;
+    expect(wrong).toMatchObject({
+      status: 422,
+      body: {
+        code: 'file-errors',
+        errors: [
+          { line, key: 'sensing.pressure.range', found: '"150"' },
+          { line: line + 1, key: 'sensing.pressure.rnage' },
+        ],
+      },
+    });
+    expect((await tell({ pressure: '150 psi' })).status).toBe(400);
+    expect((await read()).text).toBe(body.text);
+    expect((await tell({ 'pressure.range': null })).body.text).not.toContain('150 psi');
+  });
+
   it('takes changes one after the other, none lost', async () => {
     const before = (await on.get('wells/mill/file')).body.services.length;
     const many = Array.from({ length: 5 }, (_, i) =>
