@@ -13,6 +13,7 @@ export const SAY_BOOK = {
     by: (date: string) => `due by ${date}`,
     opened: (date: string) => `due since the plumbing or the well was open, ${date}`,
     how: 'How',
+    writeSample: 'Write it in the book',
     sample:
       "In a laboratory's bottle and by its directions; coliform bacteria and nitrate each year, " +
       'and what the health department names for your place. Write it below as a water sample.',

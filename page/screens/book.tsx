@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import { bookRows } from '../../src/report/book-rows.ts';
 import { reminders } from '../../src/report/reminders.ts';
 import { useAsked } from '../data/use-asked.ts';
@@ -7,8 +8,9 @@ import { SAY } from '../words.ts';
 import { BookDue } from './book-due.tsx';
 import { BookFile } from './book-file.tsx';
 import { BookList } from './book-list.tsx';
-import { BookWrite } from './book-write.tsx';
+import { BookWrite, type Kind } from './book-write.tsx';
 import { ContractorPage } from './contractor-page.tsx';
+import { DeclaredWork } from './declared-work.tsx';
 import { useKeeper } from './keeper-name.tsx';
 import { OwnerCan } from './owner-can.tsx';
 import { lastOf, type Shown } from './shown.ts';
@@ -18,6 +20,7 @@ export function WellBook(shown: Shown) {
   const { well, outline, figures, revision } = shown;
   const keeper = useKeeper();
   const { mayAct } = useWho();
+  const [kind, putKind] = useState<Kind>('note');
   const asked = useAsked(() => askJournal(well.id), [well.id, revision]);
   const entries = asked.value;
   if (entries === null)
@@ -29,9 +32,14 @@ export function WellBook(shown: Shown) {
   return (
     <>
       <div class="book-top">
-        {mayAct ? <BookWrite {...{ shown, keeper }} /> : <OwnerCan what="book" />}
-        <BookDue all={reminders(well, entries)} zone={well.timeZone} nowS={nowS} />
+        {mayAct ? <BookWrite {...{ shown, keeper, kind, putKind }} /> : <OwnerCan what="book" />}
+        <BookDue
+          all={reminders(well, entries)}
+          sample={mayAct ? () => putKind('sample') : null}
+          {...{ well, nowS }}
+        />
       </div>
+      <DeclaredWork {...{ shown, keeper }} />
       <ContractorPage wellId={well.id} />
       <BookList rows={rows} shown={shown} />
       <BookFile {...{ shown, keeper }} />
