@@ -60,8 +60,8 @@ export const SAY_BOOK = {
   contractor: {
     title: 'Page for the contractor',
     note:
-      'One or two pages to print or send: what the readings speak for, now against then, tests, ' +
-      'and what to measure that no reading here can tell.',
+      'Two pages to print or send: one to read in two minutes, with what the readings speak for ' +
+      'and what to measure that they cannot tell, and one to look up.',
     complaint: 'The complaint, in your own words',
     html: 'Open it, to print',
     pdf: 'As PDF, to send',
