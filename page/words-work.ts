@@ -149,6 +149,16 @@ export const SAY_WORK = {
       used: (date: string) => `Used on ${date}`,
       lost: (date: string) => `Lost on ${date}`,
     },
+    noneBefore: {
+      pressure:
+        'No calibration was in force, so no pressure could be read before: the volts or counts ' +
+        'were kept, and this one reads them for the first time. What stands under “as it is” ' +
+        'comes from the current alone.',
+      current:
+        'No calibration was in force, so no current could be read before: the volts or counts ' +
+        'were kept, and this one reads them for the first time. What stands under “as it is” ' +
+        'comes from the pressure alone.',
+    },
     head: { before: 'as it is', after: 'with the new one', change: 'change' },
     unknown: 'not known',
     compareFirst: 'Compare first: what it does to the past is seen before it is taken.',
