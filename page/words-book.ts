@@ -57,6 +57,12 @@ export const SAY_BOOK = {
     photo: (place: number, title: string) => `Photo ${place} of: ${title}`,
     before: 'the text of before',
   },
+  broken: {
+    title: (well: string) => `The file of ${well} cannot be used`,
+    note: (readings: number) =>
+      'Nothing is analysed and no alarm raised for this well until its file is mended; readings ' +
+      `are kept meanwhile (${readings} so far) and read then. Other wells go on.`,
+  },
   contractor: {
     title: 'Page for the contractor',
     note:

@@ -42,7 +42,7 @@ export function WellBook(shown: Shown) {
       <DeclaredWork {...{ shown, keeper }} />
       <ContractorPage wellId={well.id} />
       <BookList rows={rows} shown={shown} />
-      <BookFile {...{ shown, keeper }} />
+      <BookFile wellId={well.id} keeper={keeper} />
     </>
   );
 }

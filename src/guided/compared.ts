@@ -55,7 +55,7 @@ function figureOf(day: DayEntry | undefined, key: 'usedM3' | 'lossM3' | 'energyJ
   return value === null ? null : { value, std: day?.[`${key}Std`] ?? null };
 }
 
-/** Standard error of a median over that of a mean: large samples of a normal spread, from memory. */
+/** Standard error of a median over that of a mean: many of a normal spread, from memory. */
 const MEDIAN_TO_MEAN = 1.2533;
 
 /** The middle of the runs [SI], and how sure it is by how far they lie apart. */
