@@ -57,6 +57,23 @@ export const SAY_BOOK = {
     photo: (place: number, title: string) => `Photo ${place} of: ${title}`,
     before: 'the text of before',
   },
+  takeAway: {
+    title: 'Take it away',
+    open: 'The record as files',
+    files: {
+      'study.txt': 'The study of all readings, as text',
+      study: 'The same study as JSON',
+      'log.csv': 'All raw readings as a log, CSV',
+      'log.senml': 'The same as SenML',
+      book: 'The journal of this book as JSON',
+    },
+    backupNote:
+      'A backup holds all wells, their journals with photos and earlier texts of the files, but ' +
+      'no passphrase or key. Keep it elsewhere; “store restore” brings it back.',
+    backup: 'Make a backup and take it',
+    underWay: 'It is being made and checked…',
+    done: 'Made, checked and handed to this browser as a file.',
+  },
   broken: {
     title: (well: string) => `The file of ${well} cannot be used`,
     note: (readings: number) =>

@@ -165,6 +165,16 @@ export const SAY_WORK = {
     keep: 'Write it into the well file',
     giveUp: 'Give the calibration up',
   },
+  installation: {
+    title: 'The installation',
+    open: 'Work it out from the well file',
+    known: (known: number, of: number) =>
+      `${known} of ${of} results can be worked out from what the well file tells; nothing here ` +
+      'was measured. Local code and a licensed installer come first.',
+    none: 'Nothing that could be judged is beyond its limit.',
+    limit: (rule: string, source: string) => `The limit: ${rule} (${source}).`,
+    working: 'All results, with the working',
+  },
   chain: {
     title: 'Tell the chain',
     intro:

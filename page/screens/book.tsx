@@ -14,6 +14,7 @@ import { DeclaredWork } from './declared-work.tsx';
 import { useKeeper } from './keeper-name.tsx';
 import { OwnerCan } from './owner-can.tsx';
 import { lastOf, type Shown } from './shown.ts';
+import { TakeAway } from './take-away.tsx';
 
 /** What was done to the well, what comes round, and the file that all of it stands on. */
 export function WellBook(shown: Shown) {
@@ -42,6 +43,7 @@ export function WellBook(shown: Shown) {
       <DeclaredWork {...{ shown, keeper }} />
       <ContractorPage wellId={well.id} />
       <BookList rows={rows} shown={shown} />
+      <TakeAway wellId={well.id} keeper={keeper} />
       <BookFile wellId={well.id} keeper={keeper} />
     </>
   );

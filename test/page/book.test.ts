@@ -181,6 +181,26 @@ describe.runIf(hasBrowser)('the Well book', () => {
     await page.context().close();
   });
 
+  it('gives the record as files, and a backup, to take away', async () => {
+    const page = await open('phone');
+    await page.getByText('The record as files').click();
+    await fits(page);
+    const taken = async (press: Promise<void>) =>
+      readFileSync(await (await Promise.all([page.waitForEvent('download'), press]))[0].path());
+    const link = (name: string) => page.getByRole('link', { name, exact: true }).click();
+    expect((await taken(link('The study of all readings, as text'))).toString()).toMatch(/^Case C/);
+    const log = (await taken(link('All raw readings as a log, CSV'))).toString();
+    expect(log.split('\n')).toHaveLength(new Set(LOG.timeS).size + 2);
+    await page
+      .getByLabel(/^Your name/)
+      .last()
+      .fill('Keeper');
+    const press = page.getByRole('button', { name: 'Make a backup and take it' }).click();
+    expect((await taken(press)).subarray(0, 15).toString()).toBe('SQLite format 3');
+    await page.getByText('Made, checked and handed to this browser as a file.').waitFor();
+    await page.context().close();
+  });
+
   it('leads from what comes round to where it is done', async () => {
     const page = await open('phone');
     const due = page.getByRole('region', { name: 'What comes round' });

@@ -143,6 +143,15 @@ describe.runIf(hasBrowser)('the measuring chain on the page', () => {
     await page.context().close();
   }, 60_000);
 
+  it('stands beside the installation, worked out from the well file', async () => {
+    const page = await at.page('/wells/mill/gauges', PHONE);
+    await page.getByText('Work it out from the well file').click();
+    await page.getByText(/^\d+ of \d+ results can be worked out/).waitFor();
+    await page.getByText('Installation of Mill (mill)').waitFor();
+    await looks(page);
+    await page.context().close();
+  });
+
   it('that is written in another way is left alone, and that is said', async () => {
     writeFileSync(file, `sensing = { bus.wire = "1 m" }\n${TOML}`);
     await at.on.service.book('mill')!.noticed();

@@ -74,7 +74,7 @@ function argsOf(state: string): string[] {
 
 /**
  * System calls of a service that is started by the unit's own words in an empty folder: a well is
- * made, its file changed, a reading taken over HTTP, said what is known, and it stops.
+ * made, its file changed, a backup and a reading taken over HTTP, said what is known, and it stops.
  */
 async function traced(): Promise<Set<string>> {
   const folder = mkdtempSync(join(tmpdir(), 'wellwright-unit-'));
@@ -107,6 +107,7 @@ async function traced(): Promise<Set<string>> {
     const told = await post('wells/barn/file-text/sensing', { by: 'Keeper', keys });
     expect(told.status).toBe(200);
     expect(readFileSync(join(state, 'barn.well.toml'), 'utf8')).toContain(`${text}\n[sensing`);
+    expect((await post('backup', { by: 'Keeper' })).status).toBe(200);
     const headers = { 'content-type': 'application/senml+json' };
     const body = '[{"n":"pressure","u":"Pa","v":379000}]';
     const kept = await fetch(`${api}/wells/barn/readings`, { method: 'POST', headers, body });
