@@ -76,6 +76,7 @@ export const SAY_BOOK = {
   },
   broken: {
     title: (well: string) => `The file of ${well} cannot be used`,
+    short: 'Its file cannot be used, so nothing is told of it: open it to mend it.',
     note: (readings: number) =>
       'Nothing is analysed and no alarm raised for this well until its file is mended; readings ' +
       `are kept meanwhile (${readings} so far) and read then. Other wells go on.`,

@@ -20,7 +20,9 @@ describe.runIf(hasBrowser)('a well whose file cannot be used', () => {
 
   it('shows what is wrong in its place, and lives once mended', async () => {
     const page = await at.page('/', { viewport: { width: 390, height: 844 } });
-    await page.getByRole('link', { name: 'barn' }).click();
+    const first = page.locator('.wells li').first();
+    await first.getByText('Its file cannot be used').waitFor();
+    await first.getByRole('link', { name: 'barn' }).click();
     await page.getByRole('heading', { name: 'The file of barn cannot be used' }).waitFor();
     await page.getByText('One thing is wrong:').waitFor();
     const text = page.getByRole('textbox', { name: 'Text of the well file' });
