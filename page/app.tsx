@@ -22,6 +22,7 @@ import { SAY } from './words.ts';
 const Tests = lazily(async () => (await import('./screens/tests.tsx')).Tests);
 const Gauges = lazily(async () => (await import('./screens/gauges.tsx')).Gauges);
 const WellBook = lazily(async () => (await import('./screens/book.tsx')).WellBook);
+const BrokenWell = lazily(async () => (await import('./screens/broken-well.tsx')).BrokenWell);
 const FirstVisit = lazily(async () => (await import('./screens/first-visit.tsx')).FirstVisit);
 
 const SCREENS = {
@@ -90,6 +91,8 @@ export function App() {
   if (listed === null) return <Chooser live={live} pathOf={pathOf} />;
   const well = live.files.get(listed.well);
   const now = live.now.get(listed.well);
+  if (listed.state === 'no-well-file')
+    return <BrokenWell {...{ listed }} several={only === null} />;
   if (well === undefined || now === undefined) return <Plain says={listed.says ?? SAY.noFile} />;
   return (
     <OneWell

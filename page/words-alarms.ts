@@ -108,4 +108,18 @@ export const SAY_ALARMS = {
   testFailed: (receiver: string, why: string) => `${receiver}: not taken. ${why}`,
   work: (did: string, who: string, until: string) =>
     `Work on the well is declared by ${who}: ${did}. Nothing new is told until ${until}.`,
+  declare: {
+    title: 'Work on the well',
+    none: 'None is declared: whatever goes wrong is told.',
+    open: 'Declare work on the well',
+    note:
+      'While somebody works on pump, tank, switch or pipes, what is new is not told to anybody. ' +
+      'It ends by itself; what stands then is told. It switches nothing off.',
+    did: 'What is done',
+    hours: 'It ends by itself after',
+    begin: 'It begins now',
+    begun: 'Declared. Nothing new is told until it ends.',
+    end: 'The work is done',
+    ended: 'Ended: what stands is told from now on.',
+  },
 } as const;

@@ -18,6 +18,7 @@ export const SAY_BOOK = {
     by: (date: string) => `due by ${date}`,
     opened: (date: string) => `due since the plumbing or the well was open, ${date}`,
     how: 'How',
+    writeSample: 'Write it in the book',
     sample:
       "In a laboratory's bottle and by its directions; coliform bacteria and nitrate each year, " +
       'and what the health department names for your place. Write it below as a water sample.',
@@ -61,11 +62,35 @@ export const SAY_BOOK = {
     photo: (place: number, title: string) => `Photo ${place} of: ${title}`,
     before: 'the text of before',
   },
+  takeAway: {
+    title: 'Take it away',
+    open: 'The record as files',
+    files: {
+      'study.txt': 'The study of all readings, as text',
+      study: 'The same study as JSON',
+      'log.csv': 'All raw readings as a log, CSV',
+      'log.senml': 'The same as SenML',
+      book: 'The journal of this book as JSON',
+    },
+    backupNote:
+      'A backup holds all wells, their journals with photos and earlier texts of the files, but ' +
+      'no passphrase or key. Keep it elsewhere; “store restore” brings it back.',
+    backup: 'Make a backup and take it',
+    underWay: 'It is being made and checked…',
+    done: 'Made, checked and handed to this browser as a file.',
+  },
+  broken: {
+    title: (well: string) => `The file of ${well} cannot be used`,
+    short: 'Its file cannot be used, so nothing is told of it: open it to mend it.',
+    note: (readings: number) =>
+      'Nothing is analysed and no alarm raised for this well until its file is mended; readings ' +
+      `are kept meanwhile (${readings} so far) and read then. Other wells go on.`,
+  },
   contractor: {
     title: 'Page for the contractor',
     note:
-      'One or two pages to print or send: what the readings speak for, now against then, tests, ' +
-      'and what to measure that no reading here can tell.',
+      'Two pages to print or send: one to read in two minutes, with what the readings speak for ' +
+      'and what to measure that they cannot tell, and one to look up.',
     complaint: 'The complaint, in your own words',
     html: 'Open it, to print',
     pdf: 'As PDF, to send',

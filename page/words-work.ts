@@ -98,8 +98,8 @@ export const SAY_WORK = {
   gauges: {
     chain: 'The measuring chain',
     chainNone:
-      'The well file does not tell the measuring chain ([sensing]), so it cannot be checked. ' +
-      'docs/formats/sensing.md has its keys.',
+      'The well file does not tell the measuring chain yet, so it cannot be checked: whether ' +
+      'something in it would be destroyed, would read wrong, or is too coarse.',
     chainSound: 'Nothing wrong was found with what is told.',
     chainWrong: 'What the well file says of the chain cannot be read:',
     does: { destroys: 'Destroys', misleads: 'Misleads', limits: 'Limits' },
@@ -149,11 +149,53 @@ export const SAY_WORK = {
       used: (date: string) => `Used on ${date}`,
       lost: (date: string) => `Lost on ${date}`,
     },
+    noneBefore: {
+      pressure:
+        'No calibration was in force, so no pressure could be read before: the volts or counts ' +
+        'were kept, and this one reads them for the first time. What stands under “as it is” ' +
+        'comes from the current alone.',
+      current:
+        'No calibration was in force, so no current could be read before: the volts or counts ' +
+        'were kept, and this one reads them for the first time. What stands under “as it is” ' +
+        'comes from the pressure alone.',
+    },
     head: { before: 'as it is', after: 'with the new one', change: 'change' },
     unknown: 'not known',
     compareFirst: 'Compare first: what it does to the past is seen before it is taken.',
     keep: 'Write it into the well file',
     giveUp: 'Give the calibration up',
+  },
+  installation: {
+    title: 'The installation',
+    open: 'Work it out from the well file',
+    known: (known: number, of: number) =>
+      `${known} of ${of} results can be worked out from what the well file tells; nothing here ` +
+      'was measured. Local code and a licensed installer come first.',
+    none: 'Nothing that could be judged is beyond its limit.',
+    limit: (rule: string, source: string) => `The limit: ${rule} (${source}).`,
+    working: 'All results, with the working',
+  },
+  chain: {
+    title: 'Tell the chain',
+    intro:
+      'Questions part by part, in any order and as often as you like. Answer from labels and ' +
+      'papers: nothing need be opened. What you do not know is left out, and not judged.',
+    part: {
+      pressure: 'The pressure sensor',
+      current: 'The current clamp',
+      converter: 'The converter',
+      bus: 'The bus between converter and controller',
+      sampling: 'How often it reads',
+    },
+    told: (count: number, of: number) => `${count} of ${of} answered`,
+    rest: 'Leave the rest as it is',
+    leave: 'Leave the questions',
+    left: 'Nothing was written.',
+    changes: 'What is written into the well file; every other line stays as it is:',
+    nothing: 'Nothing is answered otherwise than the well file has it.',
+    out: 'is taken out',
+    put: 'Write it into the well file',
+    done: 'It stands in the well file, and the chain is checked by it.',
   },
   visit: {
     title: 'A new well',

@@ -16,7 +16,7 @@ const MAY_IMPORT: Record<string, { folders: string[]; packages: string[] }> = {
   living: { folders: ['base', 'units', 'model', 'pipeline', 'ports'], packages: [] },
   report: { folders: ['base', 'units', 'physics', 'model'], packages: [] },
   alarms: { folders: ['base', 'model', 'ports', 'report'], packages: [] },
-  book: { folders: ['base', 'model', 'ports', 'wellfile'], packages: [] },
+  book: { folders: ['base', 'model', 'ports', 'wellfile', 'instruments'], packages: [] },
   guided: {
     folders: [
       'base',

@@ -19,6 +19,14 @@ export interface Alarms {
 export const askAlarms = async (wellId: string): Promise<Alarms> =>
   (await ask<Alarms>(ofWell(wellId, 'alarms'))).body;
 
+export const declareWork = (
+  wellId: string,
+  asked: { by: string; did: string; hours: number },
+): Promise<Declared> => tell(ofWell(wellId, 'service'), asked);
+
+export const endWork = (wellId: string, by: string): Promise<unknown> =>
+  tell(ofWell(wellId, 'service/end'), { by });
+
 export type Act = 'acknowledge' | 'shelve' | 'unshelve';
 
 /** What a keeper does about an alarm; the alarm as it is then. */

@@ -2,6 +2,7 @@ import type { BookEntry, NoteAbout } from '../../src/model/book.ts';
 import type { BlockTable, BlockValue } from '../../src/wellfile/add-block.ts';
 import type { WellFileIssue } from '../../src/wellfile/issue.ts';
 import { parseWellFile } from '../../src/wellfile/parse.ts';
+import type { KeyValues } from '../../src/wellfile/with-keys.ts';
 import { ask, ofWell, tell } from './api.ts';
 
 /** The well file as it is written, with all that is wrong in it. */
@@ -28,6 +29,12 @@ export const addBlock = (
   wellId: string,
   asked: { by: string; table: BlockTable; values: Record<string, BlockValue> },
 ): Promise<WellText> => tell(ofWell(wellId, 'file-text/blocks'), asked);
+
+/** Keys of `[sensing]`; null takes one out. */
+export const tellChain = (
+  wellId: string,
+  asked: { by: string; keys: KeyValues },
+): Promise<WellText> => tell(ofWell(wellId, 'file-text/sensing'), asked);
 
 export const putNote = (
   wellId: string,

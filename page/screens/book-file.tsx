@@ -1,34 +1,29 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { WellFileIssue } from '../../src/wellfile/issue.ts';
 import { Refused } from '../data/api.ts';
+import { useAsked } from '../data/use-asked.ts';
 import { askWellText, issuesIn, putWellText, type WellText } from '../data/well-book.ts';
 import { useWho } from '../data/who.ts';
 import { SAY } from '../words.ts';
 import { BookText, goTo } from './book-text.tsx';
 import { type Keeper, KeeperName } from './keeper-name.tsx';
 import { OwnerCan } from './owner-can.tsx';
-import type { Shown } from './shown.ts';
 
 const say = SAY.book.file;
 /** What is typed is looked at once the hand rests so long. */
 const RESTS_MS = 400;
 
 interface FileProps {
-  shown: Shown;
+  wellId: string;
   keeper: Keeper;
 }
 
 /** The well file, read when it is opened. */
 export function BookFile(props: FileProps) {
-  const { well } = props.shown;
   const { mayAct } = useWho();
-  const [read, setRead] = useState<WellText | null>(null);
-  const [failure, setFailure] = useState<string | null>(null);
   const [opened, setOpened] = useState(false);
   const open = (event: { currentTarget: HTMLDetailsElement }) => {
-    if (!event.currentTarget.open || opened) return;
-    setOpened(true);
-    askWellText(well.id).then(setRead, (error: Error) => setFailure(error.message));
+    if (event.currentTarget.open) setOpened(true);
   };
   return (
     <section class="well-file">
@@ -36,14 +31,20 @@ export function BookFile(props: FileProps) {
       <p>{say.note}</p>
       <details onToggle={open}>
         <summary>{mayAct ? say.edit : say.read}</summary>
-        {opened && read === null && (
-          <p role="status">{failure === null ? SAY.reading : SAY.notAnswered(failure)}</p>
-        )}
-        {read !== null &&
-          (mayAct ? <Editor first={read} {...props} /> : <ToRead text={read.text} />)}
+        {opened && <FileText {...props} />}
       </details>
     </section>
   );
+}
+
+/** Its text as it stands, to edit for who may. */
+export function FileText(props: FileProps) {
+  const { wellId } = props;
+  const { mayAct } = useWho();
+  const { value: read, failure } = useAsked(() => askWellText(wellId), [wellId]);
+  if (read === null)
+    return <p role="status">{failure === null ? SAY.reading : SAY.notAnswered(failure)}</p>;
+  return mayAct ? <Editor first={read} {...props} /> : <ToRead text={read.text} />;
 }
 
 function ToRead({ text }: { text: string }) {
@@ -63,7 +64,7 @@ const plain = (text: string): string => text.replaceAll('\r\n', '\n');
 const withEndsOf = (base: string, text: string): string =>
   base.includes('\r\n') ? text.replaceAll('\n', '\r\n') : text;
 
-function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
+function Editor({ first, wellId, keeper }: FileProps & { first: WellText }) {
   const [base, setBase] = useState(first);
   const [text, setText] = useState(plain(first.text));
   const [issues, setIssues] = useState<readonly WellFileIssue[]>(first.issues);
@@ -85,7 +86,7 @@ function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
     if (text === plain(base.text)) return setSays(say.unchanged);
     const whole = withEndsOf(base.text, text);
     try {
-      take(await putWellText(shown.well.id, { by: keeper.name, basedOn, text: whole }));
+      take(await putWellText(wellId, { by: keeper.name, basedOn, text: whole }));
       keeper.keep();
       setSays(say.done);
     } catch (error) {
@@ -95,7 +96,7 @@ function Editor({ first, shown, keeper }: FileProps & { first: WellText }) {
   const refused = async (error: unknown) => {
     if (!(error instanceof Refused)) return setSays(say.failed(String(error)));
     if (error.code === 'file-changed') {
-      setOther(await askWellText(shown.well.id));
+      setOther(await askWellText(wellId));
       setSays(say.changed);
     } else if (error.issues.length > 0) {
       setIssues(error.issues);

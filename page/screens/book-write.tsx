@@ -11,11 +11,12 @@ import { type Keeper, KeeperName } from './keeper-name.tsx';
 import { lastOf, type Shown } from './shown.ts';
 
 const say = SAY.book.write;
+/** The part of the sheet where something is written into the book. */
+export const WRITE_PLACE = 'write';
 const KINDS = ['note', 'sample', 'service'] as const;
-type Kind = (typeof KINDS)[number];
+export type Kind = (typeof KINDS)[number];
 
 interface Draft {
-  kind: Kind;
   when: string;
   says: string;
   photos: File[];
@@ -25,15 +26,16 @@ interface Draft {
 interface WriteProps {
   shown: Shown;
   keeper: Keeper;
+  kind: Kind;
+  putKind(kind: Kind): void;
 }
 
 type Said = { says: string; issues: readonly WellFileIssue[] } | null;
 
 /** A note, a water sample or a service, with when and by whom. */
-export function BookWrite({ shown, keeper }: WriteProps) {
+export function BookWrite({ shown, keeper, kind, putKind }: WriteProps) {
   const { well } = shown;
   const empty = (): Draft => ({
-    kind: 'note',
     when: wallTime(lastOf(shown) || Date.now() / 1000, well.timeZone),
     says: '',
     photos: [],
@@ -45,23 +47,23 @@ export function BookWrite({ shown, keeper }: WriteProps) {
   const put = async (event: Event) => {
     event.preventDefault();
     const on = instantOfWall(draft.when, well.timeZone);
-    const lacks = lacking(draft, keeper.name, on);
+    const lacks = lacking(kind, draft, { by: keeper.name, on });
     if (lacks !== null || on === null) return setSaid({ says: lacks ?? '', issues: [] });
     setSaid({ says: say.underWay, issues: [] });
     try {
-      await write(well.id, draft, { by: keeper.name, on });
+      await write(well.id, kind, draft, { by: keeper.name, on });
       keeper.keep();
-      setDraft({ ...empty(), kind: draft.kind });
+      setDraft(empty());
       setSaid({ says: say.done, issues: [] });
     } catch (error) {
       setSaid(failure(error));
     }
   };
   return (
-    <section class="write">
+    <section class="write" id={WRITE_PLACE}>
       <h2>{say.title}</h2>
       <form onSubmit={put}>
-        <Kinds kind={draft.kind} put={(kind) => change({ kind })} />
+        <Kinds kind={kind} put={putKind} />
         <Field name={say.when(well.timeZone)}>
           <input
             type="datetime-local"
@@ -69,7 +71,7 @@ export function BookWrite({ shown, keeper }: WriteProps) {
             onInput={(event) => change({ when: event.currentTarget.value })}
           />
         </Field>
-        {draft.kind === 'service' ? (
+        {kind === 'service' ? (
           <ServiceFields done={draft.service} put={(service) => change({ service })} />
         ) : (
           <NoteFields {...{ draft, change }} />
@@ -147,14 +149,22 @@ function SaidOf({ says, issues }: NonNullable<Said>) {
   );
 }
 
-function lacking({ kind, says, photos, when }: Draft, by: string, on: string | null) {
+function lacking(
+  kind: Kind,
+  { says, photos, when }: Draft,
+  { by, on }: { by: string; on: string | null },
+) {
   if (by === '') return say.noName;
   if (when === '' || on === null) return say.noTime;
   return kind === 'note' && says.trim() === '' && photos.length === 0 ? say.noWords : null;
 }
 
-async function write(wellId: string, draft: Draft, { by, on }: { by: string; on: string }) {
-  const { kind, says, photos, service } = draft;
+async function write(
+  wellId: string,
+  kind: Kind,
+  { says, photos, service }: Draft,
+  { by, on }: { by: string; on: string },
+) {
   if (kind === 'service') {
     const values = { on, ...serviceValues(service) };
     await addBlock(wellId, { by, table: 'service', values });

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { Both, Compared } from '../../src/guided/compared.ts';
+import type { Both, Compared, Figure } from '../../src/guided/compared.ts';
 import { type GaugeNow, HOLDS_FROM, type HoldsFrom } from '../../src/guided/gauges.ts';
 import {
   type CalibrationPair,
@@ -188,6 +188,7 @@ function Taken({ one, pairs, shown, path, act }: Props) {
         </button>
       </p>
       <p role="status">{busy ? SAY.comparing : (failure ?? '')}</p>
+      {isSeen && one.inForce === null && one.plain === null && <p>{SAY.noneBefore[channel]}</p>}
       {isSeen && <Past compared={seen.what} shown={shown} />}
       {!isSeen && <p class="caption">{SAY.compareFirst}</p>}
       <p class="knobs">
@@ -207,10 +208,12 @@ function Taken({ one, pairs, shown, path, act }: Props) {
 function Past({ compared, shown: { figures } }: { compared: Compared; shown: Shown }) {
   const { what, head } = SAY;
   const row = (name: string, { before, after }: Both, kind: 'pressure' | 'current' | 'volume') => {
-    const shownAs = (value: number | null) =>
-      value === null ? SAY.unknown : known({ value, std: null }, kind, figures);
-    const change = before === null || after === null ? null : after - before;
-    return { name, before: shownAs(before), after: shownAs(after), change: shownAs(change) };
+    const shownAs = (one: Figure | null) => (one === null ? SAY.unknown : full(one, kind, figures));
+    const value = before === null || after === null ? null : after.value - before.value;
+    // To the digit that both are known to; what they share is not known, so it has no ± of its own.
+    const std = Math.max(before?.std ?? 0, after?.std ?? 0) || null;
+    const change = value === null ? SAY.unknown : known({ value, std }, kind, figures);
+    return { name, before: shownAs(before), after: shownAs(after), change };
   };
   const rows = [
     row(what.cutIn, compared.cutInPaGauge, 'pressure'),

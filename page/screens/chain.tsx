@@ -7,8 +7,10 @@ import {
   parseSensing,
 } from '../../src/instruments/index.ts';
 import type { Well } from '../../src/model/well.ts';
+import { useWho } from '../data/who.ts';
 import { useWidth } from '../parts/use-width.ts';
 import { SAY as PAGE } from '../words.ts';
+import { ChainQuestions } from './chain-questions.tsx';
 import { Cautions } from './finding.tsx';
 import type { Shown } from './shown.ts';
 
@@ -21,6 +23,7 @@ function checkedChain(well: Well) {
 
 /** The check of the measuring chain that the well file tells of, as it is drawn. */
 export function Chain({ well }: Pick<Shown, 'well'>) {
+  const { mayAct } = useWho();
   const { read, report } = useMemo(() => checkedChain(well), [well]);
   return (
     <section>
@@ -37,12 +40,14 @@ export function Chain({ well }: Pick<Shown, 'well'>) {
         </>
       )}
       {report !== null && <Checked report={report} />}
+      {mayAct && <ChainQuestions well={well} />}
     </section>
   );
 }
 
 function Checked({ report }: { report: ChainReport }) {
   const { findings, notJudged, cautions } = report;
+  const others = cautions.filter((id) => !findings.some((one) => one.cautions.includes(id)));
   const [holder, width] = useWidth<HTMLDivElement>(376);
   return (
     <div ref={holder}>
@@ -56,8 +61,8 @@ function Checked({ report }: { report: ChainReport }) {
           <Cautions ids={beside} />
         </div>
       ))}
-      {cautions.length > 0 && <h3>{SAY.beforeFitting}</h3>}
-      <Cautions ids={cautions} />
+      {others.length > 0 && <h3>{SAY.beforeFitting}</h3>}
+      <Cautions ids={others} />
       {notJudged.length > 0 && (
         <details>
           <summary>{SAY.notJudged}</summary>

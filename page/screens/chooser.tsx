@@ -8,7 +8,9 @@ import { SAY } from '../words.ts';
 
 /** Several wells, the one that asks for most first. */
 export function Chooser({ live, pathOf }: { live: Live; pathOf(wellId: string): string }) {
-  const rank = ({ well }: Listed) => rankOf(live.now.get(well), live.reminders.get(well) ?? []);
+  // One that cannot even be looked at comes before all that can wait.
+  const rank = ({ well, state }: Listed) =>
+    state === 'no-well-file' ? -1 : rankOf(live.now.get(well), live.reminders.get(well) ?? []);
   const wells = (live.wells ?? []).toSorted((a, b) => rank(a) - rank(b));
   const order = wells.map(({ well }) => well).join(' ');
   const [list, says] = useOrder(order, wells[0]);
@@ -47,7 +49,8 @@ function useOrder(order: string, first: Listed | undefined) {
 }
 
 function OfWell({ listed, live, path }: { listed: Listed; live: Live; path: string }) {
-  const { well: id, name, says, last } = listed;
+  const { well: id, name, state, says, last } = listed;
+  const isBroken = state === 'no-well-file';
   const [well, now] = [live.files.get(id), live.now.get(id)];
   const isLive = live.link !== 'lost' && live.keptAt === null;
   const standing =
@@ -59,12 +62,14 @@ function OfWell({ listed, live, path }: { listed: Listed; live: Live; path: stri
           reminders: live.reminders.get(id) ?? [],
         });
   return (
-    <li class={standing?.state ?? 'unknown'}>
+    <li class={isBroken ? 'asks' : (standing?.state ?? 'unknown')}>
       <a href={path}>{name ?? id}</a>
       <p>
-        {standing === null
-          ? (says ?? (now === undefined ? SAY.reading : SAY.noReadings))
-          : `${standing.water} ${standing.todo}`}
+        {isBroken
+          ? SAY.book.broken.short
+          : standing === null
+            ? (says ?? (now === undefined ? SAY.reading : SAY.noReadings))
+            : `${standing.water} ${standing.todo}`}
       </p>
       {standing?.asks.due && (
         <p>

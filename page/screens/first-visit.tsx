@@ -1,11 +1,10 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
-import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
+import { useState } from 'preact/hooks';
 import { Interview } from '../../src/wellfile/interview.ts';
-import { QUESTIONS, type Question } from '../../src/wellfile/interview-questions.ts';
+import { QUESTIONS } from '../../src/wellfile/interview-questions.ts';
 import { tell } from '../data/api.ts';
 import { useWho } from '../data/who.ts';
 import { SAY as PAGE } from '../words.ts';
-import { Cautions } from './finding.tsx';
+import { Asked } from './asked.tsx';
 import { OwnerCan } from './owner-can.tsx';
 
 const SAY = PAGE.work.visit;
@@ -21,6 +20,8 @@ export function FirstVisit({ isFirst, onMade }: { isFirst: boolean; onMade: Made
     </main>
   );
 }
+
+const zoneHere = () => Intl.DateTimeFormat().resolvedOptions().timeZone ?? '';
 
 interface MadeProps {
   onMade(wellId: string): void;
@@ -44,105 +45,17 @@ function Questions({ onMade }: MadeProps) {
       {question === null ? (
         <WholeFile text={interview.file()} onBack={() => answer('back')} onMade={onMade} />
       ) : (
-        <Asked key={question.key} {...{ question, place, wrong, answer }} />
+        <Asked
+          key={question.key}
+          {...{ question, place, wrong, answer }}
+          of={QUESTIONS.length}
+          // The one thing that the browser knows.
+          first={question.key === 'time_zone' ? zoneHere() : ''}
+          mustAnswer={question.key === 'name'}
+          rest={SAY.rest}
+        />
       )}
     </main>
-  );
-}
-
-interface AskedProps {
-  question: Question;
-  place: number;
-  wrong: string | null;
-  answer(text: string): void;
-}
-
-function Asked({ question, place, wrong, answer }: AskedProps) {
-  const { gives, act } = question;
-  // The one thing that the browser knows.
-  const zone = Intl.DateTimeFormat().resolvedOptions().timeZone ?? '';
-  const [text, setText] = useState(question.key === 'time_zone' ? zone : '');
-  const form = useRef<HTMLFormElement>(null);
-  useEffect(() => {
-    if (place > 1) form.current?.querySelector('input')?.focus();
-  }, []);
-  const send = (event: Event) => {
-    event.preventDefault();
-    answer(text);
-  };
-  return (
-    <form onSubmit={send} ref={form}>
-      <p class="caption">{SAY.question(place, QUESTIONS.length)}</p>
-      <Answer {...{ question, text, setText }} />
-      <p id="good">{SAY.good(gives)}</p>
-      <p class="refused" role="alert">
-        {wrong ?? ''}
-      </p>
-      {act !== undefined && <Cautions ids={ACT_CAUTIONS[act]} />}
-      <p class="knobs">
-        <button type="submit" class="press first" disabled={text.trim() === ''}>
-          {SAY.next}
-        </button>
-        <button
-          type="button"
-          class="press"
-          disabled={question.key === 'name'}
-          onClick={() => answer('')}
-        >
-          {SAY.dontKnow}
-        </button>
-        <button type="button" class="press" disabled={place === 1} onClick={() => answer('back')}>
-          {SAY.back}
-        </button>
-        <button type="button" class="press" disabled={place === 1} onClick={() => answer('done')}>
-          {SAY.rest}
-        </button>
-      </p>
-    </form>
-  );
-}
-
-interface AnswerProps {
-  question: Question;
-  text: string;
-  setText(text: string): void;
-}
-
-/** Words to choose from, or a field. */
-function Answer({ question: { ask, answer: kind, example }, text, setText }: AnswerProps) {
-  if (typeof kind === 'string')
-    return (
-      <p class="figure">
-        <label for="answer">
-          {ask}
-          <small>{SAY.example(example)}</small>
-        </label>
-        <input
-          id="answer"
-          value={text}
-          autocomplete="off"
-          aria-describedby="good"
-          onInput={(event) => setText(event.currentTarget.value)}
-        />
-      </p>
-    );
-  return (
-    <fieldset>
-      <legend>{ask}</legend>
-      {kind.map((word) => (
-        <p key={word}>
-          <label>
-            <input
-              type="radio"
-              name="answer"
-              checked={text === word}
-              onChange={() => setText(word)}
-            />{' '}
-            {word}
-          </label>
-        </p>
-      ))}
-    </fieldset>
   );
 }
 

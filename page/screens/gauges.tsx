@@ -9,6 +9,7 @@ import { calibratedBy } from '../data/calibrated.ts';
 import { usePolled } from '../data/use-polled.ts';
 import { useWho } from '../data/who.ts';
 import { rawText } from '../parts/figures.ts';
+import { lazily } from '../parts/lazily.tsx';
 import { SAY as PAGE } from '../words.ts';
 import { Calibration } from './calibration.tsx';
 import { Chain } from './chain.tsx';
@@ -19,11 +20,14 @@ import type { Shown } from './shown.ts';
 
 const SAY = PAGE.work.gauges;
 
+const Installation = lazily(async () => (await import('./installation.tsx')).Installation);
+
 /** The measuring chain, and each channel beside a gauge. */
 export function Gauges(shown: Shown) {
   const { well } = shown;
   const { signsIn, mayAct } = useWho();
   const path = ofWell(well.id, 'gauges');
+  const [opened, setOpened] = useState(false);
   const { value, unread, refused, act } = usePolled<{ gauges: GaugeNow[] }>(path);
   if (value === null) return <p role="status">{unread ?? PAGE.reading}</p>;
   return (
@@ -40,6 +44,13 @@ export function Gauges(shown: Shown) {
         />
       ))}
       <Chain well={well} />
+      <section>
+        <h2>{PAGE.work.installation.title}</h2>
+        <details onToggle={(event) => event.currentTarget.open && setOpened(true)}>
+          <summary>{PAGE.work.installation.open}</summary>
+          {opened && <Installation well={well} />}
+        </details>
+      </section>
       {signsIn && mayAct && <Pairing well={well} />}
     </>
   );

@@ -5,9 +5,11 @@ import type { ReadingStore } from '../ports/reading-store.ts';
 import { TextChanged, type TextRead, TextRefuses, type WellText } from '../ports/well-text.ts';
 import { type WellFileBlock, withBlock } from '../wellfile/add-block.ts';
 import type { WellFileIssue } from '../wellfile/issue.ts';
+import type { KeyValues } from '../wellfile/with-keys.ts';
 import { type Attachment, Journal } from './journal.ts';
 import { readAs, wellOfText } from './read-text.ts';
 import { BookRefusal } from './refusal.ts';
+import { withSensing } from './with-sensing.ts';
 
 export interface BookPorts {
   store: ReadingStore;
@@ -88,6 +90,17 @@ export class WellBook {
         to,
       });
       return this.#change(withBlock(text, block), basedOn ?? hash, kindOf(block.table), act);
+    });
+  }
+
+  /** Keys of `[sensing]` put in, changed or, where null, taken out; all else stays as it was. */
+  tellSensing(keys: KeyValues, by: string, basedOn?: string): Promise<FileNow> {
+    return this.#inTurn(async () => {
+      const { text, hash } = await this.#read();
+      const wellId = this.#wellId;
+      const changed = withSensing(text, keys, { wellId, name: this.#ports.text.name });
+      const act = (from: string, to: string): FileAct => ({ what: 'edited', by, from, to });
+      return this.#change(changed, basedOn ?? hash, 'note', act);
     });
   }
 

@@ -1,16 +1,23 @@
+import { middleAndWidth } from '../base/median.ts';
 import type { DayEntry } from '../model/study.ts';
 import type { Pipeline } from '../pipeline/pipeline.ts';
 import { studyOf } from '../pipeline/result.ts';
 
-/** One figure under the calibrations in force and under a new one, SI; null where not known. */
+/** A figure in SI and its standard uncertainty, null where that is not known. */
+export interface Figure {
+  value: number;
+  std: number | null;
+}
+
+/** One figure under the calibrations in force and under a new one; null where not known. */
 export interface Both {
-  before: number | null;
-  after: number | null;
+  before: Figure | null;
+  after: Figure | null;
 }
 
 /** What a new calibration does to the last days. */
 export interface Compared {
-  /** Middle of the runs of these days, Pa gauge and A. */
+  /** Middle of the runs of these days, Pa gauge and A; how sure the middle is. */
   cutInPaGauge: Both;
   cutOutPaGauge: Both;
   currentA: Both;
@@ -35,15 +42,27 @@ export function comparedOf(before: Pipeline, after: Pipeline): Compared {
     days: dates.sort().map((date) => {
       const [x, y] = [dayOf(a?.days, date), dayOf(b?.days, date)];
       const both = (key: 'usedM3' | 'lossM3' | 'energyJ'): Both => ({
-        before: x?.[key] ?? null,
-        after: y?.[key] ?? null,
+        before: figureOf(x, key),
+        after: figureOf(y, key),
       });
       return { date, usedM3: both('usedM3'), lossM3: both('lossM3'), energyJ: both('energyJ') };
     }),
   };
 }
 
-function middleOf(values: readonly (number | null)[]): number | null {
-  const known = values.filter((value) => value !== null).sort((a, b) => a - b);
-  return known[known.length >> 1] ?? null;
+function figureOf(day: DayEntry | undefined, key: 'usedM3' | 'lossM3' | 'energyJ'): Figure | null {
+  const value = day?.[key] ?? null;
+  return value === null ? null : { value, std: day?.[`${key}Std`] ?? null };
+}
+
+/** Standard error of a median over that of a mean: many of a normal spread, from memory. */
+const MEDIAN_TO_MEAN = 1.2533;
+
+/** The middle of the runs [SI], and how sure it is by how far they lie apart. */
+function middleOf(values: readonly (number | null)[]): Figure | null {
+  const known = values.filter((value) => value !== null);
+  if (known.length === 0) return null;
+  const { middle, width } = middleAndWidth(known);
+  const std = known.length < 3 ? null : (MEDIAN_TO_MEAN * width) / Math.sqrt(known.length);
+  return { value: middle, std };
 }

@@ -1,13 +1,21 @@
 import { fileURLToPath } from 'node:url';
 import PDFDocument from 'pdfkit';
 import { chartMarks, type Mark, TEXT_PT } from '../report/contractor/chart-lines.ts';
-import type { Block, Chart, Sheet } from '../report/contractor/sheet.ts';
+import type { Block, Chart, Part, Sheet } from '../report/contractor/sheet.ts';
 
 type Doc = InstanceType<typeof PDFDocument>;
 
+interface Pen {
+  doc: Doc;
+  size: typeof READ;
+}
+
 const MARGIN_PT = 32;
 const CHART_PT = { height: 90, gap: 12 };
-const SIZE = { title: 14, part: 9.5, text: 7.6 };
+/** What is read is larger than what is looked up. */
+const READ = { title: 14, part: 10.5, text: 8.6 };
+const LOOKED_UP = { title: 12, part: 8.6, text: 7.4 };
+const DENSE = { title: 12, part: 8.2, text: 6.9 };
 const INDENT_PT = 9;
 const GAP_PT = 2;
 
@@ -32,16 +40,25 @@ export async function sheetPdf(sheet: Sheet): Promise<Buffer> {
   });
   doc.registerFont('plain', fileURLToPath(PLAIN));
   doc.registerFont('bold', fileURLToPath(BOLD));
-  doc.font('bold').fontSize(SIZE.title).text(sheet.title);
-  for (const says of sheet.under) text(doc, says);
-  for (const { title, blocks } of sheet.parts) {
-    heading(doc, title);
-    for (const block of blocks) draw(doc, block);
-  }
+  const read: Pen = { doc, size: sheet.isDense ? DENSE : READ };
+  doc.font('bold').fontSize(read.size.title).text(sheet.title);
+  for (const says of sheet.under) text(read, says);
+  drawParts(read, sheet.parts);
+  if (!sheet.isDense) doc.addPage();
+  const lookUp: Pen = { doc, size: sheet.isDense ? DENSE : LOOKED_UP };
+  doc.font('bold').fontSize(lookUp.size.title).text(sheet.lookUpTitle, MARGIN_PT, doc.y);
+  drawParts(lookUp, sheet.lookUp);
   doc.moveDown(0.5);
-  text(doc, sheet.foot);
+  text(lookUp, sheet.foot);
   doc.end();
   return whole;
+}
+
+function drawParts(pen: Pen, parts: readonly Part[]): void {
+  for (const { title, blocks } of parts) {
+    heading(pen, title);
+    for (const block of blocks) draw(pen, block);
+  }
 }
 
 const widthOf = ({ page }: Doc): number => page.width - 2 * MARGIN_PT;
@@ -52,17 +69,19 @@ function room(doc: Doc, heightPt: number): void {
   if (doc.y + heightPt > bottomOf(doc)) doc.addPage();
 }
 
-function text(doc: Doc, says: string, indentPt = 0): void {
-  doc.font('plain').fontSize(SIZE.text);
+function text(pen: Pen, says: string, indentPt = 0): void {
+  const { doc, size } = pen;
+  doc.font('plain').fontSize(size.text);
   const width = widthOf(doc) - indentPt;
   room(doc, Math.min(doc.heightOfString(says, { width }), 60));
   doc.text(says, MARGIN_PT + indentPt, doc.y, { width });
 }
 
-function heading(doc: Doc, title: string): void {
+function heading(pen: Pen, title: string): void {
+  const { doc, size } = pen;
   room(doc, 40);
   doc.y += 5;
-  doc.font('bold').fontSize(SIZE.part).text(title, MARGIN_PT, doc.y);
+  doc.font('bold').fontSize(size.part).text(title, MARGIN_PT, doc.y);
   rule(doc, doc.y);
   doc.y += GAP_PT;
 }
@@ -72,21 +91,23 @@ function rule(doc: Doc, y: number, color = '#111'): void {
   doc.moveTo(MARGIN_PT, y).lineTo(right, y).lineWidth(0.5).stroke(color);
 }
 
-function draw(doc: Doc, block: Block): void {
-  if (block.kind === 'text') text(doc, block.says);
-  else if (block.kind === 'quoted') quoted(doc, block.says);
-  else if (block.kind === 'list') for (const one of block.items) listed(doc, one);
-  else if (block.kind === 'cautions') for (const one of block.items) caution(doc, one);
-  else if (block.kind === 'table') table(doc, block.heads, block.rows);
-  else if (block.kind === 'charts') charts(doc, block.charts, block.note);
+function draw(pen: Pen, block: Block): void {
+  const { doc, size } = pen;
+  if (block.kind === 'text') text(pen, block.says);
+  else if (block.kind === 'quoted') quoted(pen, block.says);
+  else if (block.kind === 'list') for (const one of block.items) listed(pen, one);
+  else if (block.kind === 'cautions') for (const one of block.items) caution(pen, one);
+  else if (block.kind === 'table') table(pen, block.heads, block.rows);
+  else if (block.kind === 'charts') charts(pen, block.charts, block.note);
   else {
     room(doc, 40);
-    doc.font('bold').fontSize(SIZE.text).text(block.title, MARGIN_PT, doc.y);
-    for (const one of block.says) listed(doc, one);
+    doc.font('bold').fontSize(size.text).text(block.title, MARGIN_PT, doc.y);
+    for (const one of block.says) listed(pen, one);
   }
 }
 
-function quoted(doc: Doc, says: string | null): void {
+function quoted(pen: Pen, says: string | null): void {
+  const { doc } = pen;
   room(doc, 36);
   if (says === null) {
     doc
@@ -96,39 +117,42 @@ function quoted(doc: Doc, says: string | null): void {
       .stroke('#555');
     doc.undash();
     doc.y += 36;
-  } else beside(doc, says, '#111');
+  } else beside(pen, says, '#111');
 }
 
-const caution = (doc: Doc, says: string): void => beside(doc, says, '#9c1c1c');
+const caution = (pen: Pen, says: string): void => beside(pen, says, '#9c1c1c');
 
 /** Words with a bar at their left, on one page. */
-function beside(doc: Doc, says: string, color: string): void {
-  doc.font('plain').fontSize(SIZE.text);
+function beside(pen: Pen, says: string, color: string): void {
+  const { doc, size } = pen;
+  doc.font('plain').fontSize(size.text);
   const height = doc.heightOfString(says, { width: widthOf(doc) - INDENT_PT });
   room(doc, height);
   const from = doc.y;
-  text(doc, says, INDENT_PT);
+  text(pen, says, INDENT_PT);
   doc.rect(MARGIN_PT, from, 2.5, height).fill(color);
   doc.fillColor('#111');
   doc.y += GAP_PT;
 }
 
-function listed(doc: Doc, says: string): void {
-  doc.font('plain').fontSize(SIZE.text);
+function listed(pen: Pen, says: string): void {
+  const { doc, size } = pen;
+  doc.font('plain').fontSize(size.text);
   room(doc, doc.heightOfString(says, { width: widthOf(doc) - INDENT_PT }));
   const from = doc.y;
   doc.text('•', MARGIN_PT + 2, from, { lineBreak: false });
   doc.y = from;
-  text(doc, says, INDENT_PT);
+  text(pen, says, INDENT_PT);
 }
 
 /** Names take two parts of the width, the rest is shared. */
-function table(doc: Doc, heads: readonly string[], rows: readonly string[][]): void {
+function table(pen: Pen, heads: readonly string[], rows: readonly string[][]): void {
+  const { doc, size } = pen;
   const width = widthOf(doc);
   const first = width * 0.36;
   const cell = (width - first) / Math.max(1, heads.length - 1);
   const row = (cells: readonly string[], color: string) => {
-    doc.font('plain').fontSize(SIZE.text);
+    doc.font('plain').fontSize(size.text);
     const widths = cells.map((_, i) => (i === 0 ? first : cell) - 4);
     const heights = cells.map((says, i) => doc.heightOfString(says, { width: widths[i]! }));
     const height = Math.max(...heights);
@@ -149,7 +173,8 @@ function table(doc: Doc, heads: readonly string[], rows: readonly string[][]): v
 }
 
 /** Two beside each other. */
-function charts(doc: Doc, all: readonly Chart[], note: string): void {
+function charts(pen: Pen, all: readonly Chart[], note: string): void {
+  const { doc, size } = pen;
   const { height, gap } = CHART_PT;
   const width = (widthOf(doc) - gap) / 2;
   const lines = Math.ceil(all.length / 2);
@@ -158,7 +183,7 @@ function charts(doc: Doc, all: readonly Chart[], note: string): void {
   all.forEach((chart, i) => {
     const x = MARGIN_PT + (i % 2) * (width + gap);
     const y = from + Math.floor(i / 2) * (height + 12);
-    doc.font('plain').fontSize(SIZE.text).text(chart.title, x, y, { width });
+    doc.font('plain').fontSize(size.text).text(chart.title, x, y, { width });
     doc.save();
     doc.translate(x, y + 11);
     for (const mark of chartMarks(chart, width, height)) stroke(doc, mark);
@@ -166,7 +191,7 @@ function charts(doc: Doc, all: readonly Chart[], note: string): void {
   });
   doc.y = from + lines * (height + 12) + 2;
   doc.x = MARGIN_PT;
-  text(doc, note);
+  text(pen, note);
 }
 
 const STYLES = {

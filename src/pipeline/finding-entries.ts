@@ -6,12 +6,10 @@ import { ADVICE } from '../model/advice.ts';
 import { alikeTo } from '../model/cannot-judge.ts';
 import { ACT_CAUTIONS } from '../model/cautions.ts';
 import type { FaultName } from '../model/faults.ts';
-import { CHANNELS } from '../model/reading.ts';
 import type { FindingEntry, TestName } from '../model/study.ts';
 import { atHand } from './at-hand.ts';
 import type { Pipeline } from './pipeline.ts';
-
-const PRESSURE = CHANNELS.indexOf('pressure');
+import { samplingOf } from './sampling-of.ts';
 
 /** What is worth minding before a test is named. */
 const MINDED = 0.05;
@@ -53,7 +51,7 @@ function testsFor(
   open: ReadonlySet<FaultName>,
 ): { made: TestName[]; next: TestName | null } {
   const { well, estimation, plain, lastS, signal } = pipeline;
-  const sampling = signal.samplingReport().find(({ channel }) => channel === PRESSURE);
+  const sampling = samplingOf({ signal }, 'pressure');
   // What is reported on change shows what happens however long it is silent.
   const followed = sampling?.policy === 'on-change';
   const odds = oddsOf(record);

@@ -5,14 +5,11 @@ import { dayWater, type EpochScale, scales } from '../analysis/estimation/summar
 import { runAt } from '../analysis/estimation/tables.ts';
 import { pumpIsOn } from '../analysis/runs/tracker.ts';
 import { instant } from '../base/instant.ts';
-import { CHANNELS } from '../model/reading.ts';
 import type { WellNow } from '../model/well-now.ts';
 import { findingEntries } from './finding-entries.ts';
 import type { Pipeline } from './pipeline.ts';
 import { dayEntry } from './result.ts';
-
-const PRESSURE = CHANNELS.indexOf('pressure');
-const CURRENT = CHANNELS.indexOf('current');
+import { samplingOf } from './sampling-of.ts';
 
 /** A day is closed this long after its midnight (design of the study). */
 export const DAY_CLOSES_S = 3600;
@@ -65,26 +62,24 @@ export function presentState(pipeline: Pipeline): Present {
 }
 
 /** A longer silence of a channel than this is a gap, as the device reports so far [s]. */
-function gapAfterS(pipeline: Pipeline, channel: number): number {
-  const own = pipeline.signal.samplingReport().find((one) => one.channel === channel);
-  return own?.gapAfterS ?? NaN;
-}
+const gapAfterS = (pipeline: Pipeline, name: 'pressure' | 'current'): number =>
+  samplingOf(pipeline, name)?.gapAfterS ?? NaN;
 
 /** The longest silence that is usual of pressure and current [s]; NaN before any of them. */
 export function usualSilenceS(pipeline: Pipeline): number {
-  const both = [PRESSURE, CURRENT].map((channel) => gapAfterS(pipeline, channel));
+  const both = (['pressure', 'current'] as const).map((name) => gapAfterS(pipeline, name));
   return Math.max(...both.filter((s) => !Number.isNaN(s)), -Infinity);
 }
 
 /** Time between pressure readings at rest as learnt [s]; NaN until then, 0 for one on change. */
 export function restIntervalS(pipeline: Pipeline): number {
-  const own = pipeline.signal.samplingReport().find(({ channel }) => channel === PRESSURE);
+  const own = samplingOf(pipeline, 'pressure');
   return own?.policy === 'on-change' ? 0 : (own?.restS ?? NaN);
 }
 
 function freshPressure(pipeline: Pipeline, unknown: Present['unknown']): number | null {
   const { gaugePa, gaugeS } = pipeline.plain;
-  if (pipeline.lastS - gaugeS <= gapAfterS(pipeline, PRESSURE)) return gaugePa;
+  if (pipeline.lastS - gaugeS <= gapAfterS(pipeline, 'pressure')) return gaugePa;
   const because = 'no believable pressure has come for longer than is usual';
   unknown.push({ field: 'pressurePaGauge', because });
   return null;
@@ -92,7 +87,7 @@ function freshPressure(pipeline: Pipeline, unknown: Present['unknown']): number 
 
 function freshCurrent(pipeline: Pipeline, unknown: Present['unknown']): number | null {
   const { lastA, lastCurrentS } = pipeline.estimation.state;
-  if (pipeline.lastS - lastCurrentS <= gapAfterS(pipeline, CURRENT)) return lastA;
+  if (pipeline.lastS - lastCurrentS <= gapAfterS(pipeline, 'current')) return lastA;
   const because = 'no believable current has come for longer than is usual';
   unknown.push({ field: 'currentA', because });
   return null;
@@ -101,8 +96,8 @@ function freshCurrent(pipeline: Pipeline, unknown: Present['unknown']): number |
 function pumpNow(pipeline: Pipeline, unknown: Present['unknown']): Present['pump'] {
   const { tracker, lastS } = pipeline;
   const blind =
-    !(lastS - tracker.lastCurrentS <= gapAfterS(pipeline, CURRENT)) &&
-    !(lastS - pipeline.plain.gaugeS <= gapAfterS(pipeline, PRESSURE));
+    !(lastS - tracker.lastCurrentS <= gapAfterS(pipeline, 'current')) &&
+    !(lastS - pipeline.plain.gaugeS <= gapAfterS(pipeline, 'pressure'));
   const unlearnt = Number.isNaN(tracker.threshold.thresholdA) && tracker.open === null;
   if (blind || (unlearnt && Number.isNaN(pipeline.estimation.state.lastStopS))) {
     const because = blind
@@ -126,7 +121,7 @@ function flowNow(
 ): Pick<Present, 'flowM3PerS' | 'flowM3PerSStd'> {
   const { estimation, tracker, lastS } = pipeline;
   const { state, known } = estimation;
-  const fresh = lastS - state.lastS <= gapAfterS(pipeline, PRESSURE);
+  const fresh = lastS - state.lastS <= gapAfterS(pipeline, 'pressure');
   const relative = scale.basis === 'relative';
   if (relative || !fresh || Number.isNaN(state.lastVolume)) {
     const because = relative

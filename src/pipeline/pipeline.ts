@@ -60,6 +60,7 @@ import {
 import { decodeState, encodeState } from '../base/snapshot.ts';
 import { CHANNELS, type ReadingBatch } from '../model/reading.ts';
 import type { Well } from '../model/well.ts';
+import { channelsUsed } from './sampling-of.ts';
 import { weighTests } from './tests.ts';
 
 const PRESSURE = CHANNELS.indexOf('pressure');
@@ -238,7 +239,7 @@ export class Pipeline implements SignalSink {
   }
 
   get hasAmps(): boolean {
-    return (this.used()[CURRENT] ?? 0) > 0;
+    return channelsUsed(this).includes('current');
   }
 
   /** Plain sentences about the readings and the file. */

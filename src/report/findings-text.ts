@@ -78,14 +78,19 @@ export function cautionsOf(finding: FindingEntry): CautionId[] {
 
 /** An observation, what was expected, and how far it moves the odds. */
 export function evidenceText(evidence: Evidence, fault: string, figures: Figures): string {
+  const seen = seenText(evidence, figures);
+  return evidence.moves === undefined ? seen : `${seen} ${movesText(evidence.moves, fault)}`;
+}
+
+/** An observation and what was expected. */
+export function seenText(evidence: Evidence, figures: Figures): string {
   const { observed, expected, expectedStd, unit } = evidence;
   const { kind, counted } = shownAs(unit);
   // What was observed is compared with what was expected, so it is told to the same digit.
   const found = known({ value: observed, std: expectedStd }, kind, figures, counted);
   const wanted =
     expected === null ? null : full({ value: expected, std: expectedStd }, kind, figures, counted);
-  const seen = WORDS.evidence(evidence.says, found, wanted);
-  return evidence.moves === undefined ? seen : `${seen} ${movesText(evidence.moves, fault)}`;
+  return WORDS.evidence(evidence.says, found, wanted);
 }
 
 /** Which fault the observation moves, and how far, in odds. */

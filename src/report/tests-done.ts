@@ -23,18 +23,18 @@ export function testsDoneText(study: Study, figures: Figures): string[] {
   ]);
 }
 
+/** Faults that a test makes less likely by twenty to one and more. */
+export const speaksAgainst = ({ bearing }: Pick<TestEntry, 'bearing'>): string[] =>
+  bearing.filter(({ logLikelihood }) => logLikelihood <= AGAINST).map(({ fault }) => fault);
+
 /** What one test gave, a sentence each. */
 export function testSentences(
   { unusable, found, bearing }: Pick<TestEntry, 'unusable' | 'found' | 'bearing'>,
   figures: Figures,
 ): string[] {
-  const named = (from: number, to: number): string =>
-    bearing
-      .filter(({ logLikelihood }) => logLikelihood > from && logLikelihood <= to)
-      .map(({ fault }) => faultWords(fault))
-      .join('; ');
-  const best = named(NEAR, 0);
-  const against = named(Number.NEGATIVE_INFINITY, AGAINST);
+  const near = bearing.filter(({ logLikelihood }) => logLikelihood > NEAR && logLikelihood <= 0);
+  const best = near.map(({ fault }) => faultWords(fault)).join('; ');
+  const against = speaksAgainst({ bearing }).map(faultWords).join('; ');
   return [
     ...(unusable === null ? [] : [WORDS.testUnusable(unusable)]),
     ...found.map(({ what, value, std, unit }) => {

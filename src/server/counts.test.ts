@@ -52,6 +52,7 @@ beforeEach(async () => {
     names: new Map([['ridge', 'Ridge']]),
     counters: () => ({}),
     storeBytes: () => 0,
+    backup: () => Promise.reject(new Error('none here')),
     hostNames: ['well.example.org'],
     counts: new ServerCounts(),
     take: async () => ({ status: 200, headers: {}, body: '{}' }),

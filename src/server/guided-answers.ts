@@ -104,7 +104,13 @@ export const GAUGES_NOW = Type.Object({
   ),
 });
 
-const BOTH = Type.Object({ before: orNull(Type.Number()), after: orNull(Type.Number()) });
+const FIGURE = orNull(
+  Type.Object({
+    value: Type.Number(),
+    std: orNull(Type.Number({ description: 'one standard uncertainty' })),
+  }),
+);
+const BOTH = Type.Object({ before: FIGURE, after: FIGURE });
 export const GAUGES_COMPARED = Type.Object({
   cutInPaGauge: BOTH,
   cutOutPaGauge: BOTH,

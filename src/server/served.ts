@@ -69,6 +69,8 @@ export interface Served {
   limits: ServerLimits;
   counters(): Record<string, number>;
   clock: Clock;
+  /** A checked copy of the store; throws GuideRefusal where none can be made. */
+  backup(): Promise<{ bytes: number; body: Readable }>;
   /** What the store takes on the disk. */
   storeBytes(): number;
   counts: ServerCounts;

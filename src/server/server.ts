@@ -16,6 +16,7 @@ import { routePage } from './page.ts';
 import { sendProblem, tellProblem } from './problems.ts';
 import { routeAlarms } from './routes/alarms.ts';
 import { routeAuthority } from './routes/authority.ts';
+import { routeBackup } from './routes/backup.ts';
 import { routeBook } from './routes/book.ts';
 import { routeContractor } from './routes/contractor.ts';
 import { routeCounters } from './routes/counters.ts';
@@ -113,6 +114,7 @@ function routes(api: FastifyInstance, served: Served): void {
   routePeriods(api, served);
   routeStretches(api, served);
   routeLog(api, served);
+  routeBackup(api, served);
   routeStudy(api, served);
   routeTests(api, served);
   routeGauges(api, served);

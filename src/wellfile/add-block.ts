@@ -62,6 +62,9 @@ const isTable = (value: BlockValue): value is BlockTableValue =>
 const line = (path: string[], value: BlockValue): string =>
   `${path.map(keyOf).join('.')} = ${written(path.at(-1) ?? '', value)}`;
 
+/** A value as the text has it. */
+export const writtenValue = (value: BlockValue): string => written('', value);
+
 const keyOf = (key: string): string => (/^[A-Za-z0-9_-]+$/.test(key) ? key : tomlText(key));
 
 function written(key: string, value: BlockValue, depth = 0): string {

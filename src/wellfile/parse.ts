@@ -18,6 +18,7 @@ import { readEnergyPrice, readKnownUse, readLogging, readSensing } from './setti
 import { Source } from './source.ts';
 import { readToml, type SyntaxFault } from './syntax.ts';
 import { Table } from './table.ts';
+import { idFrom, WELL_ID } from './well-id.ts';
 
 export type WellFileResult =
   | { ok: true; well: Well; told: string[] }
@@ -89,8 +90,6 @@ function readWell(root: Table): Well | null {
   return { name, id, timeZone, altitudeM, units, equipment, ...rest };
 }
 
-const ID = /^[a-z0-9-]{1,32}$/;
-
 function readId(root: Table, name: string): string {
   const given = root.text('id');
   if (given === null) {
@@ -98,17 +97,10 @@ function readId(root: Table, name: string): string {
     if (!root.cell('id').isThere) root.source.told.push(`id is not given: "${id}" is used.`);
     return id;
   }
-  if (ID.test(given)) return given;
+  if (WELL_ID.test(given)) return given;
   const expected = `1 to 32 of a-z, 0-9 and hyphen, such as "${idFrom(given)}"`;
   root.cell('id').report('bad-id', expected);
   return '';
-}
-
-/** Letters without their accents, the rest to hyphens; `well` where nothing is left. */
-function idFrom(name: string): string {
-  const plain = name.normalize('NFKD').replaceAll(/\p{M}/gu, '').toLowerCase();
-  const id = plain.replaceAll(/[^a-z0-9]+/g, '-').replaceAll(/^-|-$/g, '');
-  return id.slice(0, 32).replace(/-$/, '') || 'well';
 }
 
 /** Null, and reported, where the file names no zone. */

@@ -181,6 +181,65 @@ describe.runIf(hasBrowser)('the Well book', () => {
     await page.context().close();
   });
 
+  it('gives the record as files, and a backup, to take away', async () => {
+    const page = await open('phone');
+    await page.getByText('The record as files').click();
+    await fits(page);
+    const taken = async (press: Promise<void>) =>
+      readFileSync(await (await Promise.all([page.waitForEvent('download'), press]))[0].path());
+    const link = (name: string) => page.getByRole('link', { name, exact: true }).click();
+    expect((await taken(link('The study of all readings, as text'))).toString()).toMatch(/^Case C/);
+    const log = (await taken(link('All raw readings as a log, CSV'))).toString();
+    expect(log.split('\n')).toHaveLength(new Set(LOG.timeS).size + 2);
+    await page
+      .getByLabel(/^Your name/)
+      .last()
+      .fill('Keeper');
+    const press = page.getByRole('button', { name: 'Make a backup and take it' }).click();
+    expect((await taken(press)).subarray(0, 15).toString()).toBe('SQLite format 3');
+    await page.getByText('Made, checked and handed to this browser as a file.').waitFor();
+    await page.context().close();
+  });
+
+  it('leads from what comes round to where it is done', async () => {
+    const page = await open('phone');
+    const due = page.getByRole('region', { name: 'What comes round' });
+    await due.getByRole('link', { name: 'Write it in the book' }).click();
+    expect(await page.getByRole('radio', { name: 'a water sample taken' }).isChecked()).toBe(true);
+    await due.getByRole('link', { name: 'Go to Gauges' }).click();
+    await page.getByRole('heading', { name: 'The measuring chain' }).waitFor();
+    await page.goBack();
+    await due.getByRole('link', { name: 'Go to Tests' }).click();
+    await page.getByRole('button', { name: 'Begin the precharge test' }).waitFor();
+    await page.context().close();
+  });
+
+  it('declares work on the well with an end, seen by all, and ends it', async () => {
+    const page = await open('phone');
+    const other = await at.page(`/wells/${ID}/condition`, { viewport: WIDTHS.desk });
+    const work = page.getByRole('region', { name: 'Work on the well' });
+    await work.getByText('None is declared: whatever goes wrong is told.').waitFor();
+    await work.getByRole('button', { name: 'Declare work on the well' }).click();
+    await work.getByLabel('What is done').fill('new foot valve');
+    await work.getByLabel('It ends by itself after').selectOption({ label: '2 hours' });
+    await work.getByRole('button', { name: 'It begins now' }).click();
+    await work.getByText('Not done: write your name first').waitFor();
+    await work.getByLabel(/^Your name/).fill('Keeper');
+    await fits(page);
+    await work.getByRole('button', { name: 'It begins now' }).click();
+    const says = /^Work on the well is declared by Keeper: new foot valve\. Nothing new is told/;
+    await work.getByText(says).waitFor();
+    await other.getByText(says).waitFor();
+    const { service } = (await at.on.get(`wells/${ID}/alarms`)).body;
+    expect((Date.parse(service.until) - Date.parse(service.from)) / 3_600_000).toBe(2);
+    await fits(page);
+    await work.getByRole('button', { name: 'The work is done' }).click();
+    await work.getByText('None is declared: whatever goes wrong is told.').waitFor();
+    await other.getByText(says).waitFor({ state: 'detached' });
+    await page.context().close();
+    await other.context().close();
+  });
+
   it('shows errors of the well file in their places, by the keyboard alone', async () => {
     const page = await open('desk');
     await page.getByText('Edit it here').focus();

@@ -47,7 +47,9 @@ describe.runIf(hasBrowser)('a calibration by the page', () => {
     await panel.getByRole('button', { name: 'Compare the last days under both' }).click();
     const table = panel.getByRole('table', { name: 'The last days, before and after' });
     const cutIn = await table.getByRole('row', { name: /^Cut-in/ }).textContent();
-    expect(cutIn).toMatch(/psi.*psi.*-\d\.\d.*psi/);
+    expect(cutIn).toMatch(/±\s[\d.]+\spsi.*±\s[\d.]+\spsi-\d\.\d+\spsi/);
+    const used = table.getByRole('row', { name: /^Used on/ }).first();
+    expect(await used.textContent()).toMatch(/±\s\d+\sgal.*±\s\d+\sgal/);
     await page.setViewportSize({ width: 1440, height: 900 });
     expect(await violations(page)).toEqual([]);
     await panel.getByRole('button', { name: 'Write it into the well file' }).click();

@@ -1,4 +1,4 @@
-import { readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { connect } from 'node:net';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -6,6 +6,7 @@ import { WellBook } from '../../src/book/well-book.ts';
 import { store } from '../../src/cli/commands/store.ts';
 import { StoreRefuses } from '../../src/ports/reading-store.ts';
 import { SERVER_LIMITS } from '../../src/server/limits.ts';
+import { SqliteStore } from '../../src/store/sqlite/store.ts';
 import { WellTextFile } from '../../src/store/well-text-file.ts';
 import { ROOT } from '../support/source-scan.ts';
 import { joined } from './joined.ts';
@@ -104,6 +105,52 @@ describe('the well file over HTTP', () => {
     expect((await on.get('wells/mill/file')).body.people).toBe(4);
     writeFileSync(file, text);
     expect(await book.noticed()).toBe(true);
+  });
+
+  it('takes the chain key by key, and refuses what cannot be with its place', async () => {
+    const tell = (keys: object) => send('POST', 'file-text/sensing', { by: 'Keeper', keys });
+    const before = (await read()).text;
+    const { status, body } = await tell({ 'pressure.range': '150 psi', 'bus.speed': null });
+    expect(status).toBe(200);
+    expect(body.text).toBe(`${before}\n[sensing.pressure]\nrange = "150 psi"\n`);
+    expect((await on.get('wells/mill/file')).body.sensing.pressure.range).toBe('150 psi');
+    const wrong = await tell({ 'pressure.range': '150', 'pressure.rnage': '1 psi' });
+    const line = body.text.split('\n').indexOf('range = "150 psi"') + 1;
+    expect(wrong).toMatchObject({
+      status: 422,
+      body: {
+        code: 'file-errors',
+        errors: [
+          { line, key: 'sensing.pressure.range', found: '"150"' },
+          { line: line + 1, key: 'sensing.pressure.rnage' },
+        ],
+      },
+    });
+    expect((await tell({ pressure: '150 psi' })).status).toBe(400);
+    expect((await read()).text).toBe(body.text);
+    expect((await tell({ 'pressure.range': null })).body.text).not.toContain('150 psi');
+  });
+
+  it('gives a backup of all wells to take away, which is a whole store', async () => {
+    const asked = (body: object) =>
+      fetch(`${on.api}/backup`, {
+        method: 'POST',
+        headers: { 'content-type': 'application/json' },
+        body: JSON.stringify(body),
+      });
+    expect((await asked({})).status).toBe(400);
+    const answer = await asked({ by: 'Keeper' });
+    expect(answer.headers.get('content-type')).toBe('application/vnd.sqlite3');
+    const copy = join(on.folder, 'taken.sqlite');
+    writeFileSync(copy, new Uint8Array(await answer.arrayBuffer()));
+    const taken = new SqliteStore(copy, { readOnly: true });
+    const notes = await taken.records('mill', 'service', -1e11, 1e11);
+    expect(notes.length).toBe(
+      (await on.service.store.records('mill', 'service', -1e11, 1e11)).length,
+    );
+    expect(notes.length).toBeGreaterThan(0);
+    await taken.close();
+    await expect.poll(() => existsSync(join(on.folder, 'wellwright.sqlite.take-away'))).toBe(false);
   });
 
   it('takes changes one after the other, none lost', async () => {

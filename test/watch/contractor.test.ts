@@ -115,7 +115,7 @@ describe('the page for the contractor', () => {
     expect(text).toMatch(/Cut-out [\d.]+ ± [\d.]+ psi [\d.]+ ± [\d.]+ psi/);
     expect(text).toContain('Nothing on this page asks that the pump be pulled');
     const html = await (await fetch(`${on.api}/wells/${ID}/contractor.html?${query}`)).text();
-    const items = [...html.matchAll(/<(?:li|p|td|h[123])>([^<]+)</g)].map(([, says = '']) =>
+    const items = [...html.matchAll(/<(?:li|p|td|h[1234])>([^<]+)</g)].map(([, says = '']) =>
       says
         .replaceAll('&quot;', '"')
         .replaceAll('&lt;', '<')

@@ -1,6 +1,6 @@
 import { execFileSync, spawn, spawnSync } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -34,6 +34,14 @@ if (has('systemd-analyze')) {
       rmSync(folder, { recursive: true });
     });
 
+    it('keeps all that the service changes where it may write', () => {
+      const [, folder] = /^StateDirectory=(\S+)$/m.exec(UNIT) ?? [];
+      expect(`/var/lib/${folder}`).toBe(STATE);
+      const named = argsOf(STATE).filter((arg) => arg.startsWith('/'));
+      expect(named).toHaveLength(2);
+      for (const path of named) expect(`${path}/`.startsWith(`${STATE}/`)).toBe(true);
+    });
+
     it('starts the runtime as the launcher does, with little room for rubbish', () => {
       const launcher = readFileSync(join(ROOT, 'scripts', 'ready.mjs'), 'utf8');
       const flags = UNIT.match(/--[a-z-]+=\d+/g) ?? [];
@@ -55,15 +63,27 @@ if (has('systemd-analyze')) {
   });
 }
 
-/** System calls of a service that takes a reading over HTTP, says what it knows, and stops. */
+const STATE = '/var/lib/wellwright';
+
+/** What the unit gives to the program, with another folder for what it keeps. */
+function argsOf(state: string): string[] {
+  const line = /ExecStart=(?:.*\\\n)*.*/.exec(UNIT)?.[0] ?? '';
+  const [, args = ''] = /main\.js (.*)$/s.exec(line) ?? [];
+  return args.split(/\s+/).map((arg) => arg.replace(STATE, state));
+}
+
+/**
+ * System calls of a service that is started by the unit's own words in an empty folder: a well is
+ * made, its file changed, a backup and a reading taken over HTTP, said what is known, and it stops.
+ */
 async function traced(): Promise<Set<string>> {
   const folder = mkdtempSync(join(tmpdir(), 'wellwright-unit-'));
-  const file = join(folder, 'barn.toml');
-  writeFileSync(file, 'name = "Barn"\n');
+  const state = join(folder, 'state');
+  mkdirSync(state);
   const trace = join(folder, 'trace');
   const child = spawn('strace', [
     ...['-f', '-qq', '-o', trace, process.execPath, join(ROOT, 'src', 'cli', 'main.ts')],
-    ...['watch', '--well', file, '--http', '0', '--mqtt', '0'],
+    ...[...argsOf(state), '--http', '0', '--mqtt', '0'],
   ]);
   let [out, log] = ['', ''];
   child.stdout.on('data', (piece) => {
@@ -75,6 +95,19 @@ async function traced(): Promise<Set<string>> {
   try {
     await until(() => log.includes('"up: '));
     const api = /http:\S+\/api\/v1/.exec(out)![0];
+    const post = (path: string, body: object) =>
+      fetch(`${api}/${path}`, {
+        method: 'POST',
+        headers: { 'content-type': 'application/json' },
+        body: JSON.stringify(body),
+      });
+    const text = 'name = "Barn"\n';
+    expect((await post('wells', { text })).status).toBe(200);
+    const keys = { 'pressure.range': '150 psi' };
+    const told = await post('wells/barn/file-text/sensing', { by: 'Keeper', keys });
+    expect(told.status).toBe(200);
+    expect(readFileSync(join(state, 'barn.well.toml'), 'utf8')).toContain(`${text}\n[sensing`);
+    expect((await post('backup', { by: 'Keeper' })).status).toBe(200);
     const headers = { 'content-type': 'application/senml+json' };
     const body = '[{"n":"pressure","u":"Pa","v":379000}]';
     const kept = await fetch(`${api}/wells/barn/readings`, { method: 'POST', headers, body });

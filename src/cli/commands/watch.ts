@@ -1,9 +1,12 @@
 import { existsSync, statSync } from 'node:fs';
 import { readdir } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import type { PlainTopic } from '../../ingest/mqtt/plain-topics.ts';
 import { atmosphericPressurePa } from '../../physics/air/atmospheric-pressure.ts';
-import { readWell } from '../check/read-well.ts';
+import { formatIssue } from '../../wellfile/issue.ts';
+import { parseWellFile } from '../../wellfile/parse.ts';
+import { idIn, WELL_ID } from '../../wellfile/well-id.ts';
+import { readNamed } from '../check/read-well.ts';
 import { credentialsFrom } from '../rehearse/sender.ts';
 import { readArgs, UsageError } from '../usage.ts';
 import { isLoopback } from '../watch/loopback.ts';
@@ -12,7 +15,7 @@ import { readAlarms } from '../watch/read-alarms.ts';
 import { keepDays } from '../watch/retention.ts';
 import { runService } from '../watch/run.ts';
 import { logTo } from '../watch/say.ts';
-import type { KeptWell } from '../watch/service.ts';
+import type { BrokenWell, KeptWell } from '../watch/service.ts';
 
 const USAGE =
   'usage: wellwright watch --well <well.toml or folder>... [--store <file>]\n' +
@@ -38,15 +41,15 @@ export async function watch(args: string[]): Promise<number> {
   if (first === undefined) throw new UsageError(`expected --well <well.toml or folder>\n${USAGE}`);
   const files = await filesOf(values.well);
   const folder = isFolder(first) ? first : dirname(first);
-  const wells = await wellsOf(files);
-  for (const text of values.history) addHistory(wells, text);
+  const { wells, broken } = await wellsOf(files);
+  for (const text of values.history) addHistory(wells, broken, text);
   const { broker, alarms } = values;
-  const ids = wells.map(({ well }) => well.id);
+  const ids = [...wells.map(({ well }) => well.id), ...broken.map(({ id }) => id)];
   checkOpened(values);
   const usual = values.access === undefined ? PLAIN : SECURE;
   const own = values.mqtt === undefined && broker !== undefined ? null : usual.mqtt;
   return runService({
-    ...{ wells, folder },
+    ...{ wells, broken, folder },
     store: storeFile(values.store ?? join(folder, STORE)),
     host: values.host,
     names: values.name,
@@ -59,7 +62,7 @@ export async function watch(args: string[]): Promise<number> {
       broker === undefined
         ? null
         : { url: address(broker), credentials: credentialsFrom(process.env) },
-    topics: values.topic.map((text) => topicOf(text, wells)),
+    topics: values.topic.map((text) => topicOf(text, wells, broken)),
     trustClock: values['trust-clock'],
     ...(alarms !== undefined && { alarms: await readAlarms(alarms, ids) }),
     ...(values.access !== undefined && { accessFolder: values.access }),
@@ -97,23 +100,31 @@ async function filesOf(named: string[]): Promise<string[]> {
   return (await Promise.all(all)).flat();
 }
 
-async function wellsOf(files: string[]): Promise<KeptWell[]> {
+/** A file that cannot be used stops its own well alone, once it is known whose it is. */
+async function wellsOf(files: string[]): Promise<{ wells: KeptWell[]; broken: BrokenWell[] }> {
   const wells: KeptWell[] = [];
+  const broken: BrokenWell[] = [];
+  const fileOf = new Map<string, string>();
   const wrong: string[] = [];
   for (const file of files) {
-    try {
-      const { well, told } = await readWell(file);
-      const same = wells.find((one) => one.well.id === well.id);
-      if (same !== undefined)
-        wrong.push(`${file}: expected an id of its own, found that of ${same.file}: ${well.id}`);
-      wells.push({ file, well, told, history: [] });
-    } catch (error) {
-      if (!(error instanceof UsageError)) throw error;
+    const text = await readNamed(file, 'a well file').catch((error: UsageError) => {
       wrong.push(error.message);
-    }
+    });
+    if (text === undefined) continue;
+    const parsed = parseWellFile(text);
+    const named = basename(file, WELL_FILE);
+    const id = parsed.ok ? parsed.well.id : (idIn(text) ?? (WELL_ID.test(named) ? named : null));
+    const says = parsed.ok ? '' : parsed.issues.map((one) => formatIssue(one, file)).join('\n');
+    const same = fileOf.get(id ?? '');
+    if (id === null) wrong.push(says);
+    else if (same !== undefined)
+      wrong.push(`${file}: expected an id of its own, found that of ${same}: ${id}`);
+    else if (parsed.ok) wells.push({ file, well: parsed.well, told: parsed.told, history: [] });
+    else broken.push({ file, id, says });
+    if (id !== null) fileOf.set(id, file);
   }
   if (wrong.length > 0) throw new UsageError(wrong.join('\n'));
-  return wells;
+  return { wells, broken };
 }
 
 function storeFile(path: string): string {
@@ -131,12 +142,19 @@ function wellNamed(wells: readonly KeptWell[], id: string | undefined, option: s
   throw new UsageError(`${option}: expected one of the wells ${ids}, found "${id ?? 'none'}"`);
 }
 
-function addHistory(wells: readonly KeptWell[], text: string): void {
+function addHistory(wells: readonly KeptWell[], broken: readonly BrokenWell[], text: string): void {
   const named = /^([a-z0-9-]{1,32})=(.+)$/.exec(text);
-  wellNamed(wells, named?.[1], '--history').history.push(named?.[2] ?? text);
+  const unread = broken.find(({ id }) => id === named?.[1]);
+  if (unread !== undefined)
+    unread.says += `\n${text}: not read in before the file is mended and the service begins anew`;
+  else wellNamed(wells, named?.[1], '--history').history.push(named?.[2] ?? text);
 }
 
-function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
+function topicOf(
+  text: string,
+  wells: readonly KeptWell[],
+  broken: readonly BrokenWell[],
+): PlainTopic {
   const parts = /^(.+)=(?:([a-z0-9-]{1,32})\/)?([a-z-]+) \[(.+)\]$/.exec(text);
   if (parts === null) {
     const example = '"house/tee=ridge-house/pressure [psi]"';
@@ -145,11 +163,13 @@ function topicOf(text: string, wells: readonly KeptWell[]): PlainTopic {
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  const kept = wellNamed(wells, id, '--topic');
+  const wellId = broken.find((one) => one.id === id)?.id ?? wellNamed(wells, id, '--topic').well.id;
   return {
-    ...{ filter, wellId: kept.well.id, channel, unit },
+    ...{ filter, wellId, channel, unit },
     get atmospherePa() {
-      return atmosphericPressurePa(kept.well.altitudeM.value);
+      // One whose file is mended is among the wells from then on.
+      const kept = wells.find(({ well }) => well.id === wellId);
+      return atmosphericPressurePa(kept?.well.altitudeM.value ?? Number.NaN);
     },
   };
 }

@@ -64,6 +64,7 @@ function linesOf(service: Service, http: string, id: string): string[] {
 /** Exactly what to point a device at and where to look, once the service is up. */
 export function greeting(service: Service): string {
   const { options, ports, access } = service;
+  const { broken = [] } = options;
   const scheme = access === null ? 'http' : 'https';
   const http = `${scheme}://${hostInUrl(nameOf(service))}:${ports.http}`;
   const parts = options.wells.map(
@@ -71,7 +72,8 @@ export function greeting(service: Service): string {
   );
   const all = [
     `Open the page: ${http}/\n`,
-    ...(options.wells.length === 0 ? [FIRST] : []),
+    ...broken.map(({ id, says }) => `${id} waits, its readings are kept. Its file:\n${says}\n`),
+    ...(options.wells.length + broken.length === 0 ? [FIRST] : []),
     `Readings are kept in ${options.store}\n`,
     ...parts,
     `${alarmsLine(options.alarms)}\n`,

@@ -15,7 +15,7 @@ export async function makeWell(
   const { folder, wells, say } = service.options;
   if (folder === undefined)
     throw new GuideRefusal('expected a folder for well files, found a service without one');
-  if (wells.some((one) => one.well.id === well.id))
+  if (service.names.has(well.id))
     throw new GuideRefusal(`expected a well that is not here yet, found ${well.id}`);
   const { limits } = service.reader;
   if (wells.length >= limits.wells)

@@ -4,7 +4,7 @@ import { StoreDamaged, StoreRefuses } from '../../ports/reading-store.ts';
 import { StoreFileError } from '../../store/sqlite/schema.ts';
 import { UsageError } from '../usage.ts';
 import { greeting } from './greeting.ts';
-import { type KeptWell, Service, type ServiceOptions } from './service.ts';
+import { Service, type ServiceOptions } from './service.ts';
 
 /** After this a stop that hangs is given up; a service manager would not wait much longer. */
 const STOPS_WITHIN_MS = 9000;
@@ -37,8 +37,10 @@ async function runUntil(stop: AbortSignal, service: Service, beside: Beside): Pr
   process.stdout.write(greeting(service));
   const { http, mqtt } = service.ports;
   options.say({ level: 'told', says: `up: HTTP port ${http}, MQTT port ${mqtt ?? 'none'}` });
-  for (const kept of options.wells) followFile(service, kept);
-  service.onAdded = (kept) => followFile(service, kept);
+  const { broken = [] } = options;
+  for (const { file, well } of options.wells) followFile(service, file, well.id);
+  for (const { file, id } of broken) followFile(service, file, id);
+  service.onAdded = ({ file, well }) => followFile(service, file, well.id);
   const aside = beside(service, stop).catch((error: unknown) => {
     options.say({ level: 'trouble', says: error instanceof Error ? error.message : String(error) });
   });
@@ -48,7 +50,7 @@ async function runUntil(stop: AbortSignal, service: Service, beside: Beside): Pr
   });
   options.say({ level: 'told', says: 'stops: what is under way is kept first' });
   setTimeout(() => process.exit(1), STOPS_WITHIN_MS).unref();
-  for (const { file } of options.wells) unwatchFile(file);
+  for (const { file } of [...options.wells, ...broken]) unwatchFile(file);
   await aside;
   await service.close();
   options.say({ level: 'told', says: 'stopped' });
@@ -69,17 +71,17 @@ async function opened(options: ServiceOptions): Promise<Service> {
 }
 
 /** An edited well file holds at once; one that cannot be used leaves the last one in force. */
-function followFile(service: Service, kept: KeptWell): void {
-  const { file, well } = kept;
+function followFile(service: Service, file: string, wellId: string): void {
   const { say } = service.options;
   watchFile(file, { interval: LOOK_AT_FILES_MS, persistent: false }, async (now, before) => {
     if (now.mtimeMs === before.mtimeMs) return;
     await service
-      .book(well.id)
+      .book(wellId)
       ?.noticed()
       .catch((error: Error) => {
-        const says = `${error.message}; the file read before stays in force`;
-        say({ level: 'trouble', well: well.id, says });
+        const lives = service.wells.get(wellId) !== null;
+        const then = lives ? 'the file read before stays in force' : 'the well waits for it';
+        say({ level: 'trouble', well: wellId, says: `${error.message}; ${then}` });
       });
   });
 }

@@ -39,8 +39,17 @@ export interface KeptWell {
   history: string[];
 }
 
+/** A well whose file cannot be used: its readings are kept, and wait until it is mended. */
+export interface BrokenWell {
+  file: string;
+  id: string;
+  /** All that is wrong in it. */
+  says: string;
+}
+
 export interface ServiceOptions {
   wells: KeptWell[];
+  broken?: BrokenWell[];
   /** Where files of wells that are made by questions go; without it none can be made. */
   folder?: string;
   store: string;
@@ -111,8 +120,7 @@ export class Service {
     this.clock = options.clock ?? { nowS: () => Date.now() / 1000 };
     const { clock, counters } = this;
     this.#findings = new FindingLines(clock, options.say);
-    const wells = options.wells.map(({ well }) => well.id);
-    this.reader = new PackReader({ wells, clock, counters, limits });
+    this.reader = new PackReader({ wells: this.#ids, clock, counters, limits });
     this.#inUse = takeStore(options.store);
     this.store = this.#openStore(options.store);
     this.feed = new Feed(this.limits, Date.now().toString(36));
@@ -172,6 +180,12 @@ export class Service {
     return this.#access;
   }
 
+  /** Of all wells, those whose file cannot be used, too. */
+  get #ids(): string[] {
+    const { wells, broken = [] } = this.options;
+    return [...wells.map(({ well }) => well.id), ...broken.map(({ id }) => id)];
+  }
+
   /** The book of a well by its id; null where it has none. */
   book(wellId: string): WellBook | null {
     return this.#books.get(wellId) ?? null;
@@ -189,12 +203,13 @@ export class Service {
         store,
         counters,
         limits: reader.limits,
-        wells: options.wells.map(({ well }) => well.id),
+        wells: this.#ids,
       },
       onClock: (well, device, clock) => this.#tell({ kind: 'clock', well, device, clock }),
     });
     const { heardBeforeS } = this.#clocks;
     for (const kept of options.wells) await this.#settle(kept);
+    for (const one of options.broken ?? []) await this.#settleBroken(one);
     this.#alarms = await Alarms.open({
       ...{ store, clock, wells, files: options.wells.map(({ well }) => well) },
       options: options.alarms ?? null,
@@ -253,17 +268,39 @@ export class Service {
     const { well, told } = kept;
     this.names.set(well.id, well.name);
     this.wells.put(well, told);
-    await this.#openBook(kept);
+    await this.#openBook(well.id, kept.file, (now) => {
+      kept.well = now;
+    });
   }
 
-  async #openBook(kept: KeptWell): Promise<void> {
-    const { id } = kept.well;
+  /** Told with all that is wrong; once its file is mended it lives like the others. */
+  async #settleBroken({ file, id, says }: BrokenWell): Promise<void> {
+    this.names.set(id, id);
+    this.wells.putBroken(id, says);
+    let kept: KeptWell | null = null;
+    await this.#openBook(id, file, (well, told) => {
+      if (kept !== null) kept.well = well;
+      else {
+        kept = { file, well, told, history: [] };
+        this.options.wells.push(kept);
+        this.alarms.add(well).catch((error: Error) => {
+          this.options.say({ level: 'trouble', well: id, says: error.message });
+        });
+      }
+    });
+  }
+
+  async #openBook(
+    id: string,
+    file: string,
+    hold: (well: Well, told: string[]) => void,
+  ): Promise<void> {
     const { store, clock, wells, options } = this;
     const book = await WellBook.open(id, {
       ...{ store, clock },
-      text: new WellTextFile(kept.file),
+      text: new WellTextFile(file),
       put: (well, told) => {
-        kept.well = well;
+        hold(well, told);
         this.names.set(id, well.name);
         wells.put(well, told);
         options.say({ level: 'told', well: id, says: 'the well file has changed and is in force' });

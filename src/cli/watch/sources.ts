@@ -21,6 +21,7 @@ import { UsageError } from '../usage.ts';
 import { isLoopback } from './loopback.ts';
 import { makeWell } from './new-wells.ts';
 import type { KeptWell, Service } from './service.ts';
+import { takeAway } from './take-away.ts';
 
 /** Beside the compiled program, whether that runs or its source. */
 const PAGE = join(import.meta.dirname, '..', '..', '..', 'dist', 'page');
@@ -157,6 +158,7 @@ async function openHttp(service: Service, open: { close(): Promise<unknown> }[])
     makeWell: (made) => makeWell(service, made),
     waysIn: () => waysIn(service),
     counters: () => counters.all(),
+    backup: () => takeAway(options.store),
     storeBytes: () => bytesOf(options.store) + bytesOf(`${options.store}-wal`),
     counts: new ServerCounts(),
     take: (request) => readings.handle(request),

@@ -10,7 +10,7 @@ export interface PlainTopic {
   unit: string;
   /**
    * At the well [Pa]; taken off a number that is an absolute pressure. Asked for with each number:
-   * the file of the well may be edited.
+   * the file of the well may be edited. NaN while it cannot be used: then no such number is taken.
    */
   readonly atmospherePa: number;
 }
@@ -47,7 +47,8 @@ function siOf(payload: Uint8Array, topic: PlainTopic): ReturnType<PlainReader['r
   const column = columnOf(topic);
   if (number === null || number.rest !== '' || 'wrong' in column)
     return { wrong: 'unreadable-value' };
-  return { channel: column.channel, value: number.value * column.scale + column.offset };
+  const value = number.value * column.scale + column.offset;
+  return Number.isNaN(value) ? { wrong: 'unreadable-value' } : { channel: column.channel, value };
 }
 
 /** MQTT 3.1.1 section 4.7.1; `wells/` is where packs and results are. */

@@ -23,7 +23,7 @@ function sheetOf(study: Partial<Study>, well: Partial<Well> = {}): Sheet {
   });
 }
 const blocksOf = (sheet: Sheet, title: string): Block[] =>
-  sheet.parts.find((part) => part.title === title)?.blocks ?? [];
+  [...sheet.parts, ...sheet.lookUp].find((part) => part.title === title)?.blocks ?? [];
 const rowsOf = (sheet: Sheet) => {
   const table = blocksOf(sheet, 'Now against then').find((block) => block.kind === 'table');
   return new Map(
@@ -104,7 +104,7 @@ describe('the rest of it', () => {
       findingOf({ id: 'b', fault: 'pump-worn', urgency: 'weeks', nextTest: 'throttle' }),
     ];
     const sheet = sheetOf({ findings });
-    const shown = blocksOf(sheet, 'Caution').flatMap((one) =>
+    const shown = blocksOf(sheet, 'Cautions in full').flatMap((one) =>
       one.kind === 'cautions' ? one.items : [],
     );
     for (const id of findings.flatMap(cautionsOf)) expect(shown).toContain(CAUTIONS[id]);
@@ -115,10 +115,10 @@ describe('the rest of it', () => {
     const readings = { pressure: 9, current: 9, mains: 9, 'current-peak': 9, 'start-time': 9 };
     const all = JSON.stringify(sheetOf({}));
     expect(all).toContain('volts at the pump box');
-    expect(all).toContain('start current and how long it lasts');
+    expect(all).toContain('start current and its length');
     const measured = JSON.stringify(sheetOf({ span: { ...span, readings } }));
     expect(measured).not.toContain('volts at the pump box');
-    expect(measured).not.toContain('start current and how long it lasts');
+    expect(measured).not.toContain('start current and its length');
   });
 
   it('tells what was over lately, and no longer ago', () => {

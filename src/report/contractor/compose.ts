@@ -1,25 +1,17 @@
-import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../../model/cautions.ts';
 import { OWNER_TESTS } from '../../model/owner-tests.ts';
 import type { FindingEntry, Study } from '../../model/study.ts';
-import type { Equipment, Well } from '../../model/well.ts';
-import { equipmentRows } from '../equipment-rows.ts';
+import type { Well } from '../../model/well.ts';
 import { type Figures, figuresOf, full, percent } from '../figures.ts';
-import { cautionsOf, evidenceText } from '../findings-text.ts';
+import { seenText } from '../findings-text.ts';
 import { faultWords, openFindings } from '../head.ts';
 import { localMoment, unixS } from '../moments.ts';
-import { testSentences } from '../tests-done.ts';
+import { speaksAgainst, testSentences } from '../tests-done.ts';
 import { type Overlaid, overlayCharts, overlayNote, TREND_DAYS, trendCharts } from './charts.ts';
-import type { Block, Part, Sheet } from './sheet.ts';
-import { type ThenNow, thenNow } from './spans.ts';
-import { thenNowRows } from './then-now-rows.ts';
+import { latestTests, shownCautions, shownFindings, text } from './chosen.ts';
+import { type DataFile, lookUpParts } from './look-up.ts';
+import { type Block, type Part, type Sheet, textsOf } from './sheet.ts';
+import { thenNow } from './spans.ts';
 import { CONTRACTOR } from './words.ts';
-
-/** A file that the figures can be worked out again from. */
-export interface DataFile {
-  name: string;
-  what: string;
-  sha256: string;
-}
 
 export interface ContractorInput {
   study: Study;
@@ -33,11 +25,10 @@ export interface ContractorInput {
   data: DataFile[];
 }
 
-const MOST_FINDINGS = 3;
-/** Of the first finding, and of each other one. */
-const EVIDENCE = [3, 1] as const;
-const MOST_TESTS = 4;
 const MOST_OVER = 3;
+const MOST_EXCLUDED = 4;
+/** Of the first finding; one of each other. The rest is looked up. */
+const EVIDENCE = [2];
 
 /** One page for somebody who was not there, all of it from what was measured. */
 export function contractorSheet(input: ContractorInput): Sheet {
@@ -45,7 +36,15 @@ export function contractorSheet(input: ContractorInput): Sheet {
   const figures = figuresOf(study, well);
   const { span } = study;
   const moment = (at: string) => localMoment(at, figures.zone);
-  const compared = thenNow(study, well);
+  const parts = [
+    complaint(input),
+    findings(study, figures),
+    charts(input, figures),
+    tests(study, well, figures),
+    toMeasure(study, well),
+    cautions(study),
+  ];
+  const lookUp = lookUpParts(input, thenNow(study, well), figures);
   return {
     paper: well.units === 'us' ? 'letter' : 'a4',
     title: CONTRACTOR.title(well.name),
@@ -53,21 +52,16 @@ export function contractorSheet(input: ContractorInput): Sheet {
       CONTRACTOR.made(moment(made), by),
       CONTRACTOR.record(moment(span.from), moment(span.to), figures.zone),
     ],
-    parts: [
-      complaint(input),
-      findings(study, figures),
-      comparison(compared, study, figures),
-      charts(input, figures),
-      tests(study, well, figures),
-      toMeasure(study, well),
-      card(well),
-      sensors(study, well),
-      cautions(study),
-      data(input.data),
-    ],
+    ...{ parts, lookUp, lookUpTitle: CONTRACTOR.lookUp },
+    isDense: lettersIn(parts) > A_PAGE.read || lettersIn(lookUp) > A_PAGE.lookedUp,
     foot: CONTRACTOR.foot,
   };
 }
+
+/** Letters that a page holds at its usual size, with room for the charts: by trial. */
+const A_PAGE = { read: 2900, lookedUp: 6300 };
+
+const lettersIn = (parts: readonly Part[]): number => textsOf(parts).join(' ').length;
 
 /** In one paragraph: lines cost the room that findings need. */
 function complaint({ complaint: typed }: ContractorInput): Part {
@@ -79,17 +73,38 @@ function complaint({ complaint: typed }: ContractorInput): Part {
 }
 
 function findings(study: Study, figures: Figures): Part {
-  const open = openFindings(study);
-  const shown = open
-    .slice(0, MOST_FINDINGS)
-    .map((finding, i) => item(finding, i === 0 ? EVIDENCE[0] : EVIDENCE[1], figures));
-  const rest = open.length - shown.length;
-  const blocks: Block[] = open.length === 0 ? [text(CONTRACTOR.noFindings)] : shown;
+  const shown = shownFindings(study);
+  const blocks: Block[] = shown.map((finding, i) => item(finding, EVIDENCE[i] ?? 1, figures));
+  if (shown.length === 0) blocks.push(text(CONTRACTOR.noFindings));
+  const rest = openFindings(study).length - shown.length;
   if (rest > 0) blocks.push(text(CONTRACTOR.more(rest)));
+  for (const says of excluded(study)) blocks.push(text(says));
   const over = overLately(study, figures);
   if (over.length > 0) blocks.push(text(CONTRACTOR.over(over.join('; '))));
   return { title: CONTRACTOR.findings, blocks };
 }
+
+/** What tests made since speak against, but for what is shown or may be. */
+function excluded(study: Study): string[] {
+  const shown = shownFindings(study);
+  const sinceS = Math.max(0, ...shown.map(({ since }) => unixS(since)));
+  const left = new Set(
+    shown.flatMap(({ fault, instead }) => [
+      fault,
+      ...instead.filter(mayBe).map((other) => other.fault),
+    ]),
+  );
+  return latestTests(study.tests).flatMap((test) => {
+    if (test.unusable !== null || unixS(test.start) < sinceS) return [];
+    const out = speaksAgainst(test).filter((fault) => !left.has(fault));
+    for (const fault of out) left.add(fault);
+    const names = out.slice(0, MOST_EXCLUDED).map(faultWords).join('; ');
+    return out.length === 0 ? [] : [CONTRACTOR.excluded(OWNER_TESTS[test.test].name, names)];
+  });
+}
+
+/** At half a percent and more. */
+const mayBe = ({ probability }: { probability: number }) => probability >= 0.005;
 
 /** What stood in the last days of the record and is over, the latest first. */
 function overLately({ findings: all, span }: Study, { zone }: Figures): string[] {
@@ -107,12 +122,10 @@ function overLately({ findings: all, span }: Study, { zone }: Figures): string[]
     );
 }
 
-const text = (says: string): Block => ({ kind: 'text', says });
-
 function item(finding: FindingEntry, mostEvidence: number, figures: Figures): Block {
-  const { fault, probability, since, evidence, instead, nextTest, alike } = finding;
+  const { fault, probability, since, evidence, instead, nextTest } = finding;
   const others = instead
-    .filter((other) => other.probability >= 0.005)
+    .filter(mayBe)
     .slice(0, 3)
     .map((other) => `${faultWords(other.fault)} ${percent(other.probability)}`);
   return {
@@ -120,45 +133,13 @@ function item(finding: FindingEntry, mostEvidence: number, figures: Figures): Bl
     title: CONTRACTOR.finding(faultWords(fault), percent(probability)),
     says: [
       CONTRACTOR.since(localMoment(since, figures.zone)),
-      ...evidence.slice(0, mostEvidence).map((one) => evidenceText(one, fault, figures)),
+      ...evidence.slice(0, mostEvidence).map((one) => seenText(one, figures)),
       ...(others.length === 0 ? [] : [CONTRACTOR.instead(others.join('; '))]),
-      ...(alike === null ? [] : [alike.says]),
       nextTest === null
         ? CONTRACTOR.wouldNothing
         : CONTRACTOR.would(OWNER_TESTS[nextTest].name, OWNER_TESTS[nextTest].takes),
     ],
   };
-}
-
-function comparison(compared: ThenNow, study: Study, figures: Figures): Part {
-  const { past, now, service, isAcross } = compared;
-  const heads = [
-    CONTRACTOR.quantity,
-    head(CONTRACTOR.past, past, figures) ?? CONTRACTOR.noThen,
-    head(CONTRACTOR.now, now, figures) ?? CONTRACTOR.notKnown,
-  ];
-  const did = service?.did ?? '';
-  const note = isAcross ? CONTRACTOR.across : did === '' ? '' : CONTRACTOR.unchanged(did);
-  return {
-    title: CONTRACTOR.thenNow,
-    blocks: [
-      { kind: 'table', heads, rows: thenNowRows(compared, study, figures) },
-      text(`${CONTRACTOR.spread} ${note}`.trim()),
-    ],
-  };
-}
-
-/** From the first to the last day of what is compared. */
-function head(
-  says: (from: string, to: string) => string,
-  { runs, days }: ThenNow['now'],
-  { zone }: Figures,
-): string | null {
-  const dates = [
-    ...runs.map(({ start }) => localMoment(start, zone).slice(0, 10)),
-    ...days.map(({ date }) => date),
-  ].sort();
-  return dates.length === 0 ? null : says(dates[0]!, dates.at(-1)!);
 }
 
 function charts({ study, well, overlaid }: ContractorInput, figures: Figures): Part {
@@ -172,22 +153,21 @@ function charts({ study, well, overlaid }: ContractorInput, figures: Figures): P
   return { title: CONTRACTOR.overlays, blocks };
 }
 
+/** Each with what it came to first; the rest of it is looked up. */
 function tests(study: Study, well: Well, figures: Figures): Part {
   const buckets = well.bucketTests.map(({ startS, volumeM3, volumeM3Std }) => ({
-    startS,
+    start: new Date(startS * 1000).toISOString(),
     name: OWNER_TESTS.bucket.name,
-    says: [CONTRACTOR.bucket(full({ value: volumeM3, std: volumeM3Std }, 'volume', figures))],
+    says: CONTRACTOR.bucket(full({ value: volumeM3, std: volumeM3Std }, 'volume', figures)),
   }));
   const others = study.tests.map((test) => ({
-    startS: unixS(test.start),
+    start: test.start,
     name: OWNER_TESTS[test.test].name,
-    says: testSentences(test, figures),
+    says: testSentences(test, figures)[0] ?? '',
   }));
-  const all = [...buckets, ...others].sort((a, b) => b.startS - a.startS).slice(0, MOST_TESTS);
-  const items = all.map(({ startS, name, says }) => {
-    const when = localMoment(new Date(startS * 1000).toISOString(), figures.zone);
-    return `${when} ${name}: ${says.join(' ')}`;
-  });
+  const items = latestTests([...buckets, ...others]).map(({ start, name, says }) =>
+    CONTRACTOR.test(localMoment(start, figures.zone), name, says),
+  );
   return {
     title: CONTRACTOR.tests,
     blocks: [items.length === 0 ? text(CONTRACTOR.noTests) : { kind: 'list', items }],
@@ -213,58 +193,11 @@ function toMeasure({ span, tests: done }: Study, { equipment }: Well): Part {
   };
 }
 
-/** The equipment as it is since the last service, each with where it comes from. */
-function card({ equipment, services, units }: Well): Part {
-  const now: Equipment = Object.assign({}, equipment, ...services.map((service) => service.now));
-  const rows = equipmentRows(now, units);
-  const known = rows.flatMap(({ name, value, source }) =>
-    value === null ? [] : [`${name} ${value} (${source})`],
-  );
-  const words = [now.pumpKind, now.motor, now.pipeMaterial].filter((word) => word !== null);
-  const not = rows.filter(({ value }) => value === null).map(({ name }) => name);
-  return {
-    title: CONTRACTOR.card,
-    blocks: [
-      text(`${[...words, ...known].join('; ') || CONTRACTOR.nothing}.`),
-      ...(not.length === 0 ? [] : [text(CONTRACTOR.cardNot(not.join(', ')))]),
-    ],
-  };
-}
-
-function sensors(study: Study, well: Well): Part {
-  const calibrated = (['pressure', 'current'] as const).map((channel) => {
-    const last = well.calibrations.filter((one) => one.channel === channel).at(-1);
-    if (last === undefined) return CONTRACTOR.asSent(channel);
-    const date = localMoment(new Date(last.fromS * 1000).toISOString(), well.timeZone).slice(0, 10);
-    return CONTRACTOR.calibrated(channel, date, last.points.length);
-  });
-  const days = study.days.slice(-TREND_DAYS);
-  const coveredS = days.reduce((sum, day) => sum + Math.min(day.coveredS, 86_400), 0);
-  const aside = Object.values(study.span.setAside).reduce((sum, count) => sum + count, 0);
-  const items = [
-    ...calibrated,
-    ...(days.length === 0
-      ? []
-      : [CONTRACTOR.covered(percent(coveredS / (86_400 * days.length)), days.length)]),
-    CONTRACTOR.setAside(aside),
-  ];
-  return { title: CONTRACTOR.sensors, blocks: [text(`${items.join('; ')}.`)] };
-}
-
-/** Those of what is found, and of opening what a contractor opens. */
+/** In short, each beside what it is about; in full where it is looked up. */
 function cautions(study: Study): Part {
-  const ids = new Set<CautionId>([
-    ...openFindings(study).slice(0, MOST_FINDINGS).flatMap(cautionsOf),
-    ...ACT_CAUTIONS.electrician,
-    ...ACT_CAUTIONS['read-results'],
-  ]);
+  const short = shownCautions(study).map((id) => CONTRACTOR.cautionHeads[id]);
   return {
     title: CONTRACTOR.cautions,
-    blocks: [{ kind: 'cautions', items: [...ids].map((id) => CAUTIONS[id]) }],
+    blocks: [{ kind: 'cautions', items: [CONTRACTOR.beware(short.join('; '))] }],
   };
-}
-
-function data(files: readonly DataFile[]): Part {
-  const items = files.map(({ name, what, sha256 }) => CONTRACTOR.file(name, what, sha256));
-  return { title: CONTRACTOR.data, blocks: [{ kind: 'list', items }, text(CONTRACTOR.dataNote)] };
 }

@@ -3,9 +3,9 @@ import type { Block, Chart, Part, Sheet } from './sheet.ts';
 
 const CHART = { widthPt: 262, heightPt: 96 };
 
-/** The sheet as one HTML file that needs nothing else, and prints on one or two pages. */
+/** The sheet as one HTML file that needs nothing else, and prints on two pages. */
 export function sheetHtml(sheet: Sheet): string {
-  const { title, under, parts, foot, paper } = sheet;
+  const { title, under, parts, lookUp, lookUpTitle, foot, paper } = sheet;
   return [
     '<!doctype html>',
     '<html lang="en">',
@@ -15,13 +15,17 @@ export function sheetHtml(sheet: Sheet): string {
     `<title>${plain(title)}</title>`,
     `<style>@page { size: ${paper}; margin: 12mm; }${STYLE}</style>`,
     '</head>',
-    '<body>',
+    `<body${sheet.isDense ? ' class="dense"' : ''}>`,
     '<header>',
     `<h1>${plain(title)}</h1>`,
     ...under.map((says) => `<p>${plain(says)}</p>`),
     '</header>',
     '<main>',
-    ...parts.map(part),
+    ...parts.map((one) => part(one)),
+    '<div class="look-up">',
+    `<h2>${plain(lookUpTitle)}</h2>`,
+    ...lookUp.map((one) => part(one, 'h3')),
+    '</div>',
     '</main>',
     `<footer><p>${plain(foot)}</p></footer>`,
     '</body>',
@@ -33,13 +37,16 @@ export function sheetHtml(sheet: Sheet): string {
 const ESCAPES: Record<string, string> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;' };
 const plain = (text: string): string => text.replaceAll(/[&<>"]/g, (mark) => ESCAPES[mark]!);
 
-const part = ({ title, blocks }: Part): string =>
-  `<section>\n<h2>${plain(title)}</h2>\n${blocks.map(block).join('\n')}\n</section>`;
+const part = ({ title, blocks }: Part, head: 'h2' | 'h3' = 'h2'): string => {
+  const under = head === 'h2' ? 'h3' : 'h4';
+  const all = blocks.map((one) => block(one, under)).join('\n');
+  return `<section>\n<${head}>${plain(title)}</${head}>\n${all}\n</section>`;
+};
 
 const items = (all: readonly string[]): string =>
   all.map((one) => `<li>${plain(one)}</li>`).join('\n');
 
-function block(one: Block): string {
+function block(one: Block, head: 'h3' | 'h4'): string {
   switch (one.kind) {
     case 'text':
       return `<p>${plain(one.says)}</p>`;
@@ -48,7 +55,10 @@ function block(one: Block): string {
         ? '<p class="room"></p>'
         : `<blockquote>${plain(one.says)}</blockquote>`;
     case 'item':
-      return `<article>\n<h3>${plain(one.title)}</h3>\n<ul>\n${items(one.says)}\n</ul>\n</article>`;
+      return (
+        `<article>\n<${head}>${plain(one.title)}</${head}>\n` +
+        `<ul>\n${items(one.says)}\n</ul>\n</article>`
+      );
     case 'list':
       return `<ul>\n${items(one.items)}\n</ul>`;
     case 'cautions':
@@ -109,7 +119,9 @@ body { margin: 0 auto; max-width: 48rem; padding: 0.5rem; color: #111; backgroun
   font-variant-numeric: tabular-nums; }
 h1 { font-size: 1.25rem; margin: 0; }
 h2 { font-size: 0.95rem; margin: 0.7rem 0 0.2rem; border-bottom: 1px solid #111; }
-h3 { font-size: 0.9rem; margin: 0.3rem 0 0; }
+h3, h4 { font-size: 0.9rem; margin: 0.3rem 0 0; }
+.look-up > h2 { margin-top: 1.6rem; border-top: 3px solid #111; }
+.look-up > section > h3 { border-bottom: 1px solid #111; margin-top: 0.7rem; }
 p { margin: 0.15rem 0; }
 ul { margin: 0.1rem 0; padding-left: 1.1rem; overflow-wrap: anywhere; }
 header p, footer p { color: #333; }
@@ -135,13 +147,19 @@ svg text { font-size: ${TEXT_PT}px; fill: #333; }
 .cautions { list-style: none; padding: 0; }
 .cautions li { border-left: 4px solid #9c1c1c; padding-left: 0.5rem; margin: 0.15rem 0; }
 @media print {
-  body { max-width: none; padding: 0; font-size: 7.2pt; line-height: 1.18; }
-  h1 { font-size: 12pt; }
-  h2 { font-size: 8.5pt; }
-  h3 { font-size: 7.5pt; }
+  body { max-width: none; padding: 0; font-size: 8.4pt; line-height: 1.22; }
+  h1 { font-size: 13pt; }
+  h2 { font-size: 9.5pt; }
+  h3, h4 { font-size: 8.6pt; }
+  .look-up { break-before: page; font-size: 7.4pt; line-height: 1.18; }
+  .look-up > h2 { margin-top: 0; border-top: 0; }
+  .look-up h3, .look-up h4 { font-size: 7.6pt; }
   p, ul { margin-block: 0; }
   article, tr, li { break-inside: avoid; }
   h2 { break-after: avoid; margin-top: 0.45rem; }
   .charts { grid-template-columns: 1fr 1fr; }
+  .dense, .dense .look-up { font-size: 6.9pt; line-height: 1.14; break-before: auto; }
+  .dense h2 { font-size: 8pt; }
+  .dense h3, .dense h4 { font-size: 7pt; margin-top: 0.2rem; }
 }
 `;

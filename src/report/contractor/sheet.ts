@@ -30,6 +30,33 @@ export interface Sheet {
   paper: 'letter' | 'a4';
   title: string;
   under: string[];
+  /** To be read, in two minutes at most. */
   parts: Part[];
+  /** To be looked up: figures, words in full, data. */
+  lookUp: Part[];
+  lookUpTitle: string;
+  /** There is so much that it takes smaller letters to hold it on two pages. */
+  isDense: boolean;
   foot: string;
+}
+
+/** All words of some parts, those on a chart's scales left out. */
+export const textsOf = (parts: readonly Part[]): string[] =>
+  parts.flatMap(({ title, blocks }) => [title, ...blocks.flatMap(textOf)]);
+
+function textOf(block: Block): string[] {
+  switch (block.kind) {
+    case 'text':
+    case 'quoted':
+      return [block.says ?? ''];
+    case 'item':
+      return [block.title, ...block.says];
+    case 'list':
+    case 'cautions':
+      return block.items;
+    case 'table':
+      return [...block.heads, ...block.rows.flat()];
+    case 'charts':
+      return [...block.charts.map(({ title }) => title), block.note];
+  }
 }

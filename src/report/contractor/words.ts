@@ -1,3 +1,5 @@
+import type { CautionId } from '../../model/cautions.ts';
+
 /** What the page for the contractor says beside figures. */
 export const CONTRACTOR = {
   title: (well: string) => `For the contractor: ${well}`,
@@ -14,8 +16,9 @@ export const CONTRACTOR = {
   since: (when: string) => `Since ${when}.`,
   instead: (others: string) => `Or else: ${others}.`,
   would: (test: string, takes: string) => `What would change it: ${test} (${takes}).`,
+  excluded: (test: string, faults: string) => `The ${test} speaks against: ${faults}.`,
   wouldNothing: 'What would change it: the readings themselves, as they come.',
-  more: (count: number) => `${count} more of less weight are not on this page.`,
+  more: (count: number) => `${count} more of less weight are not shown.`,
   over: (all: string) => `Over: ${all}.`,
   overOne: (title: string, from: string, to: string) => `${title}, ${from} to ${to}`,
   thenNow: 'Now against then',
@@ -59,9 +62,8 @@ export const CONTRACTOR = {
   sinceStart: 's since start',
   overlayNote: (now: string, past: number) =>
     past < 4
-      ? `The line is the run of ${now}; too few whole runs were then for a band.`
-      : `The line is the run of ${now}; the band holds the middle 80 of 100 of ${past} runs ` +
-        'of then.',
+      ? `Line: the run of ${now}; too few whole runs were then for a band.`
+      : `Line: the run of ${now}; band: the middle 80 of 100 of ${past} runs of then.`,
   trends: {
     perStart: (unit: string) => `Pumped each start, ${unit}`,
     drop: (unit: string) => `Level drop, ${unit}`,
@@ -70,17 +72,21 @@ export const CONTRACTOR = {
   },
   trendNote: (days: number) => `Last ${days} days, a dot a day; upright lines are services.`,
   tests: 'Tests made here',
+  test: (when: string, name: string, says: string) => `${when} ${name}: ${says}`,
+  lookUp: 'To look up',
+  evidence: 'Evidence in full',
+  testsInFull: 'Tests in full',
   noTests: 'None yet.',
   bucket: (volume: string) => `${volume} drawn, which sets the scale of volumes.`,
   measure: 'Not measurable here: please measure',
   beforePulling: 'Nothing on this page asks that the pump be pulled before these are measured.',
   items: {
-    volts: 'volts at the pump box, pump running and at its start',
-    megohm: 'insulation of motor and cable to ground (megohm), and winding resistance',
-    capacitor: 'capacitors of the control box (uF), start relay',
-    level: 'static and pumping level by sounding',
-    quality: 'water quality: nothing here speaks of it',
-    start: 'start current and how long it lasts',
+    volts: 'volts at the pump box, running and at start',
+    megohm: 'insulation to ground (megohm), winding resistance',
+    capacitor: 'control-box capacitors (uF), start relay',
+    level: 'static and pumping level',
+    quality: 'water quality',
+    start: 'start current and its length',
   },
   card: 'What is there',
   nothing: 'nothing is told',
@@ -92,6 +98,30 @@ export const CONTRACTOR = {
   covered: (share: string, days: number) => `${share} of the last ${days} days is recorded`,
   setAside: (count: number) => `${count} readings set aside`,
   cautions: 'Caution',
+  cautionsInFull: 'Cautions in full',
+  beware: (all: string) => `In short, in full below: ${all}.`,
+  cautionHeads: {
+    'mains-by-electrician': 'mains can kill: licensed people only',
+    'breaker-off-and-tested': 'lock out, tag, test dead',
+    'breaker-reset-once': 'reset a breaker once at most',
+    'transformer-secondary-closed': 'never open a live transformer secondary',
+    'tank-drained-power-off': 'tank: power off and drained first',
+    'heater-off-before-draining': 'heater off before draining',
+    'relief-works-first': 'no shut-in test without a working relief valve',
+    'never-close-off-a-running-pump': 'never close off a running pump',
+    'never-plug-relief': 'never plug a relief valve',
+    'tank-rating': 'bursting tanks have killed: keep below the label',
+    'breaker-back-on': 'breaker back on afterwards',
+    'potable-fittings': 'drinking-water fittings only',
+    'disinfect-and-sample': 'disinfect and sample after opening',
+    'stay-out-of-pits': 'pits kill without a sign',
+    'flood-stay-away': 'no wading where power can be on',
+    'gas-ignition': 'well gas: no flame or sparks',
+    'thaw-gently': 'thaw with the breaker off, no flame',
+    'hose-backflow': 'keep hose ends above water',
+    'generator-outdoors': 'generators outdoors, by a transfer switch',
+    'advisory-only': 'this is advice from two sensors, and protects nothing',
+  } as const satisfies Record<CautionId, string>,
   data: 'Data',
   file: (name: string, what: string, sha256: string) => `${name} (${what}): SHA-256 ${sha256}`,
   dataNote: 'Ask for these files: with them every figure here can be worked out again.',

@@ -3,6 +3,7 @@ import Type, { type Static } from 'typebox';
 import { BookRefusal } from '../../book/refusal.ts';
 import type { WellBook } from '../../book/well-book.ts';
 import { BLOCK_TABLES, type WellFileBlock } from '../../wellfile/add-block.ts';
+import type { KeyValues } from '../../wellfile/with-keys.ts';
 import { answers } from '../answers.ts';
 import { BY, OF_WELL, type OfWell, wellOf } from '../ask.ts';
 import { WELL_TEXT } from '../book-answers.ts';
@@ -25,6 +26,17 @@ const BLOCK = Type.Object(
     table: Type.Enum([...BLOCK_TABLES]),
     values: Type.Record(Type.String(), Type.Unknown(), {
       description: 'keys as in docs/formats/well-file.md; times are text',
+    }),
+  },
+  { additionalProperties: false },
+);
+const SENSING = Type.Object(
+  {
+    by: BY,
+    basedOn: Type.Optional(BASED_ON),
+    keys: Type.Record(Type.String({ pattern: '^[a-z]+\\.[a-z_]+$' }), Type.Unknown(), {
+      description: 'keys of docs/formats/sensing.md, as `pressure.range`; null takes one out',
+      additionalProperties: false,
     }),
   },
   { additionalProperties: false },
@@ -81,6 +93,13 @@ export function routeWellText(api: FastifyInstance, served: Served): void {
         const block = { table, values: values as WellFileBlock['values'] };
         return inBook(() => bookOf(served, params).add(block, by, basedOn));
       },
+    );
+    const chain = { ...SCHEMA, summary: 'Tell the measuring chain, key by key', body: SENSING };
+    own.post<{ Params: OfWell; Body: Static<typeof SENSING> }>(
+      '/wells/:well/file-text/sensing',
+      { schema: chain },
+      ({ params, body: { by, basedOn, keys } }) =>
+        inBook(() => bookOf(served, params).tellSensing(keys as KeyValues, by, basedOn)),
     );
   });
 }
