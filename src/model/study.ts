@@ -126,7 +126,8 @@ export interface Evidence {
  */
 export interface Moves {
   fault: string;
-  logOverSound: number;
+  /** Null where no sound well shows it. */
+  logOverSound: number | null;
   rival: string | null;
   logOverRival: number | null;
 }

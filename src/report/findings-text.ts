@@ -79,7 +79,8 @@ export function cautionsOf(finding: FindingEntry): CautionId[] {
 /** An observation, what was expected, and how far it moves the odds. */
 export function evidenceText(evidence: Evidence, fault: string, figures: Figures): string {
   const seen = seenText(evidence, figures);
-  return evidence.moves === undefined ? seen : `${seen} ${movesText(evidence.moves, fault)}`;
+  const moves = evidence.moves === undefined ? '' : movesText(evidence.moves, fault);
+  return moves === '' ? seen : `${seen} ${moves}`;
 }
 
 /** An observation and what was expected. */
@@ -93,14 +94,18 @@ export function seenText(evidence: Evidence, figures: Figures): string {
   return WORDS.evidence(evidence.says, found, wanted);
 }
 
-/** Which fault the observation moves, and how far, in odds. */
+/** Which fault the observation moves, and how far, in odds; nothing where it parts no two. */
 function movesText(moves: Moves, told: string): string {
-  const { fault, logOverSound, rival, logOverRival } = moves;
+  const { logOverSound, rival, logOverRival } = moves;
+  const fault = moves.fault === told ? null : faultWords(moves.fault);
   const next =
     rival === null || logOverRival === null || rival === 'unknown-trouble'
-      ? ''
-      : WORDS.overRival(oddsText(logOverRival), faultWords(rival));
-  return WORDS.moves(fault === told ? null : faultWords(fault), oddsText(logOverSound), next);
+      ? null
+      : { odds: oddsText(logOverRival), rival: faultWords(rival) };
+  if (logOverSound === null)
+    return next === null ? '' : WORDS.movesRival(fault, next.odds, next.rival);
+  const over = next === null ? '' : WORDS.overRival(next.odds, next.rival);
+  return WORDS.moves(fault, oddsText(logOverSound), over);
 }
 
 /** A ratio of odds to one digit; what speaks against stands the other way round. */

@@ -382,6 +382,12 @@ describe('an observation', () => {
     const rival = 'and 1 : 5 against “the precharge of the tank is low”.';
     expect(moved(moves)).toContain(`It speaks 40 : 1 for this against a sound well, ${rival}`);
   });
+  it('of a sign that no sound well shows says what it parts, or nothing', () => {
+    const moves = { fault: 'tank-waterlogged', logOverSound: null };
+    const parts = { ...moves, rival: 'precharge-low', logOverRival: Math.log(5) };
+    expect(moved(parts)).toContain('It speaks 5 : 1 for this against “the precharge of the');
+    expect(moved({ ...moves, rival: null, logOverRival: null })).not.toContain('It speaks');
+  });
   it('names the fault where the finding has another by now', () => {
     const moves = { fault: 'pump-worn', logOverSound: 30, rival: null, logOverRival: null };
     expect(moved(moves)).toContain(

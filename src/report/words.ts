@@ -169,6 +169,8 @@ export const WORDS = {
       : `${sentence(says)} Found ${observed}, expected ${expected}.`,
   moves: (fault: string | null, odds: string, rival: string) =>
     `It speaks ${odds} for ${fault === null ? 'this' : `“${fault}”`} against a sound well${rival}.`,
+  movesRival: (fault: string | null, odds: string, rival: string) =>
+    `It speaks ${odds} for ${fault === null ? 'this' : `“${fault}”`} against “${rival}”.`,
   overRival: (odds: string, rival: string) => `, and ${odds} against “${rival}”`,
   nothingElse: 'nothing else is in question.',
   alternative: (title: string, percent: string) => `${title} ${percent}`,

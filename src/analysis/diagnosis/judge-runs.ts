@@ -1,5 +1,5 @@
 import { FAULTS, type FaultName } from '../../model/faults.ts';
-import type { Evidence, Moves, Urgency } from '../../model/study.ts';
+import type { Evidence, Urgency } from '../../model/study.ts';
 import type { Equipment } from '../../model/well.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { learntSick } from './baseline.ts';
@@ -10,7 +10,8 @@ import { PRESSURE_IN_DOUBT } from './families.ts';
 import { clearByRuns, type FindingsState, isTroubled, raise, wasOpen } from './findings.ts';
 import { createStart, judgeStart, type StartState } from './judge-start.ts';
 import { withLookAlikes } from './look-alikes.ts';
-import { inFigures, MEASURE, type Measure } from './measures.ts';
+import { inFigures, MEASURE } from './measures.ts';
+import { movesOf } from './moves.ts';
 import { type Deviations, SPEAKS, strongest, type Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
 import { stepSlowChange } from './slow-change.ts';
@@ -219,16 +220,4 @@ function evidenceOf(verdict: Verdict, seen: Deviations, watch: WatchState): Evid
     const told = inFigures(measure, deviation, watch.base.centre[measure]);
     return [{ says: words, ...told, moves: movesOf(measure, verdict) }];
   });
-}
-
-function movesOf(measure: Measure, { faults, speaks, rival }: Verdict): Moves {
-  const weightIn = (list: Verdict['speaks']): number =>
-    list.find((one) => one.measure === measure)?.weight ?? 0;
-  const logOverSound = weightIn(speaks);
-  return {
-    fault: faults[0]!.fault,
-    logOverSound,
-    rival: rival?.fault ?? null,
-    logOverRival: rival === null ? null : logOverSound - weightIn(rival.speaks),
-  };
 }

@@ -8,6 +8,7 @@ import { type Expected, expectedOf, type Nameplate } from './expected.ts';
 import { clearByRuns, type FindingsState, isOpenBy, raise } from './findings.ts';
 import { withLookAlikes } from './look-alikes.ts';
 import { inFigures, MEASURE, MEASURES, type Measure } from './measures.ts';
+import { movesOf } from './moves.ts';
 import { type Deviations, strongest, type Verdict, weigh } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
 import { createSlowChange } from './slow-change.ts';
@@ -127,7 +128,7 @@ function startEvidence(
     const of = expected[m] ?? { value: 0, by: 'none on a sound well' };
     const what = MEASURE[m].says.replace(/, over (what was|those) learnt.*$/, '');
     const says = `${since}: ${what}, against ${of.by}`;
-    return { says, ...inFigures(m, seen[m]!, of.value) };
+    return { says, ...inFigures(m, seen[m]!, of.value), moves: movesOf(m, verdict) };
   });
 }
 

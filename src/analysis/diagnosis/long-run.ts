@@ -114,28 +114,67 @@ function row(
 const paceOf = ({ later }: Row, goodForS: number): number =>
   Number.isNaN(goodForS) ? 1 : goodForS > AT_ONCE_S ? later : 1 - later;
 
-/** Odds of what keeps a run from its end, most likely first; they add up to 1. */
-export function longRunOdds(seen: LongRun): { fault: FaultName; probability: number }[] {
+/** What is observed of it, each with all that bears on it. */
+type Observed = 'hours' | 'pressure' | 'amps';
+
+interface Weighed {
+  fault: FaultName;
+  w: number;
+  logs: Record<Observed, number>;
+}
+
+function weigh(r: Row, seen: LongRun): Weighed {
   const ampsStd = Math.hypot(0.02, seen.ampsRelStd);
-  const weighed = ROWS.map((r) => ({
+  const pressure =
+    evenly(seen.position, r.position, 0.04) *
+    evenly(seen.rose, r.rose, 0.05) *
+    evenly(seen.earlyShare, r.early, 0.06);
+  const amps =
+    evenly(Math.log(seen.ampsRatio), logs(r.amps), ampsStd) *
+    evenly(Math.log(seen.jitterRatio), logs(r.jitter), 0.35) *
+    paceOf(r, seen.goodForS);
+  const hours = Math.exp(-Math.max(seen.hours - 0.5, 0) / r.hours);
+  return {
     fault: r.fault,
-    w:
-      r.weight *
-      evenly(Math.log(seen.ampsRatio), r.amps.map(Math.log) as [number, number], ampsStd) *
-      evenly(seen.position, r.position, 0.04) *
-      evenly(Math.log(seen.jitterRatio), r.jitter.map(Math.log) as [number, number], 0.35) *
-      evenly(seen.rose, r.rose, 0.05) *
-      evenly(seen.earlyShare, r.early, 0.06) *
-      paceOf(r, seen.goodForS) *
-      Math.exp(-Math.max(seen.hours - 0.5, 0) / r.hours),
-  }));
+    w: r.weight * hours * pressure * amps,
+    logs: { hours: Math.log(hours), pressure: Math.log(pressure), amps: Math.log(amps) },
+  };
+}
+
+const logs = ([from, to]: Stretch): Stretch => [Math.log(from), Math.log(to)];
+
+/**
+ * Odds of what keeps a run from its end, most likely first, adding up to 1; the fault that comes
+ * next, and by how much each observation speaks for the first over it: natural logarithm.
+ */
+export function longRunOdds(seen: LongRun): {
+  odds: { fault: FaultName; probability: number }[];
+  rival: FaultName | null;
+  over: Record<Observed, number>;
+} {
+  const weighed = ROWS.map((r) => weigh(r, seen));
   const unknown = 2e-4;
   const sum = weighed.reduce((s, { w }) => s + w, unknown);
-  const odds = new Map<FaultName, number>([['unknown-trouble', unknown / sum]]);
-  for (const { fault, w } of weighed) odds.set(fault, (odds.get(fault) ?? 0) + w / sum);
-  return [...odds]
+  const chance = new Map<FaultName, number>([['unknown-trouble', unknown / sum]]);
+  for (const { fault, w } of weighed) chance.set(fault, (chance.get(fault) ?? 0) + w / sum);
+  const odds = [...chance]
     .map(([fault, probability]) => ({ fault, probability }))
     .toSorted((a, b) => b.probability - a.probability);
+  const [first, next] = odds.map(({ fault }) => bestOf(weighed, fault));
+  if (first === null || first === undefined || !next)
+    return { odds, rival: null, over: { hours: NaN, pressure: NaN, amps: NaN } };
+  const over = (of: Observed): number => first.logs[of] - next.logs[of];
+  return {
+    odds,
+    rival: next.fault,
+    over: { hours: over('hours'), pressure: over('pressure'), amps: over('amps') },
+  };
+}
+
+/** Of several looks of a fault the one that fits best; trouble without a name has none. */
+function bestOf(all: readonly Weighed[], fault: FaultName): Weighed | null {
+  const looks = all.filter((one) => one.fault === fault);
+  return looks.toSorted((a, b) => b.w - a.w)[0] ?? null;
 }
 
 /** Density of a value that lies evenly between two bounds, blurred, with a little beyond. */

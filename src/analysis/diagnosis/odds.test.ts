@@ -155,12 +155,23 @@ describe('a run that does not end', () => {
   };
 
   it('is heavy use first, and a burst when it goes on for longer than people draw', () => {
-    expect(longRunOdds(run)[0]!.fault).toBe('heavy-use');
-    expect(longRunOdds({ ...run, hours: 30 })[0]!.fault).toBe('leak-burst');
+    expect(longRunOdds(run).odds[0]!.fault).toBe('heavy-use');
+    expect(longRunOdds({ ...run, hours: 30 }).odds[0]!.fault).toBe('leak-burst');
+  });
+
+  it('says by how much each observation speaks for the first over the next', () => {
+    const seen = { ...run, ampsRatio: 0.75, position: 0.8, rose: 0.8, goodForS: 2 };
+    const { odds, rival, over } = longRunOdds(seen);
+    expect(odds.slice(0, 2).map(({ fault }) => fault)).toEqual(['cut-out-unreachable', rival]);
+    const all = over.hours + over.pressure + over.amps;
+    const [first, next] = odds.map(({ probability }) => probability);
+    // Besides them stands only how often the two are met, and the other look of the first.
+    expect(Math.abs(Math.log(first! / next!) - all)).toBeLessThan(1.5);
+    expect(over.amps).toBeGreaterThan(0);
   });
 
   it('is told by its amps, their unrest and where pressure stands', () => {
-    const first = (seen: Partial<typeof run>) => longRunOdds({ ...run, ...seen })[0]!.fault;
+    const first = (seen: Partial<typeof run>) => longRunOdds({ ...run, ...seen }).odds[0]!.fault;
     expect(first({ ampsRatio: 0.7, jitterRatio: 8, position: -0.3 })).toBe('running-dry');
     expect(first({ ampsRatio: 0.68, position: -0.3, rose: 0 })).toBe('pump-uncoupled');
     expect(first({ ampsRatio: 0.75, position: 0.8, rose: 0.8 })).toBe('cut-out-unreachable');
@@ -176,15 +187,15 @@ describe('a run that does not end', () => {
   it('in which amps fell late more likely ran dry than one that lacked them at once', () => {
     const low = { ...run, ampsRatio: 0.75, position: 0.7, jitterRatio: 1.5, rose: 0.3 };
     const chance = (fault: string, goodForS: number) =>
-      longRunOdds({ ...low, goodForS }).find((one) => one.fault === fault)!.probability;
-    expect(longRunOdds({ ...low, goodForS: 3 })[0]!.fault).toBe('cut-out-unreachable');
+      longRunOdds({ ...low, goodForS }).odds.find((one) => one.fault === fault)!.probability;
+    expect(longRunOdds({ ...low, goodForS: 3 }).odds[0]!.fault).toBe('cut-out-unreachable');
     expect(chance('running-dry', 90)).toBeGreaterThan(5 * chance('running-dry', 3));
     expect(chance('cut-out-unreachable', 90)).toBeLessThan(chance('cut-out-unreachable', 3));
   });
 
   it('that filled the tank as ever until pressure stood still has an open relief valve', () => {
     const at = (earlyShare: number) =>
-      longRunOdds({ ...run, position: 0.7, rose: 0.7, earlyShare, hours: 24 })[0]!.fault;
+      longRunOdds({ ...run, position: 0.7, rose: 0.7, earlyShare, hours: 24 }).odds[0]!.fault;
     expect(at(1)).toBe('relief-lifting');
     expect(at(0.5)).toBe('leak-burst');
   });
@@ -192,7 +203,7 @@ describe('a run that does not end', () => {
   it('has odds that add up to one', () => {
     for (const jitterRatio of [NaN, 0.5, 20])
       expect(
-        longRunOdds({ ...run, jitterRatio }).reduce((s, f) => s + f.probability, 0),
+        longRunOdds({ ...run, jitterRatio }).odds.reduce((s, f) => s + f.probability, 0),
       ).toBeCloseTo(1, 9);
   });
 });
@@ -244,7 +255,7 @@ describe('the peak of the amps at a start', () => {
       },
       { ...here, now: { ...nothing, amps: Math.log(amps) } },
     ).faults[0]!.fault;
-  it('is lost where the reading is cut off, and shrinks as all amps do where a clamp has a gap', () => {
+  it('is lost where readings are cut off, and shrinks as all amps do with a gap in the clamp', () => {
     expect(first(0.8, 0.16)).toBe('current-clipped');
     expect(first(0.8, 0.8)).toBe('current-clamp-gap');
   });

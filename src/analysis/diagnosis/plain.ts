@@ -1,5 +1,7 @@
+import type { Moves } from '../../model/study.ts';
 import { PSI_PA } from '../../units/table.ts';
 import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
+import type { Chance } from './chances.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
 import { clear, createFindings, type FindingsState, isOpen, raise, wasOpen } from './findings.ts';
 import { noWaterOdds } from './no-water-odds.ts';
@@ -120,9 +122,21 @@ function show(state: PlainState, sign: Sign): void {
         expected: sign.expected,
         expectedStd: null,
         unit: sign.unit,
+        moves: movesOfSign(first!, instead),
       },
     ],
   });
+}
+
+/** A sign that no sound well shows parts faults by how often it means the one or the other. */
+function movesOfSign(first: Chance, instead: readonly Chance[]): Moves {
+  const rival = instead.find(({ fault }) => fault !== 'unknown-trouble') ?? null;
+  return {
+    fault: first.fault,
+    logOverSound: null,
+    rival: rival?.fault ?? null,
+    logOverRival: rival === null ? null : Math.log(first.probability / rival.probability),
+  };
 }
 
 const CHANNEL_IN_WORDS = ['pressure', 'current'];

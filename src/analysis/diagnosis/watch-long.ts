@@ -1,4 +1,4 @@
-import type { Evidence } from '../../model/study.ts';
+import type { Evidence, Moves } from '../../model/study.ts';
 import { PSI_PA } from '../../units/table.ts';
 import { clear, raise } from './findings.ts';
 import { AT_ONCE_S, longRunOdds } from './long-run.ts';
@@ -173,7 +173,7 @@ const LONG_FAULTS = [
 function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number): void {
   const long = state.long!;
   const band = now.cutOutPa - now.cutInPa;
-  const odds = longRunOdds({
+  const { odds, rival, over } = longRunOdds({
     ampsRatio: long.ratio,
     ampsRelStd: now.expectedRelStd,
     jitterRatio: long.jitter / state.usualJitter,
@@ -185,12 +185,19 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
   });
   const [first, ...rest] = odds;
   if (first!.fault === 'heavy-use' && now.knownUse) return;
-  const evidence = (says: string, observed: number, expected: number, unit: string): Evidence => ({
+  const movesBy = (logOverRival: number): Moves => ({
+    fault: first!.fault,
+    logOverSound: null,
+    rival,
+    logOverRival: rival === null ? null : logOverRival,
+  });
+  const evidence = (says: string, unit: string, seen: [number, number, number]): Evidence => ({
     says,
-    observed,
-    expected,
+    observed: seen[0],
+    expected: seen[1],
     expectedStd: null,
     unit,
+    moves: movesBy(seen[2]),
   });
   state.longTold = true;
   raise(state.findings, {
@@ -201,9 +208,9 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     sinceS: Number.isNaN(dryS) ? state.runS : now.timeS - dryS,
     nowS: now.timeS,
     evidence: [
-      evidence('the pump has been running without a stop', lastedS, LONG_RUN_S, 's'),
-      evidence('pressure meanwhile stands at', now.gaugePa, now.cutOutPa, 'Pa'),
-      evidence('the motor takes', now.currentA, now.expectedA, 'A'),
+      evidence('the pump has been running without a stop', 's', [lastedS, LONG_RUN_S, over.hours]),
+      evidence('pressure meanwhile stands at', 'Pa', [now.gaugePa, now.cutOutPa, over.pressure]),
+      evidence('the motor takes', 'A', [now.currentA, now.expectedA, over.amps]),
     ].filter(({ observed, expected }) => !Number.isNaN(observed) && !Number.isNaN(expected ?? 0)),
   });
 }
