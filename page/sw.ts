@@ -32,6 +32,8 @@ scope.addEventListener('fetch', (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
   if (request.method !== 'GET' || origin !== scope.location.origin) return;
+  // A file to take away or to print is no sheet of the page: nothing stands in for it.
+  if (request.mode === 'navigate' && pathname.startsWith('/api/')) return;
   if (request.mode === 'navigate') event.respondWith(pageOr(request));
   else if (pathname.startsWith('/assets/')) event.respondWith(fileOr(request));
   else if (isState(pathname)) event.respondWith(answerOr(request));

@@ -264,6 +264,10 @@ export const SAY_WORK = {
     tells: (what: string) => `Tells ${what}.`,
     goTo: { tests: 'Go to Tests', gauges: 'Go to Gauges', runs: 'Go to Runs' },
     step: {
+      chain: {
+        what: 'Tell the measuring chain, from labels and papers',
+        tells: 'what in it would be destroyed, read wrong or be too coarse, before it is wired',
+      },
       pressure: {
         what: 'The device sends pressure',
         tells: 'whether there is water, when the pump starts and stops, what is drawn',

@@ -41,6 +41,7 @@ export function firstSteps(well: Well, outline: Outline | null, came: Came): Fir
     calibrations.some((one) => one.channel === channel && one.untilS === null);
   const made = (...kinds: string[]) => otherTests.some(({ kind }) => kinds.includes(kind));
   return [
+    step('chain', well.sensing !== null, 'gauges'),
     step('pressure', came.pressure),
     step('current', came.current),
     // A device that sends Pa or A is calibrated by itself: that is not seen from here.

@@ -65,6 +65,12 @@ import { weighTests } from './tests.ts';
 
 const PRESSURE = CHANNELS.indexOf('pressure');
 const CURRENT = CHANNELS.indexOf('current');
+const CURRENT_RAW = CHANNELS.indexOf('current-raw');
+/** What volts and counts become. */
+const CALIBRATED_AS = new Map([
+  [CHANNELS.indexOf('pressure-raw'), PRESSURE],
+  [CURRENT_RAW, CURRENT],
+]);
 const MAINS = CHANNELS.indexOf('mains');
 const AIR = CHANNELS.indexOf('air-temperature');
 const START_TIME = CHANNELS.indexOf('start-time');
@@ -205,7 +211,8 @@ export class Pipeline implements SignalSink {
     },
   };
 
-  gap(channel: number, fromS: number, toS: number): void {
+  gap(raw: number, fromS: number, toS: number): void {
+    const channel = CALIBRATED_AS.get(raw) ?? raw;
     if (channel === PRESSURE) gapTrouble(this.plain, fromS, toS);
     if (channel !== PRESSURE && channel !== CURRENT) return;
     this.#finishRow();
@@ -283,7 +290,7 @@ export class Pipeline implements SignalSink {
       return;
     if (Number.isNaN(this.firstS)) this.firstS = row.timeS;
     this.lastS = row.timeS;
-    const onChange = this.signal.isOnChange(CURRENT);
+    const onChange = this.#isCurrentOnChange();
     stepTracker(this.tracker, row, this.#runs, { onChange });
     const on = pumpIsOn(this.tracker);
     this.estimation.step(row, on, this.#noise(), onChange);
@@ -338,10 +345,14 @@ export class Pipeline implements SignalSink {
       : { fromS: last.onS, by: 'service' };
   }
 
+  #isCurrentOnChange(): boolean {
+    return this.signal.isOnChange(CURRENT) || this.signal.isOnChange(CURRENT_RAW);
+  }
+
   /** A device that reports on change is silent while amps stay: they are those it told last. */
   #ampsNow({ currentA }: Row): number {
     const { lastCurrentOn, lastCurrentA } = this.tracker;
-    const held = Number.isNaN(currentA) && lastCurrentOn && this.signal.isOnChange(CURRENT);
+    const held = Number.isNaN(currentA) && lastCurrentOn && this.#isCurrentOnChange();
     return held ? lastCurrentA : currentA;
   }
 

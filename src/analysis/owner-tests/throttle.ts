@@ -116,11 +116,15 @@ function baseOf(job: Job, earlier: Job | null): PumpBase | null {
   };
 }
 
+/** A name is the same in all units that a keeper may have. */
+const inBoth = (pa: number): string =>
+  `${(pa / PSI_PA).toFixed(0)} psi (${(pa / 1000).toFixed(0)} kPa)`;
+
 function foundOf(job: Job, steady: readonly Steady[]): Found[] {
   const first = steady[0]!;
   const last = steady.at(-1)!;
   const rows = (job.test.points ?? []).map((p) => ({
-    what: `flow at ${(p.pressurePaGauge / 1000).toFixed(0)} kPa`,
+    what: `flow at ${inBoth(p.pressurePaGauge)}`,
     value: p.flowM3PerS,
     std: p.flowM3PerSStd,
     unit: 'm3/s',

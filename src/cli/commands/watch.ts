@@ -142,9 +142,19 @@ function wellNamed(wells: readonly KeptWell[], id: string | undefined, option: s
   throw new UsageError(`${option}: expected one of the wells ${ids}, found "${id ?? 'none'}"`);
 }
 
+/** The same of those whose file cannot be used. */
+const brokenNamed = (
+  wells: readonly KeptWell[],
+  broken: readonly BrokenWell[],
+  id: string | undefined,
+): BrokenWell | undefined =>
+  id === undefined && wells.length === 0 && broken.length === 1
+    ? broken[0]
+    : broken.find((one) => one.id === id);
+
 function addHistory(wells: readonly KeptWell[], broken: readonly BrokenWell[], text: string): void {
   const named = /^([a-z0-9-]{1,32})=(.+)$/.exec(text);
-  const unread = broken.find(({ id }) => id === named?.[1]);
+  const unread = brokenNamed(wells, broken, named?.[1]);
   if (unread !== undefined)
     unread.says += `\n${text}: not read in before the file is mended and the service begins anew`;
   else wellNamed(wells, named?.[1], '--history').history.push(named?.[2] ?? text);
@@ -163,7 +173,7 @@ function topicOf(
     );
   }
   const [, filter = '', id, channel = '', unit = ''] = parts;
-  const wellId = broken.find((one) => one.id === id)?.id ?? wellNamed(wells, id, '--topic').well.id;
+  const wellId = brokenNamed(wells, broken, id)?.id ?? wellNamed(wells, id, '--topic').well.id;
   return {
     ...{ filter, wellId, channel, unit },
     get atmospherePa() {

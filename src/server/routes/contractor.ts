@@ -29,7 +29,7 @@ export function routeContractor(api: FastifyInstance, served: Served): void {
       summary: `The page for the contractor, ${form.toUpperCase()}`,
       params: OF_WELL,
       querystring: ASKED,
-      response: answers('One or two pages: docs/contractor.md', TEXT, TYPES[form]),
+      response: answers('Two pages: docs/contractor.md', TEXT, TYPES[form]),
     };
     api.get<{ Params: OfWell; Querystring: Static<typeof ASKED> }>(
       `/wells/:well/contractor.${form}`,
