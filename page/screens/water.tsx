@@ -15,7 +15,7 @@ import {
 import { WORDS } from '../../src/report/words.ts';
 import { askAll } from '../data/api.ts';
 import { askPeriods, type Day, type Period } from '../data/days.ts';
-import { useAsked } from '../data/use-asked.ts';
+import { type Asked, useAsked } from '../data/use-asked.ts';
 import { type Bar, Bars } from '../drawing/bars.tsx';
 import { scaleOf } from '../parts/figures.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
@@ -55,6 +55,12 @@ export function Water(shown: Shown) {
     () => askPeriods(well.id, 'month', { fromS: monthsBefore(lastDate, MONTHS_SHOWN - 1) }),
     [well.id, revision],
   ).value;
+  // All years take the service longest: asked for once the rest is there.
+  const isDrawn = asked.value !== null && months !== null;
+  const years = useAsked(
+    async () => (isDrawn ? askPeriods(well.id, 'year', { fromS: 0 }) : null),
+    [well.id, revision, isDrawn],
+  );
   // Of the day that goes on, records are brought up to date now and then; the present knows more.
   const today = now.day;
   const days: Day[] | null =
@@ -92,7 +98,7 @@ export function Water(shown: Shown) {
       {by === 'month' && (
         <Rows rows={withHoles(rowsOfPeriods(months, 7, figures))} by="month" shown={shown} />
       )}
-      {by === 'year' && <Years {...shown} />}
+      {by === 'year' && <Years years={years} shown={shown} />}
       <div class="three">
         <Steady {...put} />
         <Unusual {...put} />
@@ -187,14 +193,12 @@ function Days({ days, shown, onDay }: PartProps & { onDay(date: string): void })
   return <Rows {...{ rows, shown, usual, onDay }} by="day" note={SAY.use.dayNote} />;
 }
 
-function Years(shown: Shown) {
-  const { well, figures, revision } = shown;
-  const years = useAsked(() => askPeriods(well.id, 'year', { fromS: 0 }), [well.id, revision]);
+function Years({ years, shown }: { years: Asked<Period[] | null>; shown: Shown }) {
   if (years.value === null)
     return (
       <p role="status">{years.failure === null ? SAY.reading : SAY.notAnswered(years.failure)}</p>
     );
-  return <Rows rows={rowsOfPeriods(years.value, 4, figures)} by="year" shown={shown} />;
+  return <Rows rows={rowsOfPeriods(years.value, 4, shown.figures)} by="year" shown={shown} />;
 }
 
 interface RowsProps {

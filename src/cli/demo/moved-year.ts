@@ -8,17 +8,20 @@ export interface Year {
 
 /**
  * Both moved by whole days, so that hours of the day stay what they were, to end at an instant; of
- * the last day what would lie beyond it is left out.
+ * the last day what would lie beyond it is left out. Rows are by time.
  */
 export function movedToEnd({ log, wellFile }: Year, endS: number): Year {
-  const [head = '', ...rows] = log.trimEnd().split('\n');
+  const rows = log.trimEnd().split('\n');
   const days = Math.ceil((endS - Number.parseFloat(rows.at(-1) ?? '')) / DAY_S);
-  const moved = rows.flatMap((row) => {
-    const [, whole = '', rest = ''] = /^(\d+)(.*)$/.exec(row) ?? [];
-    const atS = Number(whole) + days * DAY_S;
-    return atS < endS ? [`${atS}${rest}`] : [];
-  });
-  return { log: `${[head, ...moved].join('\n')}\n`, wellFile: movedDates(wellFile, days) };
+  const moved = [rows[0]];
+  for (const row of rows.slice(1)) {
+    const wholeS = Number.parseInt(row, 10);
+    const atS = wholeS + days * DAY_S;
+    if (atS >= endS) break;
+    // Parts of a second stay as they are written.
+    moved.push(atS + row.slice(String(wholeS).length));
+  }
+  return { log: `${moved.join('\n')}\n`, wellFile: movedDates(wellFile, days) };
 }
 
 /** The instants of a text moved by whole days. */
