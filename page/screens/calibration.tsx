@@ -10,6 +10,7 @@ import {
 import type { CautionId } from '../../src/model/cautions.ts';
 import { full, gauge, known } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
+import { sentence } from '../../src/report/words.ts';
 import { tell } from '../data/api.ts';
 import { rawText } from '../parts/figures.ts';
 import { Scrolls } from '../parts/scrolls.tsx';
@@ -47,7 +48,7 @@ export function Calibration(props: Props) {
     <>
       {pairs.length > 0 && <Points {...props} />}
       <h3>{SAY.next}</h3>
-      <p role="status">{next === null ? SAY.nextNone : `${sentence(next.says)}.`}</p>
+      <p role="status">{next === null ? SAY.nextNone : sentence(next.says)}</p>
       <Cautions ids={next === null ? [] : cautions.filter((id) => !beside.includes(id))} />
       {line !== null && (
         <>
@@ -67,7 +68,7 @@ export function Calibration(props: Props) {
           <h3>{SAY.doubts}</h3>
           <ul>
             {refusals.map(({ id, says }) => (
-              <li key={id}>{sentence(says)}.</li>
+              <li key={id}>{sentence(says)}</li>
             ))}
           </ul>
         </>
@@ -76,7 +77,7 @@ export function Calibration(props: Props) {
         <>
           <h3>{SAY.against}</h3>
           {against.map(({ says }) => (
-            <p key={says}>{sentence(says)}.</p>
+            <p key={says}>{sentence(says)}</p>
           ))}
         </>
       )}
@@ -89,8 +90,6 @@ export function Calibration(props: Props) {
     </>
   );
 }
-
-const sentence = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 function Points({ pairs, report, shown: { figures }, act }: Props) {
   const { channel, raw, residuals } = report;

@@ -8,7 +8,7 @@ import { formatValue } from '../units/format.ts';
 import { CONSEQUENCES } from './consequences.ts';
 import { percent } from './figures.ts';
 import { localMoment } from './moments.ts';
-import { FAULT_WORDS, URGENCY_WORDS } from './words.ts';
+import { FAULT_WORDS, sentence, URGENCY_WORDS } from './words.ts';
 
 /** What a notice says: one line, and the whole. */
 export interface NoticeWords {
@@ -17,9 +17,6 @@ export interface NoticeWords {
 }
 
 const line = (label: string, says: string): string => `${label}: ${says}`;
-/** What is told in words that end in no full stop. */
-const sentence = (clause: string): string =>
-  clause.charAt(0).toUpperCase() + clause.slice(1) + (/[.!?]$/.test(clause) ? '' : '.');
 
 /** What an alarm tells of, as a clause. */
 export const alarmTitle = ({ fault, device }: Pick<Alarm, 'fault' | 'device'>): string =>

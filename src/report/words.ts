@@ -4,7 +4,8 @@ import type { SetAsideReason } from '../model/reading.ts';
 import type { Begun, Ended, TestName, Urgency } from '../model/study.ts';
 
 /** A clause as a sentence: a capital first, a full stop last. */
-const sentence = (clause: string): string => capital(clause) + (/[.!?]$/.test(clause) ? '' : '.');
+export const sentence = (clause: string): string =>
+  capital(clause) + (/[.!?]$/.test(clause) ? '' : '.');
 
 /** Every word the report says beside figures, so that it can be said in another language. */
 export const WORDS = {

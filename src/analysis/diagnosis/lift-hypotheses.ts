@@ -11,6 +11,9 @@ import {
 } from './hypothesis.ts';
 import type { Measure } from './measures.ts';
 
+/** Less delivery makes the pump run for longer. */
+const LESS = { flowing: 'any', duty: 'any', 'amps-slope': 'any', fade: 'any' } as const;
+
 /**
  * Delivery that has fallen to between `least` and `most` of what it was: what grows is met in its
  * beginning as often as in all the rest.
@@ -23,52 +26,36 @@ function weaker(
 ): Hypothesis[] {
   const grown = 1 - 0.35 * (1 - least);
   return [
-    is(fault, perYear / 2, { ...moves, delivery: times(grown, most) }),
-    is(fault, perYear / 2, { ...moves, delivery: times(least, grown) }),
+    is(fault, perYear / 2, { ...LESS, ...moves, delivery: times(grown, most) }),
+    is(fault, perYear / 2, { ...LESS, ...moves, delivery: times(least, grown) }),
   ];
 }
 
 /** What the well gives and the pump lifts. */
 export const LIFT_HYPOTHESES: readonly Hypothesis[] = [
   ...weaker('pump-worn', 0.08, [0.5, 0.94], {
-    flowing: 'any',
     sudden: GRADUAL,
-    duty: 'any',
     fill: times(0.4, 0.97),
     amps: times(0.82, 1.012),
-    'amps-slope': 'any',
     'run-length': times(1, 3),
-    fade: 'any',
   }),
   ...weaker('static-level-falling', 0.02, [0.5, 0.94], {
-    flowing: 'any',
     sudden: GRADUAL,
-    duty: 'any',
     fill: times(0.4, 0.97),
     amps: times(0.975, 1.004),
-    'amps-slope': 'any',
     'run-length': times(1, 3),
-    fade: 'any',
   }),
   ...weaker('intake-clogged', 0.02, [0.4, 0.92], {
-    flowing: 'any',
     sudden: GRADUAL,
-    duty: 'any',
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
-    'amps-slope': 'any',
     'run-length': times(1, 4),
-    fade: 'any',
   }),
   ...weaker('valve-part-shut', 0.02, [0.4, 0.92], {
-    flowing: 'any',
     sudden: SUDDEN,
-    duty: 'any',
     fill: times(0.3, 0.95),
     amps: times(0.93, 1.002),
-    'amps-slope': 'any',
     'run-length': times(1, 4),
-    fade: 'any',
   }),
   is('level-falling-in-run', 0.04, {
     flowing: 'any',

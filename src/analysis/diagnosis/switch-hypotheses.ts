@@ -1,6 +1,15 @@
 import { type Hypothesis, is, psi } from './hypothesis.ts';
 import { alike } from './sensor-hypotheses.ts';
 
+const CHATTERS = {
+  peak: 'any',
+  restarts: 'any',
+  jitter: 'any',
+  'amps-slope': 'any',
+  delivery: 'any',
+  roughness: 'any',
+} as const;
+
 /** The pressure switch. */
 export const SWITCH_HYPOTHESES: readonly Hypothesis[] = [
   is('switch-nipple-plugged', 0.03, {
@@ -27,8 +36,11 @@ export const SWITCH_HYPOTHESES: readonly Hypothesis[] = [
   }),
   is('switch-drift', 0.02, { 'cut-out': [psi(-7, -1.6), psi(1.6, 7)], 'run-length': 'any' }),
   is('switch-chatter', 0.02, {
-    peak: 'any',
-    restarts: 'any',
+    ...CHATTERS,
+    breaks: 'any',
+    dip: psi(-1, 6),
+    'cut-in': psi(-2, 2),
+    trips: 'any',
     flickers: [0.08, 1],
     'start-amps': 'any',
     'run-length': 'any',
@@ -37,37 +49,19 @@ export const SWITCH_HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
     'after-stop': 'any',
     stalls: 'any',
+  }),
+  is('switch-chatter', 0.02, {
+    ...CHATTERS,
     breaks: 'any',
-    jitter: 'any',
-    'amps-slope': 'any',
-    delivery: 'any',
-    roughness: 'any',
     dip: psi(-1, 6),
     'cut-in': psi(-2, 2),
     trips: 'any',
-  }),
-  is('switch-chatter', 0.02, {
-    peak: 'any',
-    restarts: 'any',
     'start-amps': [0.12, 2.2],
-    breaks: 'any',
-    jitter: 'any',
-    'amps-slope': 'any',
-    delivery: 'any',
-    roughness: 'any',
-    dip: psi(-1, 6),
-    'cut-in': psi(-2, 2),
-    trips: 'any',
   }),
   is('switch-chatter', 0.02, {
+    ...CHATTERS,
     breaks: [0.05, 1],
     flickers: 'any',
-    restarts: 'any',
-    peak: 'any',
     'start-amps': 'any',
-    jitter: 'any',
-    roughness: 'any',
-    'amps-slope': 'any',
-    delivery: 'any',
   }),
 ];

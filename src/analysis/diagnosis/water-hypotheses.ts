@@ -1,26 +1,61 @@
 import { type Hypothesis, is, passing, psi, times } from './hypothesis.ts';
 
 const HOUR_S = 3600;
-/** Hours of running draw the level down. */
-const DRAWN_DOWN = { amps: times(0.95, 1.012), delivery: times(0.75, 1.03) } as const;
+
+/** Water that leaves at rest looks like small draws, and makes runs longer. */
+const STEADY_LOSS = {
+  steepest: 'any',
+  'night-draws': 'any',
+  'run-length': 'any',
+  fade: 'any',
+} as const;
+
+const KNOCKS = {
+  restarts: 'any',
+  flowing: 'any',
+  flickers: 'any',
+  'after-stop': psi(-4, 8),
+  'cut-out': psi(-6, 3),
+  'cut-in': psi(-3, 6),
+  dip: psi(-1, 8),
+  'set-spread': 'any',
+  steepest: times(0.9, 60),
+  delivery: times(0.8, 1.2),
+} as const;
+
+const PARTED = {
+  flowing: 'any',
+  duty: [0.25, 1],
+  delivery: 'any',
+  amps: times(0.92, 1.03),
+  'amps-slope': 'any',
+  fade: 'any',
+} as const;
+
+/** Hours of flow draw the level down, and the pump with it. */
+const HOURS_OF_FLOW = {
+  amps: times(0.95, 1.012),
+  'amps-slope': 'any',
+  delivery: times(0.75, 1.03),
+  fill: 'any',
+  fade: 'any',
+  loss: 'any',
+  'start-amps': 'any',
+  'after-stop': psi(-0.5, 12),
+  'night-draws': 'any',
+} as const;
 
 /** Water that leaves, and pipes that knock or clog. */
 export const WATER_HYPOTHESES: readonly Hypothesis[] = [
   is('leak-house', 0.1, {
     duty: [-0.1, 0.3],
     loss: [0.003, 0.5],
-    steepest: 'any',
-    'night-draws': 'any',
-    'run-length': 'any',
-    fade: 'any',
+    ...STEADY_LOSS,
   }),
   is('fixture-running', 0.02, {
     duty: [-0.1, 0.15],
     loss: [0.008, 0.2],
-    steepest: 'any',
-    'night-draws': 'any',
-    'run-length': 'any',
-    fade: 'any',
+    ...STEADY_LOSS,
   }),
   is('fixture-running', 0.1, {
     'night-draws': [4, 14],
@@ -31,93 +66,44 @@ export const WATER_HYPOTHESES: readonly Hypothesis[] = [
     flowing: 'any',
     duty: [-0.1, 0.3],
     loss: [0.003, 0.6],
-    steepest: 'any',
-    'night-draws': 'any',
-    'run-length': 'any',
     'after-stop': 'any',
-    fade: 'any',
+    ...STEADY_LOSS,
   }),
   is('check-valve-leak', 0.02, { 'dead-time': [3, 40], fill: 'any' }),
   is('leak-before-house-valve', 0.03, {
     flowing: 'any',
     duty: [-0.1, 0.3],
     loss: [0.003, 0.5],
-    steepest: 'any',
-    'night-draws': 'any',
-    'run-length': 'any',
-    fade: 'any',
+    ...STEADY_LOSS,
   }),
   is('filter-plugged', 0.03, { steepest: times(0.35, 0.85) }),
-  is('water-hammer', 0.02, {
-    restarts: 'any',
-    flowing: 'any',
-    flickers: 'any',
-    roughness: times(1.8, 80),
-    spikes: 'any',
-    'after-stop': psi(-4, 8),
-    'cut-out': psi(-6, 3),
-    'cut-in': psi(-3, 6),
-    dip: psi(-1, 8),
-    'set-spread': 'any',
-    steepest: times(0.9, 60),
-    delivery: times(0.8, 1.2),
-  }),
-  is('water-hammer', 0.02, {
-    restarts: 'any',
-    flowing: 'any',
-    flickers: 'any',
-    roughness: 'any',
-    spikes: [0.3, 20],
-    'after-stop': psi(-4, 8),
-    'cut-out': psi(-6, 3),
-    'cut-in': psi(-3, 6),
-    dip: psi(-1, 8),
-    'set-spread': 'any',
-    steepest: times(0.9, 60),
-    delivery: times(0.8, 1.2),
-  }),
+  is('water-hammer', 0.02, { ...KNOCKS, roughness: times(1.8, 80), spikes: 'any' }),
+  is('water-hammer', 0.02, { ...KNOCKS, roughness: 'any', spikes: [0.3, 20] }),
   is('drop-pipe-parted', 0.005, {
-    flowing: 'any',
-    duty: [0.25, 1],
-    delivery: 'any',
+    ...PARTED,
     fill: times(0.01, 0.5),
-    amps: times(0.92, 1.03),
-    'amps-slope': 'any',
     'run-length': times(2, 400),
     loss: 'any',
     'after-stop': 'any',
     steepest: 'any',
-    fade: 'any',
   }),
   // Or the line empties into the well at every stop, and is filled anew.
   is('drop-pipe-parted', 0.01, {
-    flowing: 'any',
-    duty: [0.25, 1],
-    delivery: 'any',
+    ...PARTED,
     fill: 'any',
-    amps: times(0.92, 1.03),
-    'amps-slope': 'any',
     'run-length': times(1.3, 400),
     loss: 'any',
     'after-stop': psi(1.5, 25),
     steepest: times(1.6, 12),
     'top-amps': 'any',
     'start-amps': 'any',
-    fade: 'any',
   }),
   is('leak-burst', 0.03, {
-    ...DRAWN_DOWN,
-    'amps-slope': 'any',
-    fill: 'any',
-    loss: 'any',
+    ...HOURS_OF_FLOW,
     duty: [0.08, 1],
     flowing: [1.5 * HOUR_S, 48 * HOUR_S],
     'run-length': times(0.8, 400),
-    'start-amps': 'any',
-    'after-stop': psi(-0.5, 12),
-    'night-draws': 'any',
     steepest: times(1.05, 12),
-    fade: 'any',
   }),
   // It takes water near cut-out, in the run and after it.
   is('relief-lifting', 0.01, {
@@ -135,17 +121,10 @@ export const WATER_HYPOTHESES: readonly Hypothesis[] = [
     'night-draws': 'any',
   }),
   passing(8, 'heavy-use', 0.3, {
-    ...DRAWN_DOWN,
-    'amps-slope': 'any',
-    fill: 'any',
+    ...HOURS_OF_FLOW,
     duty: [0.05, 0.7],
     flowing: [2 * HOUR_S, 9 * HOUR_S],
-    'start-amps': 'any',
-    'night-draws': 'any',
     'run-length': 'any',
-    'after-stop': psi(-0.5, 12),
-    fade: 'any',
     steepest: 'any',
-    loss: 'any',
   }),
 ];
