@@ -116,7 +116,7 @@ export const SAY_WORK = {
       `The device itself sends ${value}, calibrated already: compare it with the ${beside}, and ` +
       'calibrate the device. A calibration here is for devices that send volts or counts.',
     beside: { pressure: 'gauge', current: 'clamp meter' },
-    nothing: 'Nothing comes on this channel.',
+    nothing: 'Nothing has come on this channel for three minutes.',
     begin: { pressure: 'Calibrate pressure', current: 'Calibrate the current' },
     begun:
       'Bring the pressure or current to a value and hold it. When the raw reading is steady, ' +
