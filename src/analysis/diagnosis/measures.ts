@@ -59,6 +59,8 @@ export interface MeasureKind {
   excess: boolean;
   /** How rarely it stands far off on a sound well all the same: the house, the room, chance. */
   stray: number;
+  /** The same above what is usual, where people's use moves it that way. */
+  strayAbove?: number;
   says: string;
 }
 
@@ -126,7 +128,10 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 8,
     stray: 0.02,
   }),
-  'after-stop': kind('Pa', psi(0.5), psi(20), 'fall of pressure just after a stop'),
+  // Somebody draws on when the pump stops.
+  'after-stop': kind('Pa', psi(0.5), psi(20), 'fall of pressure just after a stop', {
+    strayAbove: 0.03,
+  }),
   'dead-time': kind('s', 1.2, 60, 'time until pressure follows the start of the pump'),
   roughness: kind('ratio', 0.35, 5, 'roughness of pressure in a run, over what was learnt', {
     excess: true,
@@ -143,6 +148,8 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   // What taps give when they are wide open, and not how often they are.
   steepest: kind('ratio', 0.15, 4, 'fastest draw between runs, over what was learnt', {
     stray: 0.02,
+    // A lawn takes more than any tap.
+    strayAbove: 0.1,
     by: 'upper',
     last: 14,
   }),
@@ -235,7 +242,7 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     fade: known ? logShare(run.lateShare) - Math.max(logShare(run.earlyShare), -1) : NaN,
     amps: known ? Math.log(run.meanA / (amps.a0 + amps.a1 * run.meanX)) : NaN,
     'amps-slope':
-      known && run.leap < LEAP ? slopeOver(run.slopeA / run.meanA, amps.a1 / amps.a0) : NaN,
+      known && !(run.leap > LEAP) ? slopeOver(run.slopeA / run.meanA, amps.a1 / amps.a0) : NaN,
     jitter: known ? Math.log(run.jitterA + 0.002 * run.meanA) : NaN,
     'top-amps': known ? Math.log(run.highA / run.meanA) : NaN,
     'start-amps': known ? Math.log(run.highA / run.meanA) : NaN,

@@ -21,7 +21,8 @@ export interface RunFacts {
   amps: { n: number; x: number; xx: number; a: number; xa: number };
   /** Squared change of amps from reading to reading, less its mean, and how many. */
   jitter: { n: number; sum: number; squares: number };
-  /** Greatest change of running amps from reading to reading, as a share of them. */
+  /** Greatest change of running amps from reading to reading, as a share of them; NaN where the
+   * device is silent while they stay, so that two readings may lie far apart. */
   leap: number;
   highA: number;
   /** Highest amps between readings, as the device tells them; NaN where it does not. */
@@ -138,6 +139,7 @@ function takeHeld(facts: RunFacts): void {
     facts.jitter.squares += change * change;
     facts.leap = Math.max(facts.leap, Math.abs(change) / Math.max(currentA, facts.lastA) || 0);
   }
+  if (!told) facts.leap = NaN;
   facts.lastA = currentA;
   facts.lastAS = timeS;
   if (Number.isNaN(x)) return;

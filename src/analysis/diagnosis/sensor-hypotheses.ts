@@ -70,7 +70,7 @@ export const SENSOR_HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
   }),
   // Cut off between the running amps and those of the start.
-  is('current-clipped', 0.005, { peak: [-3, -0.4], 'top-amps': 'any', 'start-amps': 'any' }),
+  is('current-clipped', 0.002, { peak: [-3, -0.7], 'top-amps': 'any', 'start-amps': 'any' }),
 ];
 
 /** Both set points move alike when it is the sensor or the spring of the switch that moved. */

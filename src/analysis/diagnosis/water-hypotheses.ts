@@ -32,7 +32,10 @@ const PARTED = {
   fade: 'any',
 } as const;
 
-/** Hours of flow draw the level down, and the pump with it. */
+/**
+ * Hours of flow draw the level down, and the pump with it. How hard it flows says nothing of
+ * whether it ends: that is for its length to tell.
+ */
 const HOURS_OF_FLOW = {
   amps: times(0.95, 1.012),
   'amps-slope': 'any',
@@ -41,8 +44,15 @@ const HOURS_OF_FLOW = {
   fade: 'any',
   loss: 'any',
   'start-amps': 'any',
-  'after-stop': psi(-0.5, 12),
+  'after-stop': 'any',
+  steepest: 'any',
   'night-draws': 'any',
+} as const;
+
+const BURST = {
+  duty: [0.08, 1],
+  flowing: [1.5 * HOUR_S, 48 * HOUR_S],
+  'run-length': times(0.8, 400),
 } as const;
 
 /** Water that leaves, and pipes that knock or clog. */
@@ -98,33 +108,29 @@ export const WATER_HYPOTHESES: readonly Hypothesis[] = [
     'top-amps': 'any',
     'start-amps': 'any',
   }),
-  is('leak-burst', 0.03, {
+  is('leak-burst', 0.02, { ...HOURS_OF_FLOW, ...BURST }),
+  // It may be so steady that it is taken for loss and not for use.
+  is('leak-burst', 0.01, { ...HOURS_OF_FLOW, ...BURST, loss: [0.1, 1] }),
+  // A lawn is watered for an hour or two, harder than any tap, every morning of a summer.
+  is('heavy-use', 0.3, {
     ...HOURS_OF_FLOW,
-    duty: [0.08, 1],
-    flowing: [1.5 * HOUR_S, 48 * HOUR_S],
-    'run-length': times(0.8, 400),
-    steepest: times(1.05, 12),
-  }),
-  // It takes water near cut-out, in the run and after it.
-  is('relief-lifting', 0.01, {
-    duty: 'any',
-    loss: 'any',
-    fill: 'any',
-    fade: times(0.03, 0.8),
+    amps: 'any',
     delivery: 'any',
-    'amps-slope': 'any',
-    'run-length': times(1.05, 60),
-    'after-stop': psi(-1, 14),
-    steepest: times(1.15, 12),
-    'cut-out': psi(-4, 1),
+    duty: [0.01, 0.25],
+    flowing: 'any',
+    steepest: times(1.1, 12),
+    'after-stop': psi(0.3, 12),
+    'run-length': 'any',
+    restarts: 'any',
     'set-spread': 'any',
-    'night-draws': 'any',
+    'cut-in': psi(-2, 6),
+    breaks: 'any',
+    peak: 'any',
   }),
   passing(8, 'heavy-use', 0.3, {
     ...HOURS_OF_FLOW,
     duty: [0.05, 0.7],
     flowing: [2 * HOUR_S, 9 * HOUR_S],
     'run-length': 'any',
-    steepest: 'any',
   }),
 ];
