@@ -133,10 +133,11 @@ const KIND_OF_UNIT: Record<string, Shown> = {
   K: 'temperature',
   'm2/s': 'specific-capacity',
   'Pa m3': 'tank-constant',
+  '1': 'fraction',
 };
 
 /** What a figure of the result with this unit is shown as. */
 export function shownAs(unit: string): { kind: Shown; counted: string } {
   const kind = KIND_OF_UNIT[unit] ?? 'number';
-  return { kind, counted: kind === 'number' && unit !== '1' ? unit : '' };
+  return { kind, counted: kind === 'number' ? unit : '' };
 }

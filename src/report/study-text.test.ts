@@ -387,6 +387,17 @@ describe('an observation', () => {
     const parts = { ...moves, rival: 'precharge-low', logOverRival: Math.log(5) };
     expect(moved(parts)).toContain('It speaks 5 : 1 for this against “the precharge of the');
     expect(moved({ ...moves, rival: null, logOverRival: null })).not.toContain('It speaks');
+    const alike = { ...parts, logOverRival: Math.log(1.2) };
+    expect(moved(alike)).toContain('It does not tell this from “the precharge of the');
+    expect(moved({ ...alike, logOverSound: 3 })).toContain(
+      'a sound well, and does not tell it from “the precharge of the',
+    );
+  });
+  it('of a share is told in percent, to what is known of it', () => {
+    const share = { observed: 0.011, expected: 0, expectedStd: 0.0009, unit: '1' };
+    const finding = findingOf({ evidence: [{ says: 'water lost', ...share }] });
+    const text = flat(studyText(studyOf({ findings: [finding] }), wellOf()));
+    expect(text).toContain('Water lost. Found 1.1 %, expected 0.0 ± 0.2 %.');
   });
   it('names the fault where the finding has another by now', () => {
     const moves = { fault: 'pump-worn', logOverSound: 30, rival: null, logOverRival: null };
