@@ -65,6 +65,8 @@ export function full(estimate: Estimate, kind: Shown, figures: Figures, counted 
   if (estimate.value === null) return WORDS.notKnown;
   const { value, std } = estimate;
   if (kind !== 'number') return tied(formatEstimate(value, std, kind, figures.system));
+  // What was counted is known to the last one.
+  if (std === null && Number.isInteger(value)) return tied(`${value} ${counted}`.trimEnd());
   return tied(`${bare(estimate, kind, figures)} ${counted}`.trimEnd());
 }
 

@@ -399,6 +399,12 @@ describe('an observation', () => {
     const text = flat(studyText(studyOf({ findings: [finding] }), wellOf()));
     expect(text).toContain('Water lost. Found 1.1 %, expected 0.0 ± 0.2 %.');
   });
+  it('that was counted has no decimals', () => {
+    const counted = { observed: 2, expected: 0, expectedStd: null, unit: 'runs' };
+    const finding = findingOf({ evidence: [{ says: 'runs without amps', ...counted }] });
+    const text = flat(studyText(studyOf({ findings: [finding] }), wellOf()));
+    expect(text).toContain('Runs without amps. Found 2 runs, expected 0 runs.');
+  });
   it('names the fault where the finding has another by now', () => {
     const moves = { fault: 'pump-worn', logOverSound: 30, rival: null, logOverRival: null };
     expect(moved(moves)).toContain(
