@@ -65,6 +65,8 @@ export function full(estimate: Estimate, kind: Shown, figures: Figures, counted 
   if (estimate.value === null) return WORDS.notKnown;
   const { value, std } = estimate;
   if (kind !== 'number') return tied(formatEstimate(value, std, kind, figures.system));
+  // What was counted is known to the last one.
+  if (std === null && Number.isInteger(value)) return tied(`${value} ${counted}`.trimEnd());
   return tied(`${bare(estimate, kind, figures)} ${counted}`.trimEnd());
 }
 
@@ -133,10 +135,11 @@ const KIND_OF_UNIT: Record<string, Shown> = {
   K: 'temperature',
   'm2/s': 'specific-capacity',
   'Pa m3': 'tank-constant',
+  '1': 'fraction',
 };
 
 /** What a figure of the result with this unit is shown as. */
 export function shownAs(unit: string): { kind: Shown; counted: string } {
   const kind = KIND_OF_UNIT[unit] ?? 'number';
-  return { kind, counted: kind === 'number' && unit !== '1' ? unit : '' };
+  return { kind, counted: kind === 'number' ? unit : '' };
 }

@@ -102,11 +102,18 @@ function movesText(moves: Moves, told: string): string {
     rival === null || logOverRival === null || rival === 'unknown-trouble'
       ? null
       : { odds: oddsText(logOverRival), rival: faultWords(rival) };
-  if (logOverSound === null)
-    return next === null ? '' : WORDS.movesRival(fault, next.odds, next.rival);
-  const over = next === null ? '' : WORDS.overRival(next.odds, next.rival);
-  return WORDS.moves(fault, oddsText(logOverSound), over);
+  if (logOverSound === null) {
+    if (next === null) return '';
+    if (next.odds === EVEN) return WORDS.movesNone(fault, next.rival);
+    return WORDS.movesRival(fault, next.odds, next.rival);
+  }
+  return WORDS.moves(fault, oddsText(logOverSound), next === null ? '' : overText(next));
 }
+
+const overText = ({ odds, rival }: { odds: string; rival: string }): string =>
+  odds === EVEN ? WORDS.overRivalNone(rival) : WORDS.overRival(odds, rival);
+
+const EVEN = tied('1 : 1');
 
 /** A ratio of odds to one digit; what speaks against stands the other way round. */
 function oddsText(log: number): string {

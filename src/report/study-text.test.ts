@@ -13,7 +13,7 @@ import {
 } from '../../test/study-fixture.ts';
 import { ACT_CAUTIONS, CAUTIONS, type CautionId } from '../model/cautions.ts';
 import { OWNER_TESTS, stepsInWords } from '../model/owner-tests.ts';
-import type { Moves, Study, TestName } from '../model/study.ts';
+import type { Study, TestName } from '../model/study.ts';
 import { TEXT_WIDTH } from './layout.ts';
 import { studyText } from './study-text.ts';
 
@@ -363,36 +363,6 @@ describe('what can be known', () => {
     const told = flat(studyText(studyOf({ unknown }), wellOf()));
     expect(told).toContain("The start circuit can't be judged from these channels");
     expect(told).not.toContain('not known (the start circuit');
-  });
-});
-
-describe('an observation', () => {
-  const moved = (moves: Moves): string => {
-    const { evidence } = findingOf();
-    const finding = findingOf({ evidence: [{ ...evidence[0]!, moves }] });
-    return flat(studyText(studyOf({ findings: [finding] }), wellOf()));
-  };
-  it('says which fault it moves how far, in odds', () => {
-    const moves = {
-      fault: 'tank-waterlogged',
-      logOverSound: Math.log(43),
-      rival: 'precharge-low',
-      logOverRival: Math.log(0.21),
-    };
-    const rival = 'and 1 : 5 against “the precharge of the tank is low”.';
-    expect(moved(moves)).toContain(`It speaks 40 : 1 for this against a sound well, ${rival}`);
-  });
-  it('of a sign that no sound well shows says what it parts, or nothing', () => {
-    const moves = { fault: 'tank-waterlogged', logOverSound: null };
-    const parts = { ...moves, rival: 'precharge-low', logOverRival: Math.log(5) };
-    expect(moved(parts)).toContain('It speaks 5 : 1 for this against “the precharge of the');
-    expect(moved({ ...moves, rival: null, logOverRival: null })).not.toContain('It speaks');
-  });
-  it('names the fault where the finding has another by now', () => {
-    const moves = { fault: 'pump-worn', logOverSound: 30, rival: null, logOverRival: null };
-    expect(moved(moves)).toContain(
-      'It speaks 10,000 : 1 for “the pump is worn” against a sound well.',
-    );
   });
 });
 

@@ -173,6 +173,10 @@ export const WORDS = {
   movesRival: (fault: string | null, odds: string, rival: string) =>
     `It speaks ${odds} for ${fault === null ? 'this' : `“${fault}”`} against “${rival}”.`,
   overRival: (odds: string, rival: string) => `, and ${odds} against “${rival}”`,
+  /** Where both fit what was seen alike. */
+  movesNone: (fault: string | null, rival: string) =>
+    `It does not tell ${fault === null ? 'this' : `“${fault}”`} from “${rival}”.`,
+  overRivalNone: (rival: string) => `, and does not tell it from “${rival}”`,
   nothingElse: 'nothing else is in question.',
   alternative: (title: string, percent: string) => `${title} ${percent}`,
   noTest: 'no test is needed.',

@@ -55,10 +55,9 @@ interface Waiting {
 
 interface Loss {
   rate: number;
-  std: number;
 }
 
-const NO_LOSS: Loss = { rate: NaN, std: NaN };
+const NO_LOSS: Loss = { rate: NaN };
 const RECENT = 20;
 /** A run is found within so long of its start, s. */
 const PEAK_HELD_S = 15;

@@ -14,7 +14,7 @@ import { inFigures, MEASURE } from './measures.ts';
 import { movesOf } from './moves.ts';
 import { type Deviations, SPEAKS, strongest, type Verdict } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
-import { stepSlowChange } from './slow-change.ts';
+import { sinceOf, stepSlowChange } from './slow-change.ts';
 import { afterTests, speaking } from './tests-speak.ts';
 import { watchSampling } from './thin-runs.ts';
 import { CALM, CALM_RUNS, CALM_S, NEGLIGIBLE, SUSPECT, TOLD, TOLD_RUNS } from './thresholds.ts';
@@ -171,7 +171,7 @@ function suspect(
   raise(to.findings, {
     ...told,
     by: 'runs',
-    sinceS: Math.min(state.sinceS, begunS(verdict, seen)),
+    sinceS: sinceOf({ runsS: state.sinceS, dayS: begunS(verdict, seen) }),
     byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
     nowS: to.nowS,
     evidence: evidenceOf(verdict, seen, state.watch),
@@ -199,7 +199,7 @@ function isPassingName(state: RunJudgeState, fault: FaultName, { all }: Findings
   return runs < TOLD_RUNS;
 }
 
-/** When the changes of weeks that speak for the first fault began; infinite where none does. */
+/** The day on which changes of weeks that speak for the first fault began; infinite without. */
 function begunS({ speaks }: Verdict, seen: Deviations): number {
   const began = speaks
     .filter(({ weight }) => weight > SPEAKS)

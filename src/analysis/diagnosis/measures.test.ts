@@ -16,7 +16,6 @@ const RUN: RunRecord = {
   cutOutPa: 60 * PSI_PA,
   cutInDoubtPa: 0,
   lowPa: 39 * PSI_PA,
-  highPa: 60 * PSI_PA,
   deadS: 1,
   gapS: 1,
   readings: 90,
@@ -35,15 +34,10 @@ const RUN: RunRecord = {
   leap: 0.01,
   wigglePa: 500,
   ratePerMin: 10,
-  rateRelStd: 0.02,
   earlyShare: 1,
   lateShare: 1,
   soonPa: 5000,
-  minutePa: 6000,
-  flatS: 1,
-  flatPa: NaN,
-  weak: false,
-  rest: { lowPa: NaN, spikes: 0, readings: 100, steepest: 3, lossPerMin: 0, lossStd: 0.01 },
+  rest: { spikes: 0, readings: 100, steepest: 3, lossPerMin: 0 },
 };
 const sample = (run: Partial<RunRecord>) => sampleOf({ ...RUN, ...run }, { a0: 8, a1: -0.3 }, 10);
 

@@ -62,6 +62,8 @@ export interface MeasureKind {
   /** The same above what is usual, where people's use moves it that way. */
   strayAbove?: number;
   says: string;
+  /** What a number of it counts; empty where it counts nothing. */
+  counts: string;
 }
 
 const kind = (
@@ -80,6 +82,7 @@ const kind = (
   last: 5,
   excess: false,
   stray: 0.0002,
+  counts: '',
   ...more,
 });
 
@@ -144,6 +147,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     by: 'mean',
     last: 6,
     stray: 0.01,
+    counts: 'spikes',
   }),
   // What taps give when they are wide open, and not how often they are.
   steepest: kind('ratio', 0.15, 4, 'fastest draw between runs, over what was learnt', {
@@ -156,6 +160,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   'night-draws': kind('number', 1.5, 20, 'draws in the quiet of the night', {
     excess: true,
     stray: 0.001,
+    counts: 'draws',
   }),
   duty: kind('share', 0.06, 1, 'share of the last six hours in which the pump ran', {
     stray: 0.005,
@@ -209,12 +214,12 @@ export function inFigures(
   { value, std }: { value: number; std: number },
   centre: number,
 ): { observed: number; expected: number | null; expectedStd: number | null; unit: string } {
-  const { unit } = MEASURE[measure];
+  const { unit, counts } = MEASURE[measure];
   if (measure === 'sudden')
     return { observed: Math.min(value, 1), expected: null, expectedStd: null, unit: '1' };
   if (unit === 'ratio' && measure !== 'loss')
     return { observed: Math.exp(value), expected: 1, expectedStd: std, unit: '1' };
-  const told = unit === 'Pa' || unit === 's' ? unit : '1';
+  const told = unit === 'Pa' || unit === 's' ? unit : counts || '1';
   return { observed: centre + value, expected: centre, expectedStd: std, unit: told };
 }
 

@@ -21,8 +21,6 @@ export interface Verdict {
   faults: { fault: FaultName; probability: number }[];
   /** By how much each measure speaks for the first fault against nothing: natural logarithm. */
   speaks: { measure: Measure; weight: number }[];
-  /** What the first fault moves: these are explained by it. */
-  explains: Measure[];
   /** The fault that comes second, and how each measure speaks for it against nothing. */
   rival: Pick<Weighed, 'fault' | 'speaks'> | null;
 }
@@ -74,7 +72,6 @@ export function weigh(
     nothing: Math.exp(soundLog - top) / sum,
     faults,
     speaks: first.speaks.toSorted((a, b) => b.weight - a.weight),
-    explains: first.explains,
     rival: faults.length > 1 ? lookOf(faults[1]!.fault) : null,
   };
 }
@@ -93,7 +90,6 @@ interface Weighed {
   fault: FaultName;
   log: number;
   speaks: { measure: Measure; weight: number }[];
-  explains: Measure[];
 }
 
 function weighOne(
@@ -103,7 +99,6 @@ function weighOne(
   now: Circumstances,
 ): Weighed {
   const speaks: Weighed['speaks'] = [];
-  const explains: Measure[] = [];
   const rare = hypothesis.hintsOnly !== undefined && seen[hypothesis.hintsOnly] === undefined;
   const season = seasonFactor(hypothesis.fault, now.monthsFromWinter ?? NaN);
   const { hours = Number.POSITIVE_INFINITY } = hypothesis;
@@ -116,10 +111,9 @@ function weighOne(
     const sound = soundDensity(measure, deviation);
     const weight = Math.log(movedDensity(measure, deviation, move, sound) / sound);
     log += weight;
-    explains.push(measure);
     speaks.push({ measure, weight });
   }
-  return { fault: hypothesis.fault, log, speaks, explains };
+  return { fault: hypothesis.fault, log, speaks };
 }
 
 function unknown(seen: Deviations): Weighed {
@@ -134,7 +128,7 @@ function unknown(seen: Deviations): Weighed {
     log += weight;
     speaks.push({ measure, weight });
   }
-  return { fault: 'unknown-trouble', log, speaks, explains: [...MEASURES] };
+  return { fault: 'unknown-trouble', log, speaks };
 }
 
 /**

@@ -270,6 +270,28 @@ describe('the sensors', () => {
     },
   );
 
+  it('a current that stands still leaves what pressure says; a pressure that does takes it', () => {
+    const over = { ...RUNNING, gaugePa: 71 * PSI };
+    const current = createPlain();
+    signalTrouble(current, 'adc-stuck', 10, { channel: 1, phase: 'begins', value: 8 });
+    last(current, 50, 60, over);
+    expect(open(current)).toEqual(['adc-stuck', 'switch-welded']);
+    const pressure = createPlain();
+    signalTrouble(pressure, 'adc-stuck', 10, { channel: 0, phase: 'begins', value: 5e5 });
+    last(pressure, 50, 60, over);
+    expect(open(pressure)).toEqual(['adc-stuck']);
+  });
+
+  it('of two channels that stand still it is over when both move', () => {
+    const state = createPlain();
+    signalTrouble(state, 'adc-stuck', 10, { channel: 0, phase: 'begins', value: 5e5 });
+    signalTrouble(state, 'adc-stuck', 20, { channel: 1, phase: 'begins', value: 8 });
+    signalTrouble(state, 'adc-stuck', 30, { channel: 1, phase: 'ends', value: 8.1 });
+    expect(open(state)).toEqual(['adc-stuck']);
+    signalTrouble(state, 'adc-stuck', 40, { channel: 0, phase: 'ends', value: 5.1e5 });
+    expect(open(state)).toEqual([]);
+  });
+
   it('a jump of the clock is over as soon as it is told', () => {
     const state = createPlain();
     signalTrouble(state, 'clock-jump', 500, { channel: null, phase: 'begins', value: -3600 });

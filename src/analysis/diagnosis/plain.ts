@@ -32,6 +32,8 @@ export interface PlainState {
   /** What was told and has not been cleared: too much pressure, a run without end. */
   overTold: boolean;
   longTold: boolean;
+  /** Channels of which the converter is stuck now. */
+  stuck: { pressure: boolean; current: boolean };
   /** The last pressure, and since when it stands above a level that it sprang over, pump off. */
   gaugePa: number;
   gaugeS: number;
@@ -69,6 +71,7 @@ export function createPlain(): PlainState {
     overS: NaN,
     overTold: false,
     longTold: false,
+    stuck: { pressure: false, current: false },
     gaugePa: NaN,
     gaugeS: NaN,
     sprungS: NaN,
@@ -139,7 +142,7 @@ function movesOfSign(first: Chance, instead: readonly Chance[]): Moves {
   };
 }
 
-const CHANNEL_IN_WORDS = ['pressure', 'current'];
+const CHANNELS_JUDGED = ['pressure', 'current'] as const;
 
 /** A fault that the signal stage met. */
 export function signalTrouble(
@@ -148,11 +151,16 @@ export function signalTrouble(
   timeS: number,
   detail: SignalEventDetail,
 ): void {
+  const judged = CHANNELS_JUDGED[detail.channel ?? -1];
+  const { stuck } = state;
+  if (kind === 'adc-stuck' && judged !== undefined) stuck[judged] = detail.phase === 'begins';
   if (detail.phase === 'ends') {
-    clear(state.findings, kind, timeS);
+    // One finding tells of both channels.
+    const goesOn = kind === 'adc-stuck' && (stuck.pressure || stuck.current);
+    if (!goesOn) clear(state.findings, kind, timeS);
     return;
   }
-  const channel = CHANNEL_IN_WORDS[detail.channel ?? -1] ?? 'a channel';
+  const channel = judged ?? 'a channel';
   const words: Record<SignalEventKind, string> = {
     'pressure-wire-open': 'the pressure signal lies below anything the sensor can say',
     'pressure-wire-short': 'the pressure signal lies above anything the sensor can say',
@@ -244,10 +252,7 @@ export interface Instant {
 
 /** Takes every row: what is plainly wrong at this moment. */
 export function watchPlain(state: PlainState, now: Instant): void {
-  const { findings } = state;
-  const doubt =
-    now.atTest ||
-    (findings.all.length > 0 && PRESSURE_IN_DOUBT.some((fault) => isOpen(findings, fault)));
+  const doubt = now.atTest || isPressureInDoubt(state);
   if (!doubt) watchNoWater(state, now);
   watchStalled(state, now);
   watchSprung(state, now);
@@ -263,6 +268,14 @@ export function watchPlain(state: PlainState, now: Instant): void {
     state.starts = [];
     clear(state.findings, 'tank-waterlogged', now.timeS);
   }
+}
+
+/** A current that stands still leaves pressure to be believed. */
+function isPressureInDoubt({ findings, stuck }: PlainState): boolean {
+  if (findings.all.length === 0) return false;
+  return PRESSURE_IN_DOUBT.some(
+    (fault) => isOpen(findings, fault) && (fault !== 'adc-stuck' || stuck.pressure),
+  );
 }
 
 function watchNoWater(state: PlainState, now: Instant): void {

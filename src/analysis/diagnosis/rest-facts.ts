@@ -3,13 +3,9 @@ import { PSI_PA } from '../../units/table.ts';
 /** What one rest shows: from a stop of the pump to the next start. Pressures are gauge Pa. */
 export interface RestFacts {
   startS: number;
-  /** Pressure at the stop, lowest after `RING_S`, lowest and highest of all. */
+  /** Pressure at the stop, and its fall in the first seconds after it. */
   stopPa: number;
-  lowPa: number;
-  highPa: number;
-  /** Fall in the first seconds after the stop, and in the first minute. */
   soonPa: number;
-  minutePa: number;
   /** Readings that stand clear of both neighbours. */
   spikes: number;
   /** Fastest growth of gas volume kept up over some seconds, reference units a minute. */
@@ -32,10 +28,7 @@ export function createRestFacts(startS: number, stopPa: number): RestFacts {
   return {
     startS,
     stopPa,
-    lowPa: NaN,
-    highPa: NaN,
     soonPa: NaN,
-    minutePa: NaN,
     spikes: 0,
     steepest: 0,
     readings: 0,
@@ -59,12 +52,7 @@ export function stepRestFacts(facts: RestFacts, row: RestRow): void {
   const sinceS = timeS - facts.startS;
   if (facts.readings === 0) facts.firstS = timeS;
   facts.readings += 1;
-  if (sinceS >= RING_S) {
-    facts.lowPa = Number.isNaN(facts.lowPa) ? gaugePa : Math.min(facts.lowPa, gaugePa);
-    facts.highPa = Number.isNaN(facts.highPa) ? gaugePa : Math.max(facts.highPa, gaugePa);
-  }
   if (Number.isNaN(facts.soonPa) && sinceS >= RING_S) facts.soonPa = facts.stopPa - gaugePa;
-  if (sinceS <= 60) facts.minutePa = facts.stopPa - gaugePa;
   noteSpike(facts, row);
   noteSteepest(facts, row);
   facts.previousS = facts.lastS;

@@ -6,13 +6,10 @@ import { PSI_PA } from '../../units/table.ts';
  */
 export interface RunFacts {
   startS: number;
-  /** Last pressure before the start, first and last pressure with the pump on. */
-  beforePa: number;
-  firstPa: number;
+  /** Last pressure with the pump on. */
   lastPa: number;
-  /** Lowest pressure from the start to `EARLY_S` after it, and highest of the run. */
+  /** Lowest pressure from the last before the start to `EARLY_S` after it. */
   lowPa: number;
-  highPa: number;
   /** Seconds from the first reading with the pump on to the first clear rise; NaN without one. */
   deadS: number;
   /** Longest time between two pressure readings of the run. */
@@ -37,8 +34,6 @@ export interface RunFacts {
   late: Fill;
   /** Rough movement of pressure: squared second differences. */
   wiggle: { n: number; squares: number };
-  /** Longest stretch in which pressure moved by less than a third of a psi, and where it stood. */
-  flat: { fromS: number; fromPa: number; longestS: number; atPa: number };
   /** Pressure readings of the run. */
   readings: number;
   lastS: number;
@@ -63,18 +58,14 @@ const SETTLED_S = 5;
 /** Where the early part of a run ends and the late one begins. */
 const LATE_S = 60;
 const RISE_PA = 0.6 * PSI_PA;
-const FLAT_PA = PSI_PA / 3;
 
 const noFill = (): Fill => ({ gained: 0, expected: 0, minutes: 0 });
 
 export function createRunFacts(startS: number, beforePa: number): RunFacts {
   return {
     startS,
-    beforePa,
-    firstPa: NaN,
     lastPa: NaN,
     lowPa: beforePa,
-    highPa: NaN,
     deadS: NaN,
     gapS: 0,
     amps: { n: 0, x: 0, xx: 0, a: 0, xa: 0 },
@@ -88,7 +79,6 @@ export function createRunFacts(startS: number, beforePa: number): RunFacts {
     early: noFill(),
     late: noFill(),
     wiggle: { n: 0, squares: 0 },
-    flat: { fromS: NaN, fromPa: NaN, longestS: 0, atPa: NaN },
     readings: 0,
     lastS: NaN,
     lastVolume: NaN,
@@ -155,12 +145,9 @@ function stepPressure(facts: RunFacts, row: RunRow): void {
   const { gaugePa, timeS } = row;
   const sinceS = timeS - facts.startS;
   facts.readings += 1;
-  if (Number.isNaN(facts.firstPa)) facts.firstPa = gaugePa;
-  else facts.gapS = Math.max(facts.gapS, timeS - facts.lastS);
+  if (facts.readings > 1) facts.gapS = Math.max(facts.gapS, timeS - facts.lastS);
   if (sinceS <= EARLY_S) facts.lowPa = least(facts.lowPa, gaugePa);
-  facts.highPa = Number.isNaN(facts.highPa) ? gaugePa : Math.max(facts.highPa, gaugePa);
   if (Number.isNaN(facts.deadS) && gaugePa > facts.lowPa + RISE_PA) facts.deadS = sinceS;
-  stepFlat(facts, row);
   if (sinceS >= START_S && !Number.isNaN(facts.lastVolume)) {
     const minutes = (timeS - facts.lastS) / 60;
     const part = sinceS < LATE_S ? facts.early : facts.late;
@@ -179,20 +166,6 @@ function stepPressure(facts: RunFacts, row: RunRow): void {
   facts.lastPa = gaugePa;
   facts.lastS = timeS;
   facts.lastVolume = row.volume;
-}
-
-function stepFlat(facts: RunFacts, row: RunRow): void {
-  const { flat } = facts;
-  if (!(Math.abs(row.gaugePa - flat.fromPa) < FLAT_PA)) {
-    flat.fromS = row.timeS;
-    flat.fromPa = row.gaugePa;
-    return;
-  }
-  const lastedS = row.timeS - flat.fromS;
-  if (lastedS > flat.longestS) {
-    flat.longestS = lastedS;
-    flat.atPa = flat.fromPa;
-  }
 }
 
 const least = (a: number, b: number): number => (Number.isNaN(a) ? b : Math.min(a, b));

@@ -12,13 +12,13 @@ export interface RunRecord {
   cutOutMet: boolean;
   byPressure: boolean;
   breaks: number;
-  /** Gauge Pa: where it began and ended, lowest around the start, highest. */
+  /** Gauge Pa: where it began and ended. */
   cutInPa: number;
   cutOutPa: number;
   /** What the start may have come below the last reading before it. */
   cutInDoubtPa: number;
+  /** Lowest around the start. */
   lowPa: number;
-  highPa: number;
   deadS: number;
   gapS: number;
   /** Pressure readings in the run. */
@@ -45,24 +45,17 @@ export interface RunRecord {
   wigglePa: number;
   /** Delivery by its own balance, reference units a minute. */
   ratePerMin: number;
-  rateRelStd: number;
   /** Share of expected delivery that stayed in the tank, before and after the first minute. */
   earlyShare: number;
   lateShare: number;
-  /** Fall of pressure just after the stop, and in the first minute. */
+  /** Fall of pressure just after the stop. */
   soonPa: number;
-  minutePa: number;
-  flatS: number;
-  flatPa: number;
-  weak: boolean;
   /** The rest before the run. */
   rest: {
-    lowPa: number;
     spikes: number;
     readings: number;
     steepest: number;
     lossPerMin: number;
-    lossStd: number;
   };
 }
 
@@ -70,7 +63,7 @@ export function runRecord(
   facts: RunFacts,
   settled: SettledRun,
   rests: { before: RestFacts | null; after: RestFacts | null },
-  loss: { rate: number; std: number },
+  loss: { rate: number },
   more: { nightDraws: number; duty: number; flowingS: number },
 ): RunRecord {
   const { row } = settled;
@@ -89,7 +82,6 @@ export function runRecord(
     cutOutPa: row.cutOutPaGauge,
     cutInDoubtPa: before === null ? NaN : fallenSince(before, row.startS),
     lowPa: facts.lowPa,
-    highPa: facts.highPa,
     deadS: facts.deadS,
     gapS: facts.gapS,
     readings: facts.readings,
@@ -106,21 +98,14 @@ export function runRecord(
     leap: facts.leap,
     wigglePa: wiggleOf(facts),
     ratePerMin: settled.ratePerMin,
-    rateRelStd: settled.rateRelStd,
     earlyShare: shareOf(facts.early),
     lateShare: shareOf(facts.late),
     soonPa: after?.soonPa ?? NaN,
-    minutePa: after?.minutePa ?? NaN,
-    flatS: facts.flat.longestS,
-    flatPa: facts.flat.atPa,
-    weak: settled.weak,
     rest: {
-      lowPa: before?.lowPa ?? NaN,
       spikes: before?.spikes ?? 0,
       readings: before?.readings ?? 0,
       steepest: before?.steepest ?? NaN,
       lossPerMin: loss.rate,
-      lossStd: loss.std,
     },
   };
 }

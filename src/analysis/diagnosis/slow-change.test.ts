@@ -3,7 +3,13 @@ import { normalNumbers } from '../../../test/support/numbers.ts';
 import { decodeState, encodeState } from '../../base/snapshot.ts';
 import { createBaseline } from './baseline.ts';
 import { MEASURES, type Sample } from './measures.ts';
-import { createSlowChange, type SlowChange, slowShifts, stepSlowChange } from './slow-change.ts';
+import {
+  createSlowChange,
+  type SlowChange,
+  sinceOf,
+  slowShifts,
+  stepSlowChange,
+} from './slow-change.ts';
 
 const DAY_S = 86_400;
 const RUNS = 8;
@@ -86,5 +92,13 @@ describe('slow change', () => {
     for (const state of [one, other]) live(state, { from: 50, to: 90 }, () => -0.04);
     expect(slowShifts(other, base)).toEqual(slowShifts(one, base));
     expect(slowShifts(one, base).delivery).toBeDefined();
+  });
+
+  it('begins on a day, and at the hour at which runs spoke of it that day or before', () => {
+    const dayS = 20_000 * 86_400;
+    expect(sinceOf({ runsS: dayS + 20 * 3600, dayS })).toBe(dayS + 20 * 3600);
+    expect(sinceOf({ runsS: dayS + 30 * 3600, dayS })).toBe(dayS);
+    expect(sinceOf({ runsS: dayS - 3600, dayS })).toBe(dayS - 3600);
+    expect(sinceOf({ runsS: dayS, dayS: Infinity })).toBe(dayS);
   });
 });

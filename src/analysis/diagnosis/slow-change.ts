@@ -147,6 +147,13 @@ function signalOf({ high, low }: Cusum, k: number): CusumSide | null {
   return most.sum > h ? most : null;
 }
 
+/**
+ * Since when there is trouble: changes of weeks know only the day, `dayS` its beginning; runs that
+ * spoke of trouble on that day already know better.
+ */
+export const sinceOf = ({ runsS, dayS }: { runsS: number; dayS: number }): number =>
+  runsS < dayS + DAY_S ? runsS : dayS;
+
 /** Changes that have been signalled and last, by measure, each from the day it began. */
 export function slowShifts(state: SlowChange, base: Baseline): Partial<Record<Measure, SlowShift>> {
   const out: Partial<Record<Measure, SlowShift>> = {};

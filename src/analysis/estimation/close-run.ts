@@ -57,9 +57,7 @@ export function settleRun(job: Settling): void {
   state.settled = {
     row,
     ratePerMin: learnt === null ? NaN : before * (1 + learnt.deviation),
-    rateRelStd: learnt === null ? NaN : learnt.std,
     restS: state.restS,
-    weak: mostlyWeak,
     mainsV: state.mainsV,
     cutOutMet: state.unmetCutOutPa === null,
   };

@@ -138,11 +138,8 @@ export interface SettledRun {
   row: RunRow;
   /** Delivery at mid band by this run alone [reference units a minute]; NaN where it cannot say. */
   ratePerMin: number;
-  rateRelStd: number;
   /** Rest before it, s; NaN where not known. */
   restS: number;
-  /** Whether the motor took clearly less than it should through much of it. */
-  weak: boolean;
   /** Mains voltage as last read; NaN without that channel. */
   mainsV: number;
   /** Whether any run so far has ended where the switch is thought to be set. */

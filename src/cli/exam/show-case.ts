@@ -91,10 +91,15 @@ function verdictLines(record: CaseRecord, teller: 'study' | 'rules'): string[] {
 
 function outcomeText(o: Outcome): string {
   const delay = (s: number | null) => (s === null ? 'never' : lasting(s));
+  const { delayFromSeenS: afterS } = o;
+  const fromSymptom =
+    afterS !== null && afterS < 0
+      ? `${lasting(-afterS)} before first symptom`
+      : `${delay(afterS)} after first symptom`;
   return (
     `${o.fault}: ${o.right ? 'RIGHT' : 'not right'}; ${o.first ? 'first' : 'not first'}, ` +
     `${o.named ? 'named' : 'not named'}; on top ${o.top ?? 'nothing'} ` +
     `${percent(o.topProbability)}; said ${delay(o.delayFromOnsetS)} after onset, ` +
-    `${delay(o.delayFromSeenS)} after first symptom`
+    fromSymptom
   );
 }
