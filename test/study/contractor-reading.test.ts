@@ -66,6 +66,6 @@ describe('the page for the contractor', () => {
       ...['Sensors and record', 'Cautions in full', 'Data'],
     ])
       expect(sheet.lookUp.map((part) => part.title)).toContain(title);
-    expect(text).toMatch(/It speaks for this [\d,]+ : 1 over a sound well/);
+    expect(text).toMatch(/It speaks [\d,]+ : 1 for this against a sound well/);
   });
 });
