@@ -34,6 +34,19 @@ const rowsOf = (sheet: Sheet) => {
   );
 };
 
+it('tells the calibration in force, and none that ended with its sensor', () => {
+  const points = Array.from({ length: 3 }, (_, raw) => ({ raw, reference: raw, referenceStd: 1 }));
+  const one = { sensor: null, raw: 'V' as const, channel: 'pressure' as const, points };
+  const unix = (hours: number) => Date.parse(at(hours)) / 1000;
+  const told = (...spans: [fromS: number, untilS: number | null][]) => {
+    const calibrations = spans.map(([fromS, untilS]) => ({ ...one, fromS, untilS }));
+    return JSON.stringify(blocksOf(sheetOf({}, { calibrations }), 'Sensors and record'));
+  };
+  expect(told([unix(24), null])).toContain('by a calibration of 3 points since 2026-04-07');
+  expect(told([unix(24), null], [unix(0), unix(9)])).toContain('since 2026-04-07');
+  expect(told([unix(0), unix(9)])).toContain('pressure: as the device sends it');
+});
+
 describe('now against then', () => {
   it('compares the first ten whole runs with the last ten', () => {
     const cutIn = (i: number) => ({ cutInPaGauge: psi(i < 15 ? 40 : 35) });

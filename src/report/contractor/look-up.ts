@@ -119,8 +119,12 @@ function card({ equipment, services, units }: Well): Part {
 }
 
 function sensors(study: Study, well: Well): Part {
+  // One that ended with its sensor calibrates nothing any more.
   const calibrated = (['pressure', 'current'] as const).map((channel) => {
-    const last = well.calibrations.filter((one) => one.channel === channel).at(-1);
+    const inForce = well.calibrations.filter(
+      (one) => one.channel === channel && one.untilS === null,
+    );
+    const last = inForce.toSorted((a, b) => a.fromS - b.fromS).at(-1);
     if (last === undefined) return CONTRACTOR.asSent(channel);
     const date = localMoment(new Date(last.fromS * 1000).toISOString(), well.timeZone).slice(0, 10);
     return CONTRACTOR.calibrated(channel, date, last.points.length);

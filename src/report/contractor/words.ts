@@ -93,7 +93,7 @@ export const CONTRACTOR = {
   cardNot: (names: string) => `Not told: ${names}.`,
   sensors: 'Sensors and record',
   calibrated: (channel: string, date: string, points: number) =>
-    `${channel}: calibrated ${date} at ${points} ${points === 1 ? 'point' : 'points'}`,
+    `${channel}: by a calibration of ${points} ${points === 1 ? 'point' : 'points'} since ${date}`,
   asSent: (channel: string) => `${channel}: as the device sends it, no calibration in the file`,
   covered: (share: string, days: number) => `${share} of the last ${days} days is recorded`,
   setAside: (count: number) => `${count} readings set aside`,
