@@ -47,6 +47,20 @@ it('tells the calibration in force, and none that ended with its sensor', () => 
   expect(told([unix(0), unix(9)])).toContain('pressure: as the device sends it');
 });
 
+it('leaves out what was seen where it moves no odds', () => {
+  const [one] = findingOf().evidence;
+  const moves = { fault: findingOf().fault, rival: null, logOverRival: null };
+  const evidence = [
+    { ...one!, says: 'of no weight', moves: { ...moves, logOverSound: 0.2 } },
+    { ...one!, says: 'of weight', moves: { ...moves, logOverSound: 3 } },
+  ];
+  const shown = JSON.stringify(sheetOf({ findings: [findingOf({ evidence })] }));
+  expect(shown.match(/Of weight/g)).toHaveLength(2);
+  expect(shown).not.toContain('Of no weight');
+  const none = sheetOf({ findings: [findingOf({ evidence: evidence.slice(0, 1) })] });
+  expect(JSON.stringify(none)).toContain('Of no weight');
+});
+
 describe('now against then', () => {
   it('compares the first ten whole runs with the last ten', () => {
     const cutIn = (i: number) => ({ cutInPaGauge: psi(i < 15 ? 40 : 35) });

@@ -9,7 +9,7 @@ import { faultWords } from '../head.ts';
 import { localMoment } from '../moments.ts';
 import { testSentences } from '../tests-done.ts';
 import { TREND_DAYS } from './charts.ts';
-import { latestTests, shownCautions, shownFindings, text } from './chosen.ts';
+import { latestTests, shownCautions, shownFindings, telling, text } from './chosen.ts';
 import type { Block, Part } from './sheet.ts';
 import type { ThenNow } from './spans.ts';
 import { thenNowRows } from './then-now-rows.ts';
@@ -76,12 +76,14 @@ const MOST_EVIDENCE = 3;
 /** What was seen, with how far each moves the odds, and what looks the same. */
 function evidence(study: Study, figures: Figures): Part {
   const blocks = shownFindings(study).map(
-    ({ fault, evidence: all, alike }): Block => ({
+    (finding): Block => ({
       kind: 'item',
-      title: faultWords(fault),
+      title: faultWords(finding.fault),
       says: [
-        ...all.slice(0, MOST_EVIDENCE).map((one) => evidenceText(one, fault, figures)),
-        ...(alike === null ? [] : [alike.says]),
+        ...telling(finding)
+          .slice(0, MOST_EVIDENCE)
+          .map((one) => evidenceText(one, finding.fault, figures)),
+        ...(finding.alike === null ? [] : [finding.alike.says]),
       ],
     }),
   );
