@@ -63,8 +63,8 @@ export const CONTRACTOR = {
   overlayNote: (now: string, past: number, isCut: boolean) =>
     past < 4
       ? `Line: the run of ${now}; too few whole runs were then for a band.`
-      : `Line: ${isCut ? 'the beginning of the long run' : 'the run'} of ${now}; band: the middle ` +
-        `80 of 100 of ${past} runs of then.`,
+      : `Line: ${isCut ? 'the beginning of the long run' : 'the run'} of ${now}; band: the ` +
+        `middle 80 of 100 of ${past} runs of then.`,
   trends: {
     perStart: (unit: string) => `Pumped each start, ${unit}`,
     drop: (unit: string) => `Level drop, ${unit}`,
