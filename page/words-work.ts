@@ -42,7 +42,7 @@ export const SAY_WORK = {
     giveUp: 'Give the test up',
     leaving:
       'Given up. One thing is left: turn the pump breaker on. It ends here once the readings ' +
-      'show the pump.',
+      'show the pump; then put back whatever else was shut or turned off.',
     leave: 'The breaker is on: end it',
     passed: { readings: 'seen in the readings', hand: 'done by hand' },
     seen: {
@@ -281,7 +281,9 @@ export const SAY_WORK = {
         tells: 'how far each pressure can be trusted',
       },
       clamp: {
-        what: 'Have an electrician compare the current with a clamp meter',
+        what:
+          'Read the current with the pump off, and have an electrician compare it, running, with ' +
+          'a clamp meter',
         tells: 'how far amps and energy can be trusted',
       },
       runs: {
@@ -291,6 +293,10 @@ export const SAY_WORK = {
       precharge: {
         what: 'Precharge test',
         tells: 'whether the tank has its air, and how much water it can give',
+      },
+      fill: {
+        what: 'Fill test: three fills with the house valve shut',
+        tells: 'what the pump gives and takes against pressure while nothing is drawn',
       },
       bucket: {
         what: 'Bucket test, three times',

@@ -49,6 +49,7 @@ export function firstSteps(well: Well, outline: Outline | null, came: Came): Fir
     step('clamp', has('current') || (came.current && !came.rawCurrent ? null : false), 'gauges'),
     step('runs', (outline?.pump.length ?? 0) > 0, 'runs'),
     step('precharge', made('precharge_test', 'drain_test'), 'tests'),
+    step('fill', made('fill_test'), 'tests'),
     {
       ...step('bucket', bucketTests.length >= BUCKET_TESTS, 'tests'),
       made: bucketTests.length,

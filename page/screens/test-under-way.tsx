@@ -50,7 +50,7 @@ export function TestUnderWay({ on, act, shown }: Props) {
             ),
         )}
       </ol>
-      {mayAct && <Figures {...{ on, act, shown }} />}
+      {mayAct && !on.isLeaving && <Figures {...{ on, act, shown }} />}
       <Outcome {...{ on, act, shown }} />
       {mayAct && on.state !== 'judged' && !on.isLeaving && (
         <p class="knobs">

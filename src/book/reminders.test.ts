@@ -58,3 +58,27 @@ it('a calibration that ended with its sensor does not count', () => {
   const due = dueOf('calibration', wellOf({ calibrations }), []);
   expect(due).toMatchObject({ last: said('2025-07-01'), due: said('2026-07-01') });
 });
+
+it('a calibration that mends the past was made when it was written, not from when it holds', () => {
+  const calibration = { sensor: null, raw: 'V' as const, points: [], untilS: null };
+  const fromS = at('2024-01-01');
+  const calibrations = [{ ...calibration, channel: 'pressure' as const, fromS }];
+  const added = (date: string, values: object, failed?: string): BookEntry => ({
+    ...{ id: date, kind: 'calibration', at: said(date) },
+    act: {
+      ...{ what: 'added', by: 'Keeper', table: 'calibration', from: '', to: '' },
+      ...{ values: { from: said('2024-01-01'), channel: 'pressure', ...values } },
+      ...(failed !== undefined && { failed }),
+    },
+  });
+  const entries = [
+    ...[added('2024-01-02', {}), added('2026-04-01', {})],
+    added('2026-05-01', {}, 'the disk is full'),
+    ...[
+      added('2026-06-01', { channel: 'current' }),
+      added('2026-07-01', { from: said('2020-01-01') }),
+    ],
+  ];
+  const due = dueOf('calibration', wellOf({ calibrations }), entries);
+  expect(due).toMatchObject({ last: said('2026-04-01'), due: said('2027-04-01') });
+});

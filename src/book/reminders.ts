@@ -1,6 +1,6 @@
 import { instant } from '../base/instant.ts';
 import type { BookEntry, Reminder } from '../model/book.ts';
-import type { ResetKind, Well } from '../model/well.ts';
+import type { CalibrationRecord, ResetKind, Well } from '../model/well.ts';
 
 const YEAR_S = 365 * 86_400;
 /** Services after which the water is sampled before anyone drinks it. */
@@ -25,14 +25,25 @@ export function reminders(well: Well, entries: readonly BookEntry[]): Reminder[]
   );
   const openedS = latest(reset(OPENS).map(({ onS }) => onS));
   const isOpened = openedS !== null && (sampledS === null || openedS > sampledS);
-  const inForce = calibrations.filter(({ untilS }) => untilS === null).map(({ fromS }) => fromS);
+  const inForce = calibrations.filter(({ untilS }) => untilS === null);
   return [
     yearly('air-charge', latest(aired)),
     isOpened
       ? reminder('water-sample', { lastS: sampledS, dueS: openedS, opened: true })
       : yearly('water-sample', sampledS),
-    yearly('calibration', latest(inForce)),
+    yearly('calibration', latest(inForce.map((one) => madeS(one, entries)))),
   ];
+}
+
+/** One that mends the past holds from before it was made: the journal knows when that was. */
+function madeS({ channel, fromS }: CalibrationRecord, entries: readonly BookEntry[]): number {
+  const written = entries.flatMap(({ at, act }) => {
+    if (act.what !== 'added' || act.table !== 'calibration' || act.failed !== undefined) return [];
+    const { values } = act;
+    const isIt = values.channel === channel && Date.parse(String(values.from)) / 1000 === fromS;
+    return isIt ? [Date.parse(at) / 1000] : [];
+  });
+  return Math.max(fromS, ...written);
 }
 
 function latest(times: readonly number[]): number | null {

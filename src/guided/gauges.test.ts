@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { beforeTests, house } from '../../test/guided/house.ts';
 import { rehearsedLog, wellOf } from '../../test/support/rehearsed-log.ts';
+import { CalibrationStage } from '../analysis/calibration/calibration.ts';
 import { CHANNELS } from '../model/reading.ts';
 import { Gauges } from './gauges.ts';
 
@@ -69,6 +70,29 @@ describe('a calibration beside live readings', () => {
     for (const { raw, reference } of made!.points)
       expect(Math.abs(raw - (0.5 + (0.04 * reference) / PSI_PA))).toBeLessThan(0.08);
     expect((await gauges.now(ID))[0]).toMatchObject({ pairs: null, inForce: { sensor: null } });
+  });
+
+  it('for the whole record takes the place of one that began later, too', async () => {
+    const fromS = startS + 4 * 3600;
+    const from = new Date(fromS * 1000).toISOString();
+    const wrong = `[[calibration]]\nchannel = "pressure"\nfrom = ${from}\nraw = "V"
+points = [["0.5 V", "0 psi"], ["4.5 V", "90 psi"]]\n`;
+    const its = house(RAW, `${beforeTests(LOG.toml)}\n${wrong}`);
+    const gauges = new Gauges(its.ports);
+    await gauges.begin(ID, 'pressure');
+    for (const hour of [7, 8, 9.5, 11]) {
+      const atS = startS + hour * 3600;
+      await its.upTo(atS);
+      await gauges.take(ID, 'pressure', gaugeAt(atS), '0.2 psi');
+    }
+    const compared = await gauges.compared(ID, 'pressure', 'record');
+    expect(compared.cutOutPaGauge.after!.value / PSI_PA).toBeCloseTo(50, -0.5);
+    await gauges.keep(ID, 'pressure', 'record', 'K');
+    const stage = new CalibrationStage(wellOf(its.file.text).calibrations);
+    for (const timeS of [startS + 60, fromS + 60]) {
+      const { points } = stage.inForce(CHANNELS.indexOf('pressure'), timeS)!.record;
+      expect(points).toHaveLength(4);
+    }
   });
 
   it('leaves a point out, and is given up', async () => {

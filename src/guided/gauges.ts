@@ -7,7 +7,7 @@ import {
 } from '../instruments/index.ts';
 import type { LivingWell } from '../living/living-well.ts';
 import { CHANNELS } from '../model/reading.ts';
-import type { Well } from '../model/well.ts';
+import type { CalibrationRecord, Well } from '../model/well.ts';
 import { parseQuantity } from '../units/parse.ts';
 import type { WellFileBlock } from '../wellfile/add-block.ts';
 import { MEASURED_UNCERTAINTY, stdOf } from '../wellfile/default-uncertainty.ts';
@@ -119,29 +119,33 @@ export class Gauges {
 
   /** The last days under the calibrations in force, and under this one. */
   async compared(wellId: string, channel: Gauge, from: HoldsFrom): Promise<Compared> {
-    const { text, block } = await this.#block(wellId, channel, from);
+    const { text, blocks } = await this.#blocks(wellId, channel, from);
     const { lastS } = await this.#spanOf(wellId);
     const span = { fromS: lastS - PAST_S };
     const before = await pipelineUnder(wellWith(text, []), this.#ports, span);
-    const after = await pipelineUnder(wellWith(text, [block]), this.#ports, span);
+    const after = await pipelineUnder(wellWith(text, blocks), this.#ports, span);
     return comparedOf(before, after);
   }
 
   /** Writes it into the well file, which mends the past from when on it holds. */
   async keep(wellId: string, channel: Gauge, from: HoldsFrom, by: string): Promise<void> {
-    const { block } = await this.#block(wellId, channel, from);
+    const { blocks } = await this.#blocks(wellId, channel, from);
     const book = this.#ports.book(wellId);
     if (book === null)
       throw new GuideRefusal('expected a well file that can be written, found none');
-    await book.add(block, by);
+    for (const block of blocks) await book.add(block, by);
     await this.giveUp(wellId, channel);
   }
 
-  async #block(
+  /**
+   * One, and one more in place of each that began later: of two the later holds, and would take
+   * from a calibration of the whole record what came since.
+   */
+  async #blocks(
     wellId: string,
     channel: Gauge,
     from: HoldsFrom,
-  ): Promise<{ text: string; block: WellFileBlock }> {
+  ): Promise<{ text: string; blocks: WellFileBlock[] }> {
     const draft = (await this.#draftsOf(wellId))[channel];
     const { well } = this.#living(wellId);
     const book = this.#ports.book(wellId);
@@ -156,11 +160,14 @@ export class Gauges {
     if (holds === null)
       throw new GuideRefusal(`expected a time that it holds from, found none for '${from}'`);
     const sensor = lastCalibration(well, channel, raw)?.sensor ?? null;
-    const block: WellFileBlock = {
-      table: 'calibration',
-      values: { ...(sensor !== null && { sensor }), ...values, from: holds },
-    };
-    return { text: (await book.file()).text, block };
+    const later = inForceOf(well, channel)
+      .map(({ fromS }) => utc(fromS))
+      .filter((one) => from === 'record' && one > holds);
+    const blocks = [...new Set([holds, ...later])].map((since) => ({
+      table: 'calibration' as const,
+      values: { ...(sensor !== null && { sensor }), ...values, from: since },
+    }));
+    return { text: (await book.file()).text, blocks };
   }
 
   async #now(wellId: string, channel: Gauge, draft: Draft | undefined): Promise<GaugeNow> {
@@ -170,8 +177,7 @@ export class Gauges {
     const plain = await this.#lately(wellId, channel, nowS);
     const lastS = raw.at(-1)?.timeS ?? NaN;
     const recent = raw.filter(({ timeS }) => timeS > lastS - MEAN_S).map(({ value }) => value);
-    const last = well.calibrations.filter((one) => one.channel === channel && one.untilS === null);
-    const inForce = last.toSorted((a, b) => a.fromS - b.fromS).at(-1) ?? null;
+    const inForce = inForceOf(well, channel).at(-1) ?? null;
     const { firstS } = await this.#spanOf(wellId);
     const unit =
       draft?.raw ?? inForce?.raw ?? (recent.every((v) => Number.isInteger(v)) ? 'count' : 'V');
@@ -227,6 +233,12 @@ export class Gauges {
     await this.#ports.store.putRecords(wellId, 'draft', 0, [{ id: 'gauges', atS: 0, body }]);
   }
 }
+
+/** Calibrations of the sensor that is there, the one that holds now last. */
+const inForceOf = ({ calibrations }: Well, channel: Gauge): CalibrationRecord[] =>
+  calibrations
+    .filter((one) => one.channel === channel && one.untilS === null)
+    .sort((a, b) => a.fromS - b.fromS);
 
 /** When the sensor that is there was fitted, as far as the book tells [Unix s]; 0 without. */
 const fittedS = ({ services }: Well, channel: Gauge): number =>

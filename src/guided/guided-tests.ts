@@ -268,14 +268,22 @@ export class GuidedTests {
       }
       if (isOpen(session)) await this.#look(wellId, session);
       else {
-        const trace = this.#shown.get(wellId)?.trace;
-        if (trace !== undefined) session.trace = keptTrace(trace);
+        session.trace = await this.#traceWith(wellId, session);
         // What it asked of the device holds no longer.
         this.#ports.living(wellId)?.forget(session.test);
         this.#endWork(wellId);
       }
       await this.#keep(wellId, session);
     });
+  }
+
+  /** What was read while it was made, however long its result has waited since. */
+  async #traceWith(wellId: string, { begunS, passed }: Session): Promise<Trace | null> {
+    const living = this.#ports.living(wellId);
+    if (living === null) return null;
+    const toS = (passed.at(-1)?.atS ?? this.#ports.clock.nowS()) + 1;
+    const fromS = Math.max(begunS - BEFORE_S, toS - SPARE * REACH_S);
+    return keptTrace(await traceOf(this.#ports.store, living.well, { fromS, toS }));
   }
 
   async #keep(wellId: string, session: Session): Promise<void> {

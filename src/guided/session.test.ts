@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { beforeTests, house } from '../../test/guided/house.ts';
 import { rehearsedLog } from '../../test/support/rehearsed-log.ts';
+import { until } from '../../test/watch/until.ts';
 import { ACT_CAUTIONS } from '../model/cautions.ts';
 import { OWNER_TESTS } from '../model/owner-tests.ts';
 import { GUIDED, GUIDES } from './guides.ts';
-import { GuideRefusal } from './session.ts';
+import { GuideRefusal, type Session } from './session.ts';
 
 const LOG = rehearsedLog({ letter: 'C', days: 1.8, seed: 61, restS: 5, bucketDays: [1] });
 const ID = LOG.well.id;
@@ -87,6 +88,21 @@ describe('a test that is on', () => {
     const its = await breakerOff();
     await its.guided.confirm(ID, 1);
     expect((await its.guided.on(ID))!.step).toBe(2);
+  });
+
+  it('is kept with the readings of the test, however late it is written down', async () => {
+    const its = await breakerOff();
+    await its.live(TEST.startS + 60);
+    await its.guided.type(ID, 'volume', '5.87 gal');
+    await its.live(TEST.stopS + 900);
+    await until(async () => (await its.guided.on(ID))?.state === 'judged');
+    await its.upTo(TEST.stopS + 6 * 3600);
+    await its.guided.keep(ID, 'K');
+    const [{ trace, marks }] = (await its.guided.done(ID)) as [Session];
+    const [from, to] = [trace!.pressure[0]!.timeS, trace!.pressure.at(-1)!.timeS];
+    expect(from).toBeLessThan(marks.start!);
+    expect(to).toBeGreaterThan(marks.stop!);
+    expect(to).toBeLessThan(TEST.stopS + 1000);
   });
 
   it('given up with the breaker off, ends once the pump is seen to fill the tank', async () => {

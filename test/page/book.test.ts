@@ -43,6 +43,9 @@ describe.runIf(hasBrowser)('the Well book', () => {
   it('takes a service, which closes an epoch and stands on the trends', async () => {
     const page = await open('phone');
     await page.getByRole('radio', { name: 'a service' }).check();
+    // It was made a day before the record ends.
+    const on = new Date((SHIFT_S + LOG.timeS.at(-1)! - 86_400) * 1000).toISOString().slice(0, 16);
+    await page.getByLabel(/^When/).fill(on);
     await page.getByLabel('What was done').fill('new pressure tank');
     await page.getByRole('checkbox', { name: 'tank' }).check();
     await page
@@ -70,6 +73,10 @@ describe.runIf(hasBrowser)('the Well book', () => {
     expect(at.on.service.wells.get(ID)?.well.services).toMatchObject([
       { did: 'new pressure tank', resets: ['tank'] },
     ]);
+    // The tank of then holds up to the service, the new one from there on.
+    const scale = async () => (await at.on.get(`wells/${ID}/outline`)).body.scale;
+    await expect.poll(scale, { timeout: 20_000 }).toHaveLength(2);
+    expect((await scale())[1].from.slice(0, 16)).toBe(on);
     await fits(page);
     await page.goto(`${at.address}/wells/${ID}/condition`);
     await drawn(page);

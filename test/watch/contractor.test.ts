@@ -1,6 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -53,6 +53,34 @@ const pagesOf = () =>
       execFileSync('pdfinfo', [join(folder, 'read.pdf')], { encoding: 'utf8' }),
     )?.[1],
   );
+
+/** Pages as pictures, 72 dots to the inch: where ink lies, in points. */
+function inkOf(): { left: number; right: number; top: number; bottom: number; share: number }[] {
+  execFileSync('pdftoppm', ['-r', '72', '-gray', join(folder, 'read.pdf'), join(folder, 'ink')]);
+  const names = readdirSync(folder)
+    .filter((name) => name.startsWith('ink'))
+    .sort();
+  return names.map((name) => {
+    const picture = readFileSync(join(folder, name));
+    const [head, width, height] = /^P5\s(\d+) (\d+)\s255\s/
+      .exec(picture.subarray(0, 40).toString('latin1'))!
+      .map((one, i) => (i === 0 ? one.length : Number(one))) as [number, number, number];
+    const dark = [...picture.subarray(head)].flatMap((gray, i) => (gray < 128 ? [i] : []));
+    const [xs, ys] = [dark.map((i) => i % width), dark.map((i) => Math.floor(i / width))];
+    const ends = (all: number[]) => [
+      all.reduce((a, b) => Math.min(a, b)),
+      all.reduce((a, b) => Math.max(a, b)),
+    ];
+    const [[left, right], [top, bottom]] = [ends(xs), ends(ys)] as [
+      [number, number],
+      [number, number],
+    ];
+    return {
+      ...{ left, right: width - right, top, bottom: height - bottom },
+      share: dark.length / (width * height),
+    };
+  });
+}
 
 describe('the page for the contractor', () => {
   it('is one HTML file that needs nothing else and runs nothing', async () => {
@@ -109,6 +137,14 @@ describe('the page for the contractor', () => {
     expect(answer.headers.get('content-type')).toBe('application/pdf');
     const text = extracted(new Uint8Array(await answer.arrayBuffer()));
     expect(pagesOf()).toBeLessThanOrEqual(2);
+    // As pictures: letters and lines on both, none of them off the paper's margins.
+    const pictures = inkOf();
+    expect(pictures).toHaveLength(pagesOf());
+    for (const { share, ...margins } of pictures) {
+      expect(share).toBeGreaterThan(0.005);
+      expect(share).toBeLessThan(0.3);
+      for (const pt of Object.values(margins)) expect(pt).toBeGreaterThan(20);
+    }
     expect(text).toContain('For the contractor: Case C');
     expect(text).toContain(COMPLAINT);
     expect(text).toContain('the tank has lost its air (waterlogged): ');

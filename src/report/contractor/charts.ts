@@ -24,6 +24,8 @@ export interface Overlaid {
 
 const MOMENTS = 60;
 const BEFORE_S = 6;
+/** Of a run so many times as long as those of then the beginning is shown, or they were unseen. */
+const LONGER = 4;
 const DAY_S = 86_400;
 export const TREND_DAYS = 60;
 
@@ -36,6 +38,13 @@ export function overlayCharts({ now, past }: Overlaid, figures: Figures): Chart[
   return (['pressure', 'current'] as const).flatMap((pen) => overlay(pen, now, past, figures));
 }
 
+/** Middle of the runs of then [s]; NaN without any. */
+const usualLengthS = (pen: 'pressure' | 'current', past: readonly RunTrace[]): number =>
+  quantile(
+    past.flatMap((trace) => trace[pen].at(-1)?.atS ?? []),
+    0.5,
+  );
+
 function overlay(
   pen: 'pressure' | 'current',
   now: RunTrace,
@@ -43,10 +52,10 @@ function overlay(
   figures: Figures,
 ): Chart[] {
   const si = siOf(pen, figures);
-  const own = now[pen].filter(({ atS }) => atS >= -BEFORE_S);
+  const usualS = usualLengthS(pen, past);
+  const own = now[pen].filter(({ atS }) => atS >= -BEFORE_S && !(atS > LONGER * usualS));
   if (own.length < 2) return [];
-  const usual = past.flatMap((trace) => trace[pen].at(-1)?.atS ?? []);
-  const lengthS = Math.max(20, own.at(-1)!.atS, quantile(usual, 0.5) || 0);
+  const lengthS = Math.max(20, own.at(-1)!.atS, usualS || 0);
   const step = (lengthS + BEFORE_S) / MOMENTS;
   const moments = Array.from({ length: MOMENTS + 1 }, (_, i) => i * step - BEFORE_S);
   const normal = normalOf(
@@ -73,7 +82,8 @@ function overlay(
 
 export function overlayNote({ now, past }: Overlaid, figures: Figures): string {
   if (now === null) return '';
-  return CONTRACTOR.overlayNote(localMoment(now.run.start, figures.zone), past.length);
+  const isCut = (now.pressure.at(-1)?.atS ?? 0) > LONGER * usualLengthS('pressure', past);
+  return CONTRACTOR.overlayNote(localMoment(now.run.start, figures.zone), past.length, isCut);
 }
 
 interface Trend {

@@ -3,7 +3,9 @@ import { dayOf, findingOf, gal, psi, runOf, studyOf, wellOf } from '../../../tes
 import { CAUTIONS } from '../../model/cautions.ts';
 import type { RunEntry, Study } from '../../model/study.ts';
 import type { Well } from '../../model/well.ts';
+import { figuresOf } from '../figures.ts';
 import { cautionsOf } from '../findings-text.ts';
+import { overlayCharts, overlayNote } from './charts.ts';
 import { contractorSheet } from './compose.ts';
 import type { Block, Sheet } from './sheet.ts';
 import { thenNow } from './spans.ts';
@@ -33,6 +35,54 @@ const rowsOf = (sheet: Sheet) => {
     ]),
   );
 };
+
+it('tells the calibration in force, and none that ended with its sensor', () => {
+  const points = Array.from({ length: 3 }, (_, raw) => ({ raw, reference: raw, referenceStd: 1 }));
+  const one = { sensor: null, raw: 'V' as const, channel: 'pressure' as const, points };
+  const unix = (hours: number) => Date.parse(at(hours)) / 1000;
+  const told = (...spans: [fromS: number, untilS: number | null][]) => {
+    const calibrations = spans.map(([fromS, untilS]) => ({ ...one, fromS, untilS }));
+    return JSON.stringify(blocksOf(sheetOf({}, { calibrations }), 'Sensors and record'));
+  };
+  expect(told([unix(24), null])).toContain('by a calibration of 3 points since 2026-04-07');
+  expect(told([unix(24), null], [unix(0), unix(9)])).toContain('since 2026-04-07');
+  expect(told([unix(0), unix(9)])).toContain('pressure: as the device sends it');
+});
+
+it('shows of a run that went on for hours the beginning, beside those of then', () => {
+  const trace = (minutes: number) => {
+    const points = Array.from({ length: minutes * 6 }, (_, i) => ({ atS: 10 * i, value: psi(50) }));
+    return { run: runOf(), pressure: points, current: points };
+  };
+  const past = Array.from({ length: 5 }, () => trace(2));
+  const of = (minutes: number) => {
+    const overlaid = { now: trace(minutes), past };
+    const [pressure] = overlayCharts(overlaid, figuresOf(studyOf(), wellOf()));
+    return {
+      ends: pressure!.x.greatest,
+      note: overlayNote(overlaid, figuresOf(studyOf(), wellOf())),
+    };
+  };
+  // Two minutes of then, less the last ten seconds, four times over.
+  expect(of(60).ends).toBe(4 * 110);
+  expect(of(60).note).toContain('the beginning of the long run of');
+  expect(of(3).ends).toBe(170);
+  expect(of(3).note).toContain('the run of');
+});
+
+it('leaves out what was seen where it moves no odds', () => {
+  const [one] = findingOf().evidence;
+  const moves = { fault: findingOf().fault, rival: null, logOverRival: null };
+  const evidence = [
+    { ...one!, says: 'of no weight', moves: { ...moves, logOverSound: 0.2 } },
+    { ...one!, says: 'of weight', moves: { ...moves, logOverSound: 3 } },
+  ];
+  const shown = JSON.stringify(sheetOf({ findings: [findingOf({ evidence })] }));
+  expect(shown.match(/Of weight/g)).toHaveLength(2);
+  expect(shown).not.toContain('Of no weight');
+  const none = sheetOf({ findings: [findingOf({ evidence: evidence.slice(0, 1) })] });
+  expect(JSON.stringify(none)).toContain('Of no weight');
+});
 
 describe('now against then', () => {
   it('compares the first ten whole runs with the last ten', () => {

@@ -7,7 +7,7 @@ import { faultWords, openFindings } from '../head.ts';
 import { localMoment, unixS } from '../moments.ts';
 import { speaksAgainst, testSentences } from '../tests-done.ts';
 import { type Overlaid, overlayCharts, overlayNote, TREND_DAYS, trendCharts } from './charts.ts';
-import { latestTests, shownCautions, shownFindings, text } from './chosen.ts';
+import { latestTests, shownCautions, shownFindings, telling, text } from './chosen.ts';
 import { type DataFile, lookUpParts } from './look-up.ts';
 import { type Block, type Part, type Sheet, textsOf } from './sheet.ts';
 import { thenNow } from './spans.ts';
@@ -123,7 +123,7 @@ function overLately({ findings: all, span }: Study, { zone }: Figures): string[]
 }
 
 function item(finding: FindingEntry, mostEvidence: number, figures: Figures): Block {
-  const { fault, probability, since, evidence, instead, nextTest } = finding;
+  const { fault, probability, since, instead, nextTest } = finding;
   const others = instead
     .filter(mayBe)
     .slice(0, 3)
@@ -133,7 +133,9 @@ function item(finding: FindingEntry, mostEvidence: number, figures: Figures): Bl
     title: CONTRACTOR.finding(faultWords(fault), percent(probability)),
     says: [
       CONTRACTOR.since(localMoment(since, figures.zone)),
-      ...evidence.slice(0, mostEvidence).map((one) => seenText(one, figures)),
+      ...telling(finding)
+        .slice(0, mostEvidence)
+        .map((one) => seenText(one, figures)),
       ...(others.length === 0 ? [] : [CONTRACTOR.instead(others.join('; '))]),
       nextTest === null
         ? CONTRACTOR.wouldNothing

@@ -9,7 +9,7 @@ import { faultWords } from '../head.ts';
 import { localMoment } from '../moments.ts';
 import { testSentences } from '../tests-done.ts';
 import { TREND_DAYS } from './charts.ts';
-import { latestTests, shownCautions, shownFindings, text } from './chosen.ts';
+import { latestTests, shownCautions, shownFindings, telling, text } from './chosen.ts';
 import type { Block, Part } from './sheet.ts';
 import type { ThenNow } from './spans.ts';
 import { thenNowRows } from './then-now-rows.ts';
@@ -76,12 +76,14 @@ const MOST_EVIDENCE = 3;
 /** What was seen, with how far each moves the odds, and what looks the same. */
 function evidence(study: Study, figures: Figures): Part {
   const blocks = shownFindings(study).map(
-    ({ fault, evidence: all, alike }): Block => ({
+    (finding): Block => ({
       kind: 'item',
-      title: faultWords(fault),
+      title: faultWords(finding.fault),
       says: [
-        ...all.slice(0, MOST_EVIDENCE).map((one) => evidenceText(one, fault, figures)),
-        ...(alike === null ? [] : [alike.says]),
+        ...telling(finding)
+          .slice(0, MOST_EVIDENCE)
+          .map((one) => evidenceText(one, finding.fault, figures)),
+        ...(finding.alike === null ? [] : [finding.alike.says]),
       ],
     }),
   );
@@ -119,8 +121,12 @@ function card({ equipment, services, units }: Well): Part {
 }
 
 function sensors(study: Study, well: Well): Part {
+  // One that ended with its sensor calibrates nothing any more.
   const calibrated = (['pressure', 'current'] as const).map((channel) => {
-    const last = well.calibrations.filter((one) => one.channel === channel).at(-1);
+    const inForce = well.calibrations.filter(
+      (one) => one.channel === channel && one.untilS === null,
+    );
+    const last = inForce.toSorted((a, b) => a.fromS - b.fromS).at(-1);
     if (last === undefined) return CONTRACTOR.asSent(channel);
     const date = localMoment(new Date(last.fromS * 1000).toISOString(), well.timeZone).slice(0, 10);
     return CONTRACTOR.calibrated(channel, date, last.points.length);

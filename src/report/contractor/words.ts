@@ -60,10 +60,11 @@ export const CONTRACTOR = {
     current: (unit: string) => `Current, ${unit}`,
   },
   sinceStart: 's since start',
-  overlayNote: (now: string, past: number) =>
+  overlayNote: (now: string, past: number, isCut: boolean) =>
     past < 4
       ? `Line: the run of ${now}; too few whole runs were then for a band.`
-      : `Line: the run of ${now}; band: the middle 80 of 100 of ${past} runs of then.`,
+      : `Line: ${isCut ? 'the beginning of the long run' : 'the run'} of ${now}; band: the ` +
+        `middle 80 of 100 of ${past} runs of then.`,
   trends: {
     perStart: (unit: string) => `Pumped each start, ${unit}`,
     drop: (unit: string) => `Level drop, ${unit}`,
@@ -93,7 +94,7 @@ export const CONTRACTOR = {
   cardNot: (names: string) => `Not told: ${names}.`,
   sensors: 'Sensors and record',
   calibrated: (channel: string, date: string, points: number) =>
-    `${channel}: calibrated ${date} at ${points} ${points === 1 ? 'point' : 'points'}`,
+    `${channel}: by a calibration of ${points} ${points === 1 ? 'point' : 'points'} since ${date}`,
   asSent: (channel: string) => `${channel}: as the device sends it, no calibration in the file`,
   covered: (share: string, days: number) => `${share} of the last ${days} days is recorded`,
   setAside: (count: number) => `${count} readings set aside`,
