@@ -64,8 +64,7 @@ export const SAY = {
     `Not live: the service cannot be reached. What stands here is of ${when} and may no longer ` +
     'hold.',
   notLiveNothing: 'Not live: the service cannot be reached, and nothing is kept here yet.',
-  silent: (since: string, length: string) =>
-    `The device is silent: no reading for ${length}, since ${since}.`,
+  silent: (since: string) => `The device is silent: no reading since ${since}.`,
   clock: (device: string, off: string, ahead: boolean) =>
     `The clock of ${device === '' ? 'the device' : `device “${device}”`} is ${off} ` +
     `${ahead ? 'ahead' : 'behind'}: set it.`,

@@ -255,7 +255,7 @@ describe('the peak of the amps at a start', () => {
       },
       { ...here, now: { ...nothing, amps: Math.log(amps) } },
     ).faults[0]!.fault;
-  it('is lost where readings are cut off, and shrinks as all amps do with a gap in the clamp', () => {
+  it('is lost where readings are cut off, and shrinks as all amps with a gap in the clamp', () => {
     expect(first(0.8, 0.16)).toBe('current-clipped');
     expect(first(0.8, 0.8)).toBe('current-clamp-gap');
   });

@@ -68,7 +68,7 @@ describe('the size from which a fault shows', () => {
     const mean = ohms.reduce((sum, ohm) => sum + ohm, 0) / ohms.length;
     expect((mean * design.serviceFactorA) / design.lineV).toBeCloseTo(0.03, 2);
   });
-  it('stands in the table for each fault that has one, and for none besides but lost delivery', () => {
+  it('stands in the table for each fault that has one, and else for lost delivery alone', () => {
     const sized = Object.entries(KNOWABLE).filter(([, { from }]) => from !== undefined);
     const others = sized.filter(([, { from }]) => from !== 'a tenth less delivery');
     expect(others.map(([name]) => name).toSorted()).toEqual(Object.keys(SHOWS_FROM).toSorted());
