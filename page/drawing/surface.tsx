@@ -81,7 +81,7 @@ function pipes({ boreX, groundY }: Frame, tankX: number, houseX: number): string
 /** A pump on its line, as a piping drawing has it: a circle, and a wedge the way the water goes. */
 function JetPump({ x, lineY }: { x: number; lineY: number }) {
   return (
-    <g class="jet">
+    <g>
       <circle cx={x} cy={lineY} r={12} class="line" />
       <path d={`M${x - 6} ${lineY - 10}L${x + 12} ${lineY}L${x - 6} ${lineY + 10}`} class="line" />
     </g>

@@ -45,7 +45,7 @@ describe('the first symptom', () => {
     expect(seen({ growthS: 10_000, severity: 0.5 }, always)).toBe(6000);
     expect(seen({ growthS: 10_000, severity: 0.2 }, always)).toBeNull();
   });
-  it('of a pump that brings less is half a minute in which it brought a tenth less than before', () => {
+  it('of a pump that brings less is half a minute that brought a tenth less than before', () => {
     const brings = (after: number) => (t: number) => ({
       running: t % 500 < 100,
       deliveredM3PerS: t < 1000 ? 1e-3 : after,

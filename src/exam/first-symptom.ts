@@ -26,9 +26,9 @@ export interface Moment {
  * below cut-in and the pump off; `over` 2 psi above cut-out and running; `switch` either of these;
  * `long-run` half an hour of running; `relief` water from the relief valve; `trip` the overload
  * protector open; `gas` a tenth of gas in the pump; `steady` an hour of steady heavy use; `hour`
- * an hour since the onset; `weak` the pump running and, over half a minute, bringing a tenth less than
- * it brought at the same pressures before the onset (in a well that is sick from its first moment:
- * the pump running).
+ * an hour since the onset; `weak` the pump running and, over half a minute, bringing a tenth less
+ * than it brought at the same pressures before the onset (in a well that is sick from its first
+ * moment: the pump running).
  */
 export type Symptom =
   | 'reading'

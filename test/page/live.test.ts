@@ -156,7 +156,7 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await page.context().close();
   });
 
-  it('says of a silent device since when, as soon as it is silent for longer than usual', async () => {
+  it('says of a device that is silent for longer than usual since when it is', async () => {
     const page = await at.page('/nowhere-yet');
     // The service judges that by its own clock: the rest of the answer is as it is.
     const silence = { since: '2026-04-06T12:00:00Z', forS: 240, usualS: 180, urgency: null };
