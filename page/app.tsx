@@ -228,8 +228,8 @@ function Notices({
   if (live.link === 'lost' || live.keptAt !== null)
     notices.push(SAY.notLive(localMoment(now.at ?? live.keptAt ?? '1970-01-01T00:00:00Z', zone)));
   if (listed.state === 'failed') notices.push(SAY.failed(listed.says ?? ''));
-  if (now.silence?.urgency)
-    notices.push(SAY.silent(localMoment(now.silence.since, zone), lengthWords(now.silence.forS)));
+  // How long would have to be counted on: nothing is told anew while a device stays silent.
+  if (now.silence !== null) notices.push(SAY.silent(localMoment(now.silence.since, zone)));
   notices.push(...now.clocks.map((clock) => clockWords(clock, zone)));
   if (now.replay !== null) notices.push(SAY.replaying(localMoment(now.replay.at, zone)));
   return (

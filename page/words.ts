@@ -64,8 +64,7 @@ export const SAY = {
     `Not live: the service cannot be reached. What stands here is of ${when} and may no longer ` +
     'hold.',
   notLiveNothing: 'Not live: the service cannot be reached, and nothing is kept here yet.',
-  silent: (since: string, length: string) =>
-    `The device is silent: no reading for ${length}, since ${since}.`,
+  silent: (since: string) => `The device is silent: no reading since ${since}.`,
   clock: (device: string, off: string, ahead: boolean) =>
     `The clock of ${device === '' ? 'the device' : `device “${device}”`} is ${off} ` +
     `${ahead ? 'ahead' : 'behind'}: set it.`,
@@ -105,7 +104,6 @@ export const SAY = {
     scale: 'Depths to scale; widths not.',
     noScale: 'No depth is told: not to scale.',
     asOf: (when: string) => `as of ${when}`,
-    ground: 'ground',
     casing: (size: string) => `casing ${size}`,
     casingPlain: 'casing',
     staticLevel: (depth: string) => `static level ${depth}`,
@@ -114,7 +112,8 @@ export const SAY = {
     levelNotKnown: 'level not known: have it sounded',
     pump: (depth: string) => `pump, intake at ${depth}`,
     pumpPlain: 'pump',
-    jet: 'jet pump above ground',
+    foot: (depth: string) => `foot valve or ejector ${depth}`,
+    footPlain: 'foot valve or ejector',
     dropPipe: (size: string) => `drop pipe ${size}`,
     dropPipePlain: 'drop pipe',
     cable: (size: string) => `cable ${size}`,
@@ -127,18 +126,21 @@ export const SAY = {
     cutIn: 'cut-in',
     cutOut: 'cut-out',
     relief: 'relief',
-    house: 'house',
     toHouse: 'to the house',
     on: 'pump on',
     off: 'pump off',
+    unknown: 'pump: not known',
     spoken: {
       open: (name: string) => `Section drawing of ${name}.`,
       level: (depth: string) => `The static level is ${depth} below ground.`,
       noLevel: 'The static level is not known.',
       pumping: (depth: string) =>
         `The pumping level was ${depth} below ground at its deepest today.`,
-      pump: (depth: string, state: string) => `The pump intake hangs at ${depth}; the ${state}.`,
-      pumpPlain: (state: string) => `The ${state}.`,
+      pump: (depth: string) => `The pump intake hangs at ${depth} below ground.`,
+      jet: 'A jet pump stands above ground.',
+      on: 'The pump is on.',
+      off: 'The pump is off.',
+      stateNotKnown: 'Whether the pump is on is not known.',
       tank: (air: string, water: string) => `The tank holds ${air} of air and ${water} of water.`,
       pressure: (now: string, cutIn: string, cutOut: string) =>
         `The pressure is ${now}; the switch turns the pump on at ${cutIn} and off at ${cutOut}.`,
@@ -219,7 +221,7 @@ export const SAY = {
     overlayTitle: (when: string) => `The run of ${when} over the normal run`,
     overlayNote: (count: number) =>
       `The band holds the middle 80 of 100 of the ${count} runs before it that went from cut-in ` +
-      'to cut-out; the thin line is their middle.',
+      'to cut-out; the dashed line is their middle.',
     tooFew: 'Too few whole runs stand before it for a normal one.',
     sinceStart: 'since the start',
     thisRun: 'this run',
@@ -230,6 +232,7 @@ export const SAY = {
     delivery: 'Delivery',
     amps: 'Current',
     pressure: 'Pressure at the tee',
+    notLearnt: 'not learnt yet',
     latest: (n: number) => `The dots are the last ${n} runs, the filled one the run chosen.`,
     spoken: (name: string, parts: string) => `${name}: ${parts}.`,
   },
@@ -268,7 +271,6 @@ export const SAY = {
     costNone: 'The well file tells no price of energy ([energy] price), so there is no cost.',
     cost: (figure: string, month: string) => `${figure} for the pump in ${month}.`,
     costPer: (figure: string) => `${figure} of energy for what was pumped.`,
-    usual: 'usual day',
     none: 'No day is in the book yet.',
     spoken: (what: string, from: string, to: string, most: string) =>
       `Bars of water used and lost by ${what}, ${from} to ${to}; the most used is ${most}.`,
@@ -306,7 +308,6 @@ export const SAY = {
       'upright lines are services. Where nothing is drawn nothing was known.',
     trend: {
       tank: 'Tank: pumped for each start',
-      constant: 'Tank constant',
       index: 'Pump: index against when learnt',
       drop: 'Level: drop below the rested level',
       level: 'Level: pumping level below ground',

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { gapsOf, LEVELS_S, levelFor, type Stretch, tilesOf } from './levels.ts';
+import { gapsOf, holesIn, LEVELS_S, levelFor, type Stretch, tilesOf } from './levels.ts';
 
 const stretch = (fromS: number, toS: number): Stretch => ({
   ...{ fromS, toS, least: 1, greatest: 3, mean: 2 },
@@ -39,5 +39,21 @@ describe('gaps', () => {
       [310, 500],
     ]);
     expect(gapsOf([stretch(90, 420)], 0, 500, usualS)).toEqual([]);
+  });
+  it('of two pens are counted once where both have them, and each where one has', () => {
+    expect(holesIn([[], []])).toBe(0);
+    expect(holesIn([[], [[10, 20]]])).toBe(1);
+    expect(
+      holesIn([
+        [
+          [0, 100],
+          [200, 300],
+        ],
+        [
+          [90, 110],
+          [150, 160],
+        ],
+      ]),
+    ).toBe(3);
   });
 });

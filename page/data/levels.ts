@@ -38,14 +38,20 @@ export function gapsOf(
 ): [fromS: number, toS: number][] {
   const gaps: [number, number][] = [];
   let heardS = fromS;
-  let isFirst = true;
   for (const one of stretches) {
-    // What stands before the first stretch may have been heard of just outside.
-    if (one.fromS - heardS > usualS && !(isFirst && one.fromS - fromS < usualS))
-      gaps.push([heardS, one.fromS]);
+    if (one.fromS - heardS > usualS) gaps.push([heardS, one.fromS]);
     heardS = Math.max(heardS, one.toS);
-    isFirst = false;
   }
   if (toS - heardS > usualS) gaps.push([heardS, toS]);
   return gaps;
+}
+
+/** How many holes a paper of several pens has: those that lie beside one another are one. */
+export function holesIn(pens: readonly (readonly [fromS: number, toS: number][])[]): number {
+  let [count, endS] = [0, Number.NEGATIVE_INFINITY];
+  for (const [fromS, toS] of pens.flat().toSorted((a, b) => a[0] - b[0])) {
+    if (fromS >= endS) count += 1;
+    endS = Math.max(endS, toS);
+  }
+  return count;
 }

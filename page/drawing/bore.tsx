@@ -18,17 +18,24 @@ const PIPE = 4;
 const PUMP = 10;
 const ABOVE_GROUND = 18;
 
+/** Depth of the intake, somewhere near the bottom where it is not told. */
+const intakeM = ({ depths }: Seen, { deepestM }: SectionScale): number =>
+  depths.intakeM ?? deepestM * 0.85;
+
+/** Where the drop pipe ends: on the pump, or at the foot valve of a jet pump. */
+export const pipeFootY = (seen: Seen, scale: SectionScale): number =>
+  scale.yOf(intakeM(seen, scale) * (seen.equipment.pumpKind === 'jet' ? 1 : 0.93));
+
 /** Everything below ground: earth, casing, levels, drop pipe, cable, pump. */
 export function Bore({ frame, scale, seen, figures }: BoreProps) {
   const { boreX: x, groundY, width } = frame;
   const { depths, equipment } = seen;
   const bottomY = scale.yOf(scale.deepestM);
   const topY = groundY - ABOVE_GROUND;
-  const pumpTopM = (depths.intakeM ?? scale.deepestM * 0.85) * 0.93;
-  const pumpY = scale.yOf(pumpTopM);
-  const intakeY = scale.yOf(depths.intakeM ?? scale.deepestM * 0.85);
   const waterY = depths.staticLevel === null ? null : scale.yOf(depths.staticLevel.m);
   const isJet = equipment.pumpKind === 'jet';
+  const intakeY = scale.yOf(intakeM(seen, scale));
+  const pumpY = pipeFootY(seen, scale);
   return (
     <g>
       <rect
@@ -72,8 +79,12 @@ export function Bore({ frame, scale, seen, figures }: BoreProps) {
         <Surface level={depths.staticLevel} x={x} scale={scale} kind="static" />
       )}
       <path d={`M${x - PIPE} ${groundY}V${pumpY}M${x + PIPE} ${groundY}V${pumpY}`} class="line" />
-      <path d={`M${x + PIPE + 7} ${groundY - ABOVE_GROUND}V${pumpY + 4}`} class="cable" />
-      {!isJet && <Pump x={x} topY={pumpY} intakeY={intakeY} />}
+      {!isJet && (
+        <>
+          <path d={`M${x + PIPE + 7} ${groundY - ABOVE_GROUND}V${pumpY + 4}`} class="cable" />
+          <Pump x={x} topY={pumpY} intakeY={intakeY} />
+        </>
+      )}
       <Labels frame={frame} scale={scale} seen={seen} figures={figures} />
     </g>
   );
@@ -133,7 +144,7 @@ function labelsOf({ scale, seen, figures, frame }: BoreProps): Label[] {
     full({ value: m, std }, 'length', figures).replace(/^[^±]*/, '');
   const say = SAY.section;
   const labels: Label[] = [];
-  const { staticLevel, pumpingLevel, intakeM } = depths;
+  const { staticLevel, pumpingLevel } = depths;
   labels.push({
     atY: frame.groundY + 26,
     text:
@@ -154,21 +165,22 @@ function labelsOf({ scale, seen, figures, frame }: BoreProps): Label[] {
       text: say.pumpingLevel(level(pumpingLevel)),
       note: `${spreadOf(pumpingLevel)}, ${say.deepestToday}`,
     });
-  const between = scale.yOf((intakeM ?? scale.deepestM) * 0.62);
+  const between = scale.yOf(intakeM(seen, scale) * 0.62);
   const pipe = equipment.pipeInsideDiameterM;
   labels.push({
     atY: between,
     text: pipe === null ? say.dropPipePlain : say.dropPipe(inches(pipe.value, figures)),
   });
+  if (equipment.pumpKind !== 'jet')
+    labels.push({
+      atY: between + 24,
+      text:
+        equipment.cableLengthM === null
+          ? say.cablePlain
+          : say.cable(told(equipment.cableLengthM, 'length', figures)),
+    });
   labels.push({
-    atY: between + 24,
-    text:
-      equipment.cableLengthM === null
-        ? say.cablePlain
-        : say.cable(told(equipment.cableLengthM, 'length', figures)),
-  });
-  labels.push({
-    atY: scale.yOf(intakeM ?? scale.deepestM * 0.85),
+    atY: scale.yOf(intakeM(seen, scale)),
     text: pumpWords(seen, figures),
   });
   return labels;
@@ -176,9 +188,9 @@ function labelsOf({ scale, seen, figures, frame }: BoreProps): Label[] {
 
 function pumpWords({ depths, equipment }: Seen, figures: Figures): string {
   const say = SAY.section;
-  if (equipment.pumpKind === 'jet') return say.jet;
-  if (depths.intakeM === null) return say.pumpPlain;
-  return say.pump(told(equipment.intakeDepthM, 'length', figures));
+  const isJet = equipment.pumpKind === 'jet';
+  if (depths.intakeM === null) return isJet ? say.footPlain : say.pumpPlain;
+  return (isJet ? say.foot : say.pump)(told(equipment.intakeDepthM, 'length', figures));
 }
 
 /** A width of pipe, as the trade names it. */

@@ -4,7 +4,7 @@ import type { Evidence, FindingEntry } from '../../src/model/study.ts';
 import type { Well } from '../../src/model/well.ts';
 import { type Figures, gauge } from '../../src/report/figures.ts';
 import { faultWords } from '../../src/report/head.ts';
-import { gapsOf, type Stretch } from '../data/levels.ts';
+import { gapsOf, holesIn, type Stretch } from '../data/levels.ts';
 import { type Pen, recordOf } from '../data/record.ts';
 import { scaleOf, stepsOf, stepText } from '../parts/figures.ts';
 import { dateTime } from '../parts/times.ts';
@@ -212,7 +212,11 @@ function spoken({ figures, label }: RecorderProps, { window, lanes, seen }: Shee
     parts.push(say.spokenPen(say[pen], gauge(least, pen, figures), gauge(greatest, pen, figures)));
   }
   if (parts.length === 1) parts.push(say.spokenNothing);
-  else parts.push(say.spokenGaps(lanes[0]!.gaps.length));
+  else {
+    // A pen that wrote nothing has been told of by its silence.
+    const wrote = lanes.filter(({ stretches }) => stretches.length > 0);
+    parts.push(say.spokenGaps(holesIn(wrote.map(({ gaps }) => gaps))));
+  }
   if (seen.length > 0) parts.push(say.spokenSeen(seen.map(({ text }) => text)));
   return `${label}: ${parts.join(' ')}`;
 }

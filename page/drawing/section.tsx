@@ -5,11 +5,12 @@ import type { Figures } from '../../src/report/figures.ts';
 import { full, gauge } from '../../src/report/figures.ts';
 import { localMoment } from '../../src/report/moments.ts';
 import { scaleOf, stepsOf, stepText, told } from '../parts/figures.ts';
+import { pumpSentence } from '../parts/pump-state.ts';
 import { sectionScale } from '../parts/section-geometry.ts';
 import { type Seen, seenOf } from '../parts/seen.ts';
 import { useWidth } from '../parts/use-width.ts';
 import { SAY } from '../words.ts';
-import { Bore } from './bore.tsx';
+import { Bore, pipeFootY } from './bore.tsx';
 import { Surface } from './surface.tsx';
 
 export interface SectionProps {
@@ -58,7 +59,13 @@ export function Section({ well, now, outline, figures }: SectionProps) {
         <Patterns />
         <Ruler frame={frame} scale={scale} figures={figures} />
         <Bore frame={frame} scale={scale} seen={seen} figures={figures} />
-        <Surface frame={frame} seen={seen} now={now} figures={figures} />
+        <Surface
+          frame={frame}
+          fromY={pipeFootY(seen, scale)}
+          seen={seen}
+          now={now}
+          figures={figures}
+        />
         <Legend frame={frame} well={well} now={now} toScale={scale.toScale} />
       </svg>
       <figcaption>{narrow && (scale.toScale ? SAY.section.scale : SAY.section.noScale)}</figcaption>
@@ -170,7 +177,6 @@ function Ruler({
 function spoken(well: Well, now: WellNow, seen: Seen, figures: Figures): string {
   const say = SAY.section.spoken;
   const { equipment } = well;
-  const state = now.pump.on ? SAY.section.on : SAY.section.off;
   const depth = (m: number, std: number) => full({ value: m, std }, 'length', figures);
   const { staticLevel, pumpingLevel, intakeM } = seen.depths;
   const { cutInPaGauge, cutOutPaGauge, reliefPaGauge } = equipment;
@@ -179,9 +185,11 @@ function spoken(well: Well, now: WellNow, seen: Seen, figures: Figures): string 
     say.open(well.name),
     staticLevel === null ? say.noLevel : say.level(depth(staticLevel.m, staticLevel.std)),
     pumpingLevel === null ? '' : say.pumping(depth(pumpingLevel.m, pumpingLevel.std)),
-    intakeM === null
-      ? say.pumpPlain(state)
-      : say.pump(told(equipment.intakeDepthM, 'length', figures), state),
+    equipment.pumpKind === 'jet' ? say.jet : '',
+    equipment.pumpKind === 'jet' || intakeM === null
+      ? ''
+      : say.pump(told(equipment.intakeDepthM, 'length', figures)),
+    pumpSentence(now),
     seen.fill === null ? '' : say.tank(seen.fill.air(figures), seen.fill.water(figures)),
     say.pressure(
       pressure(now.pressurePaGauge),

@@ -2,6 +2,7 @@ import type { WellNow } from '../../src/model/well-now.ts';
 import { bareGauge, type Figures, fullVolume, gauge, volumeOf } from '../../src/report/figures.ts';
 import { scaleOf, stepsOf, told } from '../parts/figures.ts';
 import { flowWords } from '../parts/flow-words.ts';
+import { pumpState } from '../parts/pump-state.ts';
 import { spread } from '../parts/section-geometry.ts';
 import type { Seen } from '../parts/seen.ts';
 import { SAY } from '../words.ts';
@@ -9,6 +10,8 @@ import type { Frame } from './section.tsx';
 
 interface SurfaceProps {
   frame: Frame;
+  /** Where the water comes from in the bore, px. */
+  fromY: number;
   seen: Seen;
   now: WellNow;
   figures: Figures;
@@ -18,23 +21,22 @@ interface SurfaceProps {
 const LINE_ABOVE = 34;
 
 /** Everything above ground: line, tee, tank, switch, relief, house, and the figures of now. */
-export function Surface({ frame, seen, now, figures }: SurfaceProps) {
+export function Surface({ frame, fromY, seen, now, figures }: SurfaceProps) {
   const { groundY, boreX, width, narrow } = frame;
   const lineY = groundY - LINE_ABOVE;
   const tankX = Math.round(boreX + (width - boreX) * (narrow ? 0.36 : 0.38));
   const houseX = width - (narrow ? 74 : 130);
   // On a narrow sheet the figures of the house stand in a row above everything.
   const houseTextX = narrow ? width * 0.42 : width - 8;
+  const stateX = boreX - (narrow ? 58 : 28);
   const running = now.pump.on === true;
   const drawing = isFlowing(now);
   return (
     <g>
       <path d={pipes(frame, tankX, houseX)} class="line" />
-      <path
-        d={`M${boreX} ${frame.height * 0.8}V${lineY}H${tankX - 4}`}
-        class={running ? 'flowing' : 'still'}
-      />
+      <path d={`M${boreX} ${fromY}V${lineY}H${tankX - 4}`} class={running ? 'flowing' : 'still'} />
       <path d={`M${tankX + 8} ${lineY}H${houseX}`} class={drawing ? 'flowing' : 'still'} />
+      {seen.equipment.pumpKind === 'jet' && <JetPump x={boreX + 47} lineY={lineY} />}
       <Tank x={tankX} lineY={lineY} seen={seen} figures={figures} narrow={narrow} />
       <PressureStaff
         frame={frame}
@@ -44,10 +46,10 @@ export function Surface({ frame, seen, now, figures }: SurfaceProps) {
         figures={figures}
       />
       <House x={houseX} groundY={groundY} />
-      <text x={boreX - 28} y={lineY - 58} class="label">
-        {running ? SAY.section.on : SAY.section.off}
+      <text x={stateX} y={lineY - 58} class="label">
+        {pumpState(now)}
       </text>
-      <text x={boreX - 28} y={lineY - 36} class="figure current">
+      <text x={stateX} y={lineY - 36} class="figure current">
         {now.currentA === null ? '—' : gauge(now.currentA, 'current', figures)}
       </text>
       <text x={houseTextX} y={74} text-anchor="end" class="label">
@@ -74,6 +76,16 @@ function pipes({ boreX, groundY }: Frame, tankX: number, houseX: number): string
     `M${boreX + 4} ${groundY}V${below}H${houseX}`,
     `M${tankX + 10} ${above - 16}v16H${houseX}`,
   ].join('');
+}
+
+/** A pump on its line, as a piping drawing has it: a circle, and a wedge the way the water goes. */
+function JetPump({ x, lineY }: { x: number; lineY: number }) {
+  return (
+    <g>
+      <circle cx={x} cy={lineY} r={12} class="line" />
+      <path d={`M${x - 6} ${lineY - 10}L${x + 12} ${lineY}L${x - 6} ${lineY + 10}`} class="line" />
+    </g>
+  );
 }
 
 /** Flow that can be told from none. */
@@ -115,7 +127,13 @@ function Tank({
         <path d={shell} />
       </clipPath>
       <g clip-path="url(#shell)">
-        <rect x={x - half} y={top} width={2 * half} height={TANK_PX} fill="url(#dots)" />
+        <rect
+          x={x - half}
+          y={top}
+          width={2 * half}
+          height={TANK_PX}
+          fill={fill === null ? 'none' : 'url(#dots)'}
+        />
         {fill !== null && (
           <rect
             x={x - half}

@@ -37,6 +37,8 @@ export function rankOf(now: WellNow | undefined, reminders: readonly Reminder[])
 export interface Standing {
   /** Whether there is water, in one sentence. */
   water: string;
+  /** The pressure in it, as it is written there. */
+  figure: string | null;
   /** Whether anything needs doing, in one sentence. */
   todo: string;
   /** Findings ask for it, or what comes round is due. */
@@ -51,8 +53,10 @@ export function standingOf(now: WellNow, well: Well, how: How): Standing {
   const [first] = open;
   const urgent = first !== undefined && URGENCIES.indexOf(first.urgency) <= 1;
   const { says, sure } = waterOf(now, well, how);
+  const pressure = now.pressurePaGauge;
   const standing = {
     water: says,
+    figure: pressure === null ? null : gauge(pressure, 'pressure', how.figures),
     todo: todoOf(open, due, sure === false),
     asks: { finding: first !== undefined, due: due.length > 0 },
   };

@@ -17,7 +17,8 @@ import { useAsked } from '../data/use-asked.ts';
 import { Recorder } from '../drawing/recorder.tsx';
 import { Section } from '../drawing/section.tsx';
 import { flowWords } from '../parts/flow-words.ts';
-import { standingOf } from '../parts/standing.ts';
+import { pumpState } from '../parts/pump-state.ts';
+import { type Standing, standingOf } from '../parts/standing.ts';
 import { lengthWords } from '../parts/times.ts';
 import { SAY } from '../words.ts';
 import { firstOf, lastOf, type Shown } from './shown.ts';
@@ -33,7 +34,7 @@ export function AtTheWell(shown: Shown) {
   return (
     <>
       <p class={`standing ${standing.state}`} role="status" aria-live="polite">
-        {standing.water} {standing.todo}
+        <Water {...standing} /> {standing.todo}
         {standing.asks.finding && (
           <>
             {' '}
@@ -63,6 +64,22 @@ export function AtTheWell(shown: Shown) {
   );
 }
 
+/**
+ * Whether there is water. The figure in it moves with every reading: a screen reader says it with
+ * the sentence, and does not say the sentence anew because of it.
+ */
+function Water({ water, figure }: Standing) {
+  const [before = '', after] = figure === null ? [water] : water.split(figure);
+  if (after === undefined) return <>{before}</>;
+  return (
+    <>
+      {before}
+      <span aria-live="off">{figure}</span>
+      {after}
+    </>
+  );
+}
+
 /** The figures of the drawing as a page of a notebook, with what is usual beside them. */
 function Notes(shown: Shown) {
   const { well, now, figures, revision } = shown;
@@ -85,8 +102,7 @@ function Notes(shown: Shown) {
     return because === undefined ? say.plainNotKnown : say.notKnown(because);
   };
   const longest = longestOf(runs ?? [], date, figures.zone);
-  const pumpState =
-    now.pump.on === null ? say.plainNotKnown : now.pump.on ? SAY.section.on : SAY.section.off;
+  const state = now.pump.on === null ? say.plainNotKnown : pumpState(now);
   const rows: [string, string][] = [
     [
       say.pressure,
@@ -96,9 +112,7 @@ function Notes(shown: Shown) {
     ],
     [
       say.pump,
-      now.pump.since === null
-        ? pumpState
-        : say.since(pumpState, localMoment(now.pump.since, figures.zone)),
+      now.pump.since === null ? state : say.since(state, localMoment(now.pump.since, figures.zone)),
     ],
     [
       say.current,

@@ -97,17 +97,21 @@ function Curve({ dimension, pump, runs, chosen, figures }: CurveProps) {
       '',
     ),
   );
+  const says = SAY.runs.spoken(name, told.join('; ') || SAY.runs.notLearnt);
   return (
-    <Plot
-      height={170}
-      x={{
-        least: Math.min(...xs) - 1,
-        greatest: Math.max(...xs) + 1,
-        unit: `${SAY.runs.pressure}, ${pressure.unit}`,
-      }}
-      y={{ unit: `${name}, ${other.unit}` }}
-      series={series}
-      spoken={SAY.runs.spoken(name, told.join('; '))}
-    />
+    <>
+      <Plot
+        height={170}
+        x={{
+          least: Math.min(...xs) - 1,
+          greatest: Math.max(...xs) + 1,
+          unit: `${SAY.runs.pressure}, ${pressure.unit}`,
+        }}
+        y={{ unit: `${name}, ${other.unit}` }}
+        series={series}
+        spoken={says}
+      />
+      {known.length === 0 && <p class="caption">{says}</p>}
+    </>
   );
 }

@@ -184,17 +184,16 @@ function TrendPlot({ trend, days, fromS, toS, shown }: TrendsProps & { trend: Tr
 
 /** Shares run from nothing to all; the rest as the middles of the days do, bands cut where wild. */
 function reachOf(
-  { kind, name }: Trend,
+  { name }: Trend,
   values: readonly number[],
 ): { least?: number; greatest?: number } {
   if (name === SAY.condition.trend.covered) return { least: 0, greatest: 105 };
   const [low, high] = [Math.min(...values), Math.max(...values)];
   const room = Math.max(0.6 * (high - low), 0.12 * Math.abs(high));
-  const least = kind === 'fraction' || low - room > 0 ? low - room : Math.min(0, low);
-  return { least: Math.max(kind === 'fraction' ? 0 : least, least), greatest: high + room };
+  return { least: low - room > 0 ? low - room : Math.min(0, low), greatest: high + room };
 }
 
-/** Runs of days, or of weeks, without a hole of more than two between them. */
+/** Runs of days, or of weeks, without a hole of more than one between them. */
 function brokenAt<T extends { x: number }>(points: readonly T[], stepS: number): T[][] {
   const spans: T[][] = [];
   for (const point of points) {

@@ -156,6 +156,20 @@ describe.runIf(hasBrowser)('the page, live', () => {
     await page.context().close();
   });
 
+  it('says of a device that is silent for longer than usual since when it is', async () => {
+    const page = await at.page('/nowhere-yet');
+    // The service judges that by its own clock: the rest of the answer is as it is.
+    const silence = { since: '2026-04-06T12:00:00Z', forS: 240, usualS: 180, urgency: null };
+    await page.route('**/now', async (route) => {
+      const response = await route.fetch();
+      await route.fulfill({ response, json: { ...(await response.json()), silence } });
+    });
+    await page.goto(`${at.address}/wells/${ID}`);
+    const notice = page.getByRole('alert').getByText(/^The device is silent: no reading since/);
+    expect(await notice.textContent()).toMatch(/since 2026-04-06 \d\d:00\.$/);
+    await page.context().close();
+  });
+
   it('tells a connection that has gone silent from one where nothing happens', async () => {
     const page = await at.page(`/wells/${ID}`);
     const state = page.getByRole('banner').getByRole('status');

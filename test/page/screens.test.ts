@@ -8,8 +8,9 @@ const ID = LOG.well.id;
 /** The rehearsed log ends a minute ago. */
 const SHIFT_S = Math.floor(Date.now() / 1000) - 60 - Math.ceil(LOG.timeS.at(-1)!);
 const BARN = 'name = "Barn"\n';
-/** A well of which nothing is told but how it is measured. */
-const SHED = 'name = "Shed"\nunits = "si"\n';
+/** A well of which nothing is told but what kind of pump it has. */
+const SHED = 'name = "Shed"\nunits = "si"\n[pump]\nkind = "jet"\n';
+const PRICE = '\n[energy]\nprice = "0.20 USD/kWh"\n';
 
 const WIDTHS = { phone: { width: 390, height: 844 }, desk: { width: 1440, height: 900 } };
 const SCREENS = {
@@ -23,7 +24,7 @@ const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
     /heading "At the well" \[level=1\]/,
     /status: "There is water: .*\d+\.\d psi/,
     /img "Section of the well"/,
-    /Section drawing of Case C\. The static level is 140 ± \d+ ft below ground\. .* pump o/,
+    /Section drawing of Case C\. The static level is 140 ± \d+ ft below ground\. .* The pump is o/,
     /heading "Notes of this moment" \[level=2\]/,
     /term: Pressure at the tank/,
     /definition: \d+\.\d psi/,
@@ -46,6 +47,7 @@ const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
     /img "current: this run/,
     /heading "What the pump gives and takes against pressure" \[level=2\]/,
     /img "Delivery: .* gpm at .* psi/,
+    /img "Current: .* A at .* psi/,
   ],
   Water: [
     /heading "Water" \[level=1\]/,
@@ -53,10 +55,11 @@ const SAID: Record<keyof typeof SCREENS, RegExp[]> = {
     /radio "day" \[checked\]/,
     /img "Bars of water used and lost by day, .* the most used is .* gal\."/,
     /columnheader "used gal"/,
+    /columnheader "Cost USD"/,
     /heading "What is steady" \[level=2\]/,
     /heading "What is unusual" \[level=2\]/,
     /heading "Cost" \[level=2\]/,
-    /The well file tells no price of energy/,
+    /paragraph: .*\d USD for the pump in \d{4}-\d\d\./,
   ],
   Condition: [
     /heading "Condition" \[level=1\]/,
@@ -134,7 +137,7 @@ describe.runIf(hasBrowser)('each sheet', () => {
   let at: Awaited<ReturnType<typeof opened>>;
   const pages = new Map<string, Page>();
   beforeAll(async () => {
-    at = await opened([LOG.toml, BARN, SHED]);
+    at = await opened([LOG.toml + PRICE, BARN, SHED]);
     await send(at.on, LOG, { shiftS: SHIFT_S });
     await send(at.on, LOG, { shiftS: SHIFT_S, wellId: 'shed' });
     await at.on.service.wells.advance();
@@ -174,6 +177,12 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await drawn(page);
     await page.getByText('No depth is told: not to scale.').waitFor();
     await page.getByText('level not known: have it sounded').waitFor();
+    await page.getByText('foot valve or ejector').waitFor();
+    expect(await page.locator('figure.section').textContent()).toContain('A jet pump stands');
+    expect(await page.locator('figure.section').textContent()).not.toContain('cable');
+    // The figure of the sentence moves with each reading, and is no news by itself.
+    const figure = await page.locator('.standing [aria-live=off]').textContent();
+    expect(figure).toMatch(/^\d+\u00a0kPa$/);
     expect(await page.getByText(/^\d+ kPa$/).count()).toBeGreaterThan(0);
     expect(await page.locator('dd').allTextContents()).toContainEqual(
       expect.stringMatching(/drawdowns/),
@@ -181,6 +190,10 @@ describe.runIf(hasBrowser)('each sheet', () => {
     await page.goto(`${at.address}/wells/shed/water`);
     await drawn(page);
     await page.getByRole('columnheader', { name: 'used drawdowns' }).waitFor();
+    await page.getByText('The well file tells no price of energy').waitFor();
+    await page.goto(`${at.address}/wells/shed/runs`);
+    await drawn(page);
+    await page.getByRole('img', { name: 'Delivery: not learnt yet.' }).waitFor();
     expect(await violations(page)).toEqual([]);
     expect(at.faults).toEqual([]);
   });
