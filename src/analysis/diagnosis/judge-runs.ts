@@ -72,7 +72,7 @@ const WAIT_S: Record<Urgency, number> = {
   now: 0,
   today: 3600,
   days: 2 * 3600,
-  weeks: 48 * 3600,
+  weeks: 15 * 3600,
   note: 1200,
 };
 export function judgeRun(
@@ -178,7 +178,10 @@ function suspect(
   });
 }
 
-const waitOf = (fault: FaultName): number => WAIT_S[FAULTS[fault].urgency[0]!];
+/** Air is lost over weeks, and two days of lawn or guests may look like it. */
+const LOST_AIR_S = 48 * 3600;
+const waitOf = (fault: FaultName): number =>
+  fault === 'precharge-low' ? LOST_AIR_S : WAIT_S[FAULTS[fault].urgency[0]!];
 
 /** What stands told by runs may change its name to one that waits no longer than it did. */
 const hasWaited = (fault: FaultName, { all }: FindingsState): boolean =>

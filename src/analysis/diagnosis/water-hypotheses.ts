@@ -1,4 +1,4 @@
-import { type Hypothesis, is, passing, psi, times } from './hypothesis.ts';
+import { type Hypothesis, hinted, is, passing, psi, times } from './hypothesis.ts';
 
 const HOUR_S = 3600;
 
@@ -112,7 +112,7 @@ export const WATER_HYPOTHESES: readonly Hypothesis[] = [
   // It may be so steady that it is taken for loss and not for use.
   is('leak-burst', 0.01, { ...HOURS_OF_FLOW, ...BURST, loss: [0.1, 1] }),
   // A lawn is watered for an hour or two, harder than any tap, every morning of a summer.
-  is('heavy-use', 0.3, {
+  hinted('steepest', 'heavy-use', 0.3, {
     ...HOURS_OF_FLOW,
     amps: 'any',
     delivery: 'any',
