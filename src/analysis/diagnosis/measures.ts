@@ -59,8 +59,6 @@ export interface MeasureKind {
   excess: boolean;
   /** How rarely it stands far off on a sound well all the same: the house, the room, chance. */
   stray: number;
-  /** The same above what is usual, where people's use moves it that way. */
-  strayAbove?: number;
   says: string;
   /** What a number of it counts; empty where it counts nothing. */
   counts: string;
@@ -131,10 +129,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 8,
     stray: 0.02,
   }),
-  // Somebody draws on when the pump stops.
-  'after-stop': kind('Pa', psi(0.5), psi(20), 'fall of pressure just after a stop', {
-    strayAbove: 0.03,
-  }),
+  'after-stop': kind('Pa', psi(0.5), psi(20), 'fall of pressure just after a stop'),
   'dead-time': kind('s', 1.2, 60, 'time until pressure follows the start of the pump'),
   roughness: kind('ratio', 0.35, 5, 'roughness of pressure in a run, over what was learnt', {
     excess: true,
@@ -152,8 +147,6 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   // What taps give when they are wide open, and not how often they are.
   steepest: kind('ratio', 0.15, 4, 'fastest draw between runs, over what was learnt', {
     stray: 0.02,
-    // A lawn takes more than any tap.
-    strayAbove: 0.1,
     by: 'upper',
     last: 14,
   }),

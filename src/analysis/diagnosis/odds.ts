@@ -139,8 +139,7 @@ const LASTING = 0.1;
 const PEOPLE = 0.01;
 
 function soundDensity(measure: Measure, { value, std, sinceS }: Deviation): number {
-  const { span, stray: usual, strayAbove = usual } = MEASURE[measure];
-  const once = value > 0 ? strayAbove : usual;
+  const { span, stray: once } = MEASURE[measure];
   const stray = once * (sinceS === undefined || once > PEOPLE ? 1 : LASTING);
   return ((1 - stray) * normal(value / std)) / std + stray / (2 * span);
 }

@@ -120,11 +120,8 @@ export const WATER_HYPOTHESES: readonly Hypothesis[] = [
     flowing: 'any',
     steepest: times(1.1, 12),
     'after-stop': psi(0.3, 12),
-    'run-length': 'any',
-    restarts: 'any',
-    'set-spread': 'any',
-    'cut-in': psi(-2, 6),
-    breaks: 'any',
+    // What is drawn meanwhile makes a run longer.
+    'run-length': times(1.1, 20),
     peak: 'any',
   }),
   passing(8, 'heavy-use', 0.3, {
