@@ -98,7 +98,7 @@ describe.runIf(hasBrowser)('this browser is told', () => {
         const [notice] = await worker.getNotifications();
         return notice && { title: notice.title, body: notice.body, data: notice.data };
       });
-    await expect.poll(shown).toEqual({
+    await expect.poll(shown, { timeout: 10_000 }).toEqual({
       title: expect.stringMatching(/^Test: this is how upstairs-[0-9a-f]{8} is told$/),
       body: JSON.parse(message).text,
       data: { place: '/wells/barn/condition' },
