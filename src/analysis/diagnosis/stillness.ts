@@ -36,7 +36,7 @@ export function stepStillness(
   state.fromVolume = volume;
 }
 
-/** The pump starts, or the log has a gap: a stretch does not go on over it. */
+/** The pump starts: a stretch does not go on over it. */
 export function breakStretch(state: Stillness): void {
   state.fromS = NaN;
   state.fromVolume = NaN;
