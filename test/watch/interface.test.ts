@@ -12,8 +12,12 @@ import { joined } from './joined.ts';
 const LOG = rehearsedLog({ letter: 'C', days: 1, seed: 61, restS: 20 });
 const ID = LOG.well.id;
 const OTHER = 'name = "Barn"\n';
-/** The rehearsed log ends a minute ago. */
-const SHIFT_S = Math.floor(Date.now() / 1000) - 60 - Math.ceil(LOG.timeS.at(-1)!);
+const AGO_S = Math.floor(Date.now() / 1000) - 60;
+/**
+ * The rehearsed log ends a minute ago, or three at the end of an hour: a day that began with a full
+ * hour would lie in 24 of them, and not in 25.
+ */
+const SHIFT_S = AGO_S - (AGO_S % 3600 > 3500 ? 120 : 0) - Math.ceil(LOG.timeS.at(-1)!);
 const UNITS = ['Pa', 'A'];
 const NAMES = ['pressure', 'current'];
 
