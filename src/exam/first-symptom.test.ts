@@ -11,9 +11,11 @@ const still: Moment = {
   reliefM3PerS: 0,
   gasShare: 0,
   protectorOpen: false,
+  pressureStuck: false,
   steadyUse: false,
   cutInPaGauge: 276e3,
   cutOutPaGauge: 414e3,
+  shortestRunS: 60,
 };
 
 /** A day of moments, 10 s apart. */
@@ -56,6 +58,20 @@ describe('the first symptom', () => {
   });
   it('of a leak is five minutes of rest', () => {
     expect(seen({ name: 'leak-house' }, runsAt(900, 1500))).toBe(1800);
+  });
+  it('of a gap is none where no reading came before it', () => {
+    expect(seen({ name: 'data-gap' }, () => ({}))).toBe(1000);
+    expect(seen({ name: 'data-gap', onsetS: 0 }, () => ({}))).toBeNull();
+  });
+  it('of a reading that stands still is the pump running meanwhile', () => {
+    const stuck = (t: number) => ({ running: t % 1000 < 100, pressureStuck: t % 900 >= 850 });
+    expect(seen({ name: 'adc-stuck' }, stuck)).toBe(8050);
+    expect(seen({ name: 'adc-stuck' }, () => ({ pressureStuck: true }))).toBeNull();
+  });
+  it('of a pump too big for the tank is the end of a run that was too short', () => {
+    const runs = (forS: number) => (t: number) => ({ running: t % 600 < forS });
+    expect(seen({ name: 'tank-undersized' }, runs(50))).toBe(1250);
+    expect(seen({ name: 'tank-undersized' }, runs(70))).toBeNull();
   });
   it('of a switch that stays open is pressure below cut-in with the pump off', () => {
     const falls = (t: number) => ({ pressurePaGauge: 350e3 - 10 * t });

@@ -14,10 +14,14 @@ export interface Moment {
   /** Share of gas or air in the pump. */
   gasShare: number;
   protectorOpen: boolean;
+  /** The pressure that is sent repeats itself. */
+  pressureStuck: boolean;
   /** Someone draws heavily and steadily. */
   steadyUse: boolean;
   cutInPaGauge: number;
   cutOutPaGauge: number;
+  /** Shortest run that the motor is made for, s. */
+  shortestRunS: number;
 }
 
 /**
@@ -26,7 +30,9 @@ export interface Moment {
  * below cut-in and the pump off; `over` 2 psi above cut-out and running; `switch` either of these;
  * `long-run` half an hour of running; `relief` water from the relief valve; `trip` the overload
  * protector open; `gas` a tenth of gas in the pump; `steady` an hour of steady heavy use; `hour`
- * an hour since the onset; `weak` the pump running and, over half a minute, bringing a tenth less
+ * an hour since the onset; `gap` a reading after the onset where there was one before; `stuck-run`
+ * the pump running while the reading stands still; `short-run` the end of a run that was shorter
+ * than the motor is made for; `weak` the pump running and, over half a minute, bringing a tenth less
  * than it brought at the same pressures before the onset (in a well that is sick from its first
  * moment: the pump running).
  */
@@ -44,6 +50,9 @@ export type Symptom =
   | 'gas'
   | 'steady'
   | 'hour'
+  | 'gap'
+  | 'stuck-run'
+  | 'short-run'
   | 'weak';
 
 /**
@@ -56,7 +65,7 @@ export const FIRST_SYMPTOMS: Record<Exclude<FaultName, 'unknown-trouble'>, [Symp
   'precharge-high': ['run', 0.15],
   // Up to half of the valve's travel the tank still gives its water.
   'tank-isolated': ['run', 0.5],
-  'tank-undersized': ['run', 0.1],
+  'tank-undersized': ['short-run', 0.1],
   'leak-house': ['rest', 0.1],
   // Nothing but its length tells a burst pipe from a hose.
   'leak-burst': ['hour', 0.1],
@@ -104,9 +113,10 @@ export const FIRST_SYMPTOMS: Record<Exclude<FaultName, 'unknown-trouble'>, [Symp
   'current-clamp-off': ['run', 0],
   // Above that the motor's running current is never cut.
   'current-clipped': ['run', 0.5],
-  'adc-stuck': ['run', 0.1],
+  'adc-stuck': ['stuck-run', 0.1],
   'clock-jump': ['reading', 0],
-  'data-gap': ['reading', 0],
+  // Of a gap before the first reading a log knows nothing.
+  'data-gap': ['gap', 0],
   'sampling-too-slow': ['run', 0.1],
 };
 
@@ -134,7 +144,10 @@ export class SymptomWatch {
   readonly #fault: WatchedFault;
   readonly #symptom: Symptom;
   readonly #fromS: number;
+  #firstS = Number.NaN;
   #stateSinceS = Number.NaN;
+  /** How long the last run was, once it is over. */
+  #ranS = Number.NaN;
   #running = false;
   #steadySinceS = Number.NaN;
   #lastS = Number.NaN;
@@ -153,6 +166,8 @@ export class SymptomWatch {
   }
 
   follow(at: Moment): void {
+    if (Number.isNaN(this.#firstS)) this.#firstS = at.timeS;
+    if (this.#running && !at.running) this.#ranS = at.timeS - this.#stateSinceS;
     if (at.running !== this.#running || Number.isNaN(this.#stateSinceS)) {
       this.#running = at.running;
       this.#stateSinceS = at.timeS;
@@ -182,6 +197,9 @@ export class SymptomWatch {
       trip: at.protectorOpen,
       gas: at.gasShare >= GAS_SHARE,
       steady: at.timeS - this.#steadySinceS >= HOUR_S,
+      gap: this.#firstS < this.#fault.onsetS,
+      'stuck-run': at.running && at.pressureStuck,
+      'short-run': !at.running && lastedS === 0 && this.#ranS < at.shortestRunS,
       hour: at.timeS - this.#fault.onsetS >= HOUR_S,
       weak: at.running && this.#isWeak(),
     };

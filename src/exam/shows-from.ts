@@ -6,6 +6,7 @@ import type { FaultName } from '../model/faults.ts';
  * whatever its size; what costs delivery is left to the first symptom (`first-symptom.ts`).
  */
 export const SHOWS_FROM: Partial<Record<FaultName, number>> = {
+  'tank-waterlogged': 0.59,
   'precharge-high': 0.5,
   'tank-undersized': 0.41,
   'leak-house': 0.5,

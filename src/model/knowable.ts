@@ -85,10 +85,13 @@ type Judged = Exclude<FaultName, 'unknown-trouble'>;
  * has no place at rest, a start lasts less than a second), and common practice.
  */
 export const KNOWABLE: Record<Judged, KnowableRow> = {
-  'tank-waterlogged': row(
-    'a waterlogged tank',
-    [need('P', { test: 'precharge' }), need('P', { test: 'drain' })],
-    like(need('P'), 'precharge-low', 'tank-isolated'),
+  'tank-waterlogged': from(
+    'half the tank lost',
+    row(
+      'a waterlogged tank',
+      [need('P', { test: 'precharge' }), need('P', { test: 'drain' })],
+      like(need('P'), 'precharge-low', 'tank-isolated'),
+    ),
   ),
   'precharge-low': row(
     'an air charge that is low',
@@ -165,8 +168,8 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
     '6 % of gas',
     row(
       'gas in the water',
-      [need('P I', { ...FAST, test: 'sounding' })],
-      like(need('P I', FAST), 'running-dry'),
+      [need('P I', { ...FAST, ...LEARNT, test: 'sounding' })],
+      like(need('P I', { ...FAST, ...LEARNT }), 'running-dry'),
     ),
   ),
   'screen-clogged': from(

@@ -373,7 +373,7 @@ export class Pipeline implements SignalSink {
 
   #watch(row: Row, on: boolean): void {
     const { state, known } = this.estimation;
-    const { run } = this.runJudge.watch;
+    const { run, still } = this.runJudge.watch;
     watchPlain(this.plain, {
       timeS: row.timeS,
       gaugePa: row.pressurePa - known.atmospherePa,
@@ -387,6 +387,7 @@ export class Pipeline implements SignalSink {
       ...this.estimation.ampsToExpect(row.pressurePa),
       knownUse: this.#isKnownUse(row.timeS),
       earlyShare: run === null ? NaN : shareOf(run.early),
+      stillS: still.stillS,
     });
     if (state.lastUnseenRuns !== state.unseenByAmps) {
       state.lastUnseenRuns = state.unseenByAmps;

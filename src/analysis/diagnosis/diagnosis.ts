@@ -12,7 +12,13 @@ import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts'
 import { createRunFacts, type RunFacts, stepRunFacts } from './run-facts.ts';
 import { type RunRecord, runRecord } from './run-record.ts';
 import { createSlowChange, type SlowChange, slowShifts } from './slow-change.ts';
-import { breakStretch, createStillness, type Stillness, stepStillness } from './stillness.ts';
+import {
+  breakStretch,
+  createStillness,
+  hearStillness,
+  type Stillness,
+  stepStillness,
+} from './stillness.ts';
 import { createSteps, followSteps, type Steps, suddenness } from './suddenness.ts';
 
 /** What is watched of a well, run by run, to say what is wrong with it. */
@@ -118,6 +124,7 @@ export interface WatchRow {
 
 /** Takes every row. */
 export function watchRow(state: WatchState, row: WatchRow): void {
+  if (!Number.isNaN(row.gaugePa)) hearStillness(state.still, row.timeS);
   if (state.run !== null && row.on) {
     row.expectedPerMin = deliveryAt(state.delivery, row.bend, onCurve(row.x));
     stepRunFacts(state.run, row);
@@ -229,7 +236,7 @@ function deviations(state: WatchState): Deviations {
     const { by, excess, floor, last, unit, sound } = MEASURE[m];
     const centre = base.centre[m];
     // How hard people draw takes days to show.
-    if (Number.isNaN(centre) || (by === 'upper' && !base.learnt)) continue;
+    if (Number.isNaN(centre) || (m === 'steepest' && !base.learnt)) continue;
     // A device that is silent while amps stay does not show how they lean.
     if (m === 'amps-slope' && !(centre > LEANS)) continue;
     const values = recent
@@ -295,6 +302,15 @@ export function judge(
   return { verdict: weigh(seen, circumstances(state, seen, equipment, middlePa), leaveOut), seen };
 }
 
+const LEAST_RESTS = 4;
+
+/** The lower quarter of the rests between the runs of the last hours, s. */
+function shortRestS({ ran }: WatchState): number {
+  const rests = ran.slice(1).map((run, k) => run.startS - ran[k]!.stopS);
+  if (rests.length < LEAST_RESTS) return NaN;
+  return rests.toSorted((a, b) => a - b)[rests.length >> 2]!;
+}
+
 /** Three quarters of a horsepower: up to here a motor wants runs of a minute, above of two. */
 const SMALL_W = 0.76 * HORSEPOWER_W;
 
@@ -310,6 +326,7 @@ export function circumstances(
     troubledH: state.troubledH,
     runCapacitor: equipment.motor === '3-wire capacitor-run',
     shortestRunS: (equipment.powerW?.value ?? SMALL_W) <= SMALL_W ? 60 : 120,
+    restS: shortRestS(state),
     runS: Math.exp(lengths.toSorted((a, b) => a - b)[lengths.length >> 2] ?? NaN),
     now: now as Record<Measure, number>,
     middlePa,

@@ -127,8 +127,11 @@ function isExplained(known: FindingRecord, { fault, sinceS, nowS }: Raising): bo
 
 const COOLS_S = 1800;
 
-const firm = ({ fault }: FindingRecord, worse: number): number =>
-  cannotWait(fault) && worse < 0 ? FIRMER : FIRM;
+const firm = ({ fault }: FindingRecord, worse: number): number => {
+  // A note stands in the way of nothing.
+  if (weight(fault) === 0 && worse > 0) return 0;
+  return cannotWait(fault) && worse < 0 ? FIRMER : FIRM;
+};
 
 /** What many runs have settled no single sign turns round, but one that cannot wait. */
 const isKnownBetter = (known: FindingRecord, { fault }: Raising): boolean =>

@@ -15,6 +15,8 @@ export interface Circumstances {
   shortestRunS: number;
   /** Length of a run now with little use in it: the lower quarter of the last ones, s. */
   runS: number;
+  /** Length of a rest now: the lower quarter of those of the last hours, s; NaN without. */
+  restS: number;
   /** For how long runs have spoken of trouble, hours. */
   troubledH: number;
   /** Deviations now, by measure; NaN where not known. */
@@ -55,6 +57,15 @@ export const passing = (hours: number, ...row: Parameters<typeof is>): Hypothesi
   ...is(...row),
   hours,
 });
+
+/** A run this much shorter than usual has less water to fill than the switch asks for. */
+const FAR_SHORTER = Math.log(0.3);
+
+/** A switch at its wrong points, or a sensor that lags, still fills the tank from one to the other. */
+export const ofFullRuns = (
+  now: Circumstances['now'],
+  moves: Partial<Record<Measure, Move>>,
+): typeof moves | null => (now['run-length'] < FAR_SHORTER ? null : moves);
 
 /** What a house does whose pump does not start: taps are tried, and nothing comes. */
 export const WITHOUT_WATER = {

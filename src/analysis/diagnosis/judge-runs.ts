@@ -8,6 +8,7 @@ import { createWatch, judge, learnUsual, type WatchState, watchSettled } from '.
 import type { Nameplate } from './expected.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
 import { clearByRuns, type FindingsState, isTroubled, raise, wasOpen } from './findings.ts';
+import { isHabit } from './habit.ts';
 import { createStart, judgeStart, type StartState } from './judge-start.ts';
 import { withLookAlikes } from './look-alikes.ts';
 import { inFigures, MEASURE } from './measures.ts';
@@ -168,6 +169,7 @@ function suspect(
   if (record.stopS - state.sinceS < waitOf(told.fault) && !hasWaited(told.fault, to.findings))
     return;
   if (isPassingName(state, told.fault, to.findings)) return;
+  if (told.fault === 'heavy-use' && isHabit(to.findings, state.sinceS, record.stopS)) return;
   raise(to.findings, {
     ...told,
     by: 'runs',

@@ -2,6 +2,7 @@ import type { FaultName } from '../../model/faults.ts';
 import {
   GRADUAL,
   type Hypothesis,
+  hinted,
   is,
   type Move,
   psi,
@@ -31,14 +32,17 @@ function weaker(
   ];
 }
 
+const WORN = {
+  sudden: GRADUAL,
+  fill: times(0.4, 0.97),
+  'run-length': times(1, 3),
+} as const;
+
 /** What the well gives and the pump lifts. */
 export const LIFT_HYPOTHESES: readonly Hypothesis[] = [
-  ...weaker('pump-worn', 0.08, [0.5, 0.94], {
-    sudden: GRADUAL,
-    fill: times(0.4, 0.97),
-    amps: times(0.82, 1.012),
-    'run-length': times(1, 3),
-  }),
+  // Worn rings leak within and leave the amps; worn impellers take them down (handbook F18).
+  ...weaker('pump-worn', 0.05, [0.5, 0.94], { ...WORN, amps: times(0.97, 1.012) }),
+  ...weaker('pump-worn', 0.03, [0.5, 0.94], { ...WORN, amps: times(0.82, 0.985) }),
   ...weaker('static-level-falling', 0.02, [0.5, 0.94], {
     sudden: GRADUAL,
     fill: times(0.4, 0.97),
@@ -91,7 +95,7 @@ export const LIFT_HYPOTHESES: readonly Hypothesis[] = [
     trips: 'any',
     'after-stop': psi(-3, 1),
   }),
-  is('gas-in-water', 0.01, {
+  hinted('jitter', 'gas-in-water', 0.01, {
     flowing: 'any',
     breaks: 'any',
     sudden: SUDDEN,

@@ -36,6 +36,8 @@ interface Row {
   later: number;
 }
 
+/** Amps told on change are silent while they stay. */
+const STEADY = 0.3;
 /** Low from within so long of the start is low at once. */
 export const AT_ONCE_S = 8;
 
@@ -84,7 +86,7 @@ const ROWS: readonly Row[] = [
     [-0.5, 1.1],
   ),
   // The tank fills as ever until it opens, and then no further.
-  row('relief-lifting', 0.06, 1e3, 0.5, [0.93, 1.03], [0.5, 1.3], [0.2, 2], [0.7, 2], [0.55, 1.15]),
+  row('relief-lifting', 0.06, 1e3, 0.5, [0.93, 1.03], [0.4, 1.3], [0.2, 2], [0.5, 2], [0.55, 1.15]),
   row('switch-welded', 0.05, 1e3, 0.5, [0.4, 1.03], [1.15, 6], [0.2, 2], [0.2, 6], [0.7, 1.15]),
   row(
     'drop-pipe-parted',
@@ -98,7 +100,7 @@ const ROWS: readonly Row[] = [
     [-0.3, 0.9],
   ),
   row('leak-burst', 0.1, 1e3, 0.5, [0.97, 1.03], [-3, 0.8], [0.2, 2], [-0.1, 1], [-1, 0.9]),
-  row('heavy-use', 0.4, 5, 0.5, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], [-1, 1.05]),
+  row('heavy-use', 0.4, 3.5, 0.5, [0.97, 1.03], [-0.3, 0.8], [0.2, 2], [-0.1, 1], [-1, 1.05]),
 ];
 
 function row(
@@ -131,7 +133,8 @@ function weigh(r: Row, seen: LongRun): Weighed {
     evenly(seen.earlyShare, r.early, 0.06);
   const amps =
     evenly(Math.log(seen.ampsRatio), logs(r.amps), ampsStd) *
-    evenly(Math.log(seen.jitterRatio), logs(r.jitter), 0.35) *
+    // Steadier than usual speaks of no trouble.
+    evenly(Math.log(Math.max(seen.jitterRatio, STEADY)), logs(r.jitter), 0.35) *
     paceOf(r, seen.goodForS);
   const hours = Math.exp(-Math.max(seen.hours - 0.5, 0) / r.hours);
   return {

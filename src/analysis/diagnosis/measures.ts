@@ -193,7 +193,11 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 12,
     stray: 0.0005,
   }),
-  'start-time': kind('s', 0.06, 4, 'time that the starting current lasts'),
+  // A start circuit fails at some starts and not at others (handbook A13: three of ten).
+  'start-time': kind('s', 0.06, 4, 'time that the starting current lasts', {
+    by: 'upper',
+    last: 10,
+  }),
   mains: kind('ratio', 0.012, 0.5, 'mains voltage, over what was learnt'),
   // It parts faults only: it says nothing of whether there is one.
   sudden: kind('share', 0.15, 0.65, 'share of the change that came within a few runs', {

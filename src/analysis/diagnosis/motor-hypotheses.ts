@@ -3,11 +3,13 @@ import {
   type Hypothesis,
   hinted,
   is,
+  type Move,
   psi,
   SUDDEN,
   times,
   WITHOUT_WATER,
 } from './hypothesis.ts';
+import type { Measure } from './measures.ts';
 
 const BAD_JOINT = {
   sudden: SUDDEN,
@@ -31,6 +33,14 @@ const TRIPPING = {
   'amps-slope': 'any',
 } as const;
 
+/** No protector has cooled sooner, s (handbook F32: two to twenty minutes). */
+const COOLS_S = 45;
+
+const trips = (moves: Partial<Record<Measure, Move>>): Hypothesis =>
+  is('overload-tripping', 0.01, ({ restS }) =>
+    restS < COOLS_S ? null : { ...TRIPPING, ...moves },
+  );
+
 /** The motor and its supply. */
 export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
   hinted('amps', 'pump-dragging', 0.015, {
@@ -45,6 +55,7 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
     runCapacitor
       ? {
           peak: 'any',
+          sudden: [0.2, 1.3],
           amps: times(1.02, 1.4),
           'amps-slope': [-4, -0.2],
           delivery: times(0.94, 1.01),
@@ -73,11 +84,18 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
     'run-length': times(0.7, 1.02),
   })),
   // It takes voltage, most of all from the start.
-  is('joint-hot', 0.006, {
-    ...BAD_JOINT,
-    peak: times(0.5, 0.94),
-    jitter: 'any',
-  }),
+  is('joint-hot', 0.006, ({ now }) =>
+    Number.isNaN(now.peak)
+      ? null
+      : {
+          ...BAD_JOINT,
+          peak: times(0.5, 0.94),
+          jitter: 'any',
+          // A motor on less voltage starts slowly.
+          'start-time': [0.05, 2],
+          stalls: 'any',
+        },
+  ),
   hinted('jitter', 'joint-hot', 0.006, {
     ...BAD_JOINT,
     peak: 'any',
@@ -108,12 +126,22 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
     'cut-in': 'any',
     dip: 'any',
   }),
-  is('start-circuit-weak', 0.02, { 'start-time': [0.2, 4], 'start-amps': 'any' }),
+  is('start-circuit-weak', 0.02, ({ now }) =>
+    Number.isNaN(now['start-time'])
+      ? null
+      : {
+          'start-time': [0.2, 4],
+          peak: times(0.4, 1.02),
+          'top-amps': 'any',
+          'start-amps': 'any',
+          restarts: 'any',
+          flickers: 'any',
+        },
+  ),
   // Tripped below cut-out, or so close to it that only the start of the cooled motor tells.
-  is('overload-tripping', 0.01, { ...TRIPPING, trips: 'any', restarts: [0.12, 0.6] }),
-  is('overload-tripping', 0.01, { ...TRIPPING, trips: [0.06, 1], restarts: [0.06, 0.6] }),
-  is('overload-tripping', 0.01, {
-    ...TRIPPING,
+  trips({ trips: 'any', restarts: [0.12, 0.6] }),
+  trips({ trips: [0.06, 1], restarts: [0.06, 0.6] }),
+  trips({
     trips: [0.15, 1],
     restarts: 'any',
     'run-length': times(0.1, 1.1),

@@ -27,6 +27,7 @@ const REST: Instant = {
   expectedA: 8,
   expectedRelStd: 0,
   earlyShare: NaN,
+  stillS: NaN,
   knownUse: false,
 };
 const RUNNING: Partial<Instant> = { on: true, currentA: 8 };
@@ -58,7 +59,7 @@ describe('no water', () => {
   });
 
   it.each([
-    ['9 psi below cut-in', { gaugePa: 31 * PSI }],
+    ['4 psi below cut-in', { gaugePa: 36 * PSI }],
     ['while the pump runs', { gaugePa: 20 * PSI, on: true, currentA: 8 }],
     ['while nobody knows the amps', { gaugePa: 20 * PSI, ampsKnown: false, currentA: NaN }],
     ['without a cut-in', { gaugePa: 20 * PSI, cutInPa: NaN }],
@@ -67,6 +68,14 @@ describe('no water', () => {
     const state = createPlain();
     last(state, 0, 1200, what);
     expect(raised(state)).not.toContain('switch-no-start');
+  });
+
+  it('is told after a minute where pressure is less far below cut-in', () => {
+    const state = createPlain();
+    last(state, 0, 59, { gaugePa: 34 * PSI });
+    expect(raised(state)).toEqual([]);
+    last(state, 60, 60, { gaugePa: 34 * PSI });
+    expect(raised(state)).toEqual(['switch-no-start']);
   });
 
   it('starts its 20 s anew after a moment of water', () => {

@@ -4,6 +4,7 @@ import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
 import type { Chance } from './chances.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
 import { clear, createFindings, type FindingsState, isOpen, raise, wasOpen } from './findings.ts';
+import { createLongFlow, type LongFlow, watchLongFlow } from './long-flow.ts';
 import { noWaterOdds } from './no-water-odds.ts';
 import { type SignFault, signOdds } from './plain-odds.ts';
 import { inSeason } from './season.ts';
@@ -46,6 +47,7 @@ export interface PlainState {
   weakS: number;
   weakPa: number;
   long: LongRunState | null;
+  flow: LongFlow;
   /** How much amps change from reading to reading in usual runs, over themselves. */
   usualJitter: number;
   /** Months since the middle of winter at the last run; NaN where not known. */
@@ -81,6 +83,7 @@ export function createPlain(): PlainState {
     weakS: NaN,
     weakPa: NaN,
     long: null,
+    flow: createLongFlow(),
     usualJitter: NaN,
     monthsFromWinter: NaN,
     airK: NaN,
@@ -248,6 +251,8 @@ export interface Instant {
   /** Of the run in hand, see LongRun; NaN where not known. */
   earlyShare: number;
   expectedRelStd: number;
+  /** When water last stood still; NaN before it was seen to. */
+  stillS: number;
 }
 
 /** Takes every row: what is plainly wrong at this moment. */
@@ -263,6 +268,7 @@ export function watchPlain(state: PlainState, now: Instant): void {
   }
   watchOver(state, now);
   watchLong(state, now);
+  if (!Number.isNaN(now.gaugePa)) watchLongFlow(state.flow, state.findings, now);
   const last = state.starts[state.starts.length - 1];
   if (last !== undefined && now.timeS - last > SHORT_CYCLES_OVER_S) {
     state.starts = [];
@@ -278,10 +284,19 @@ function isPressureInDoubt({ findings, stuck }: PlainState): boolean {
   );
 }
 
+/**
+ * Far below cut-in without amps is told soon (handbook A1); less far below a plugged nipple may
+ * hold the switch back for a while.
+ */
+const FAR_PA = 10 * PSI_PA;
+const FAR_S = 20;
+const LOW_PA = 5 * PSI_PA;
+const LOW_S = 60;
+
 function watchNoWater(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
-  const dry = now.gaugePa < now.cutInPa - 10 * PSI_PA && now.ampsKnown && !now.on;
-  if (!dry) {
+  const below = (pa: number): boolean => now.gaugePa < now.cutInPa - pa;
+  if (!below(LOW_PA) || !now.ampsKnown || now.on) {
     if (now.gaugePa > now.cutInPa && !Number.isNaN(state.noWaterTold)) {
       state.lastNoWaterS = state.noWaterTold;
       state.noWaterTold = NaN;
@@ -293,7 +308,7 @@ function watchNoWater(state: PlainState, now: Instant): void {
     return;
   }
   if (Number.isNaN(state.noWaterS)) state.noWaterS = now.timeS;
-  if (now.timeS - state.noWaterS < 20) return;
+  if (now.timeS - state.noWaterS < (below(FAR_PA) ? FAR_S : LOW_S)) return;
   // What fails at the same hour of the next day and comes back by itself is the cold of the night.
   const again = state.noWaterS - state.lastNoWaterS;
   const nightly = again > 18 * 3600 && again < 30 * 3600;

@@ -49,6 +49,7 @@ describe('the chance of a fault', () => {
   it('moves the odds of a level against wear, and no more than a factor', () => {
     const here = {
       runCapacitor: false,
+      restS: NaN,
       shortestRunS: 60,
       troubledH: 0,
       runS: 90,

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { breakStretch, createStillness, stepStillness } from './stillness.ts';
+import { breakStretch, createStillness, hearStillness, stepStillness } from './stillness.ts';
 
 /** Ten units a minute from the pump; the tank gives `perMin`, a reading every 15 s. */
 function rest(
@@ -36,7 +36,8 @@ describe('stillness', () => {
   it('is not denied by a silence of which nothing is known', () => {
     const state = createStillness();
     rest(state, 0, 600, 0);
-    stepStillness(state, { timeS: 9000, volume: 5000 }, 10);
+    hearStillness(state, 600);
+    hearStillness(state, 9000);
     expect(state.stillS).toBe(9000);
   });
 });

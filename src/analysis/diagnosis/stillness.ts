@@ -8,17 +8,28 @@ export interface Stillness {
   /** Where the stretch in hand began: time and gas volume. */
   fromS: number;
   fromVolume: number;
+  /** The last reading of pressure. */
+  lastS: number;
 }
 
 /** A stretch of rest that is long enough to tell, s. */
 const STRETCH_S = 60;
 /** Of a longer silence nothing is known, s. */
-const SILENT_S = 3600;
+const SILENT_S = 1800;
 /** Leaks of taps and valves are slower, a burst pipe faster: share of the pump's delivery. */
 const STILL_SHARE = 0.12;
 
 export function createStillness(): Stillness {
-  return { stillS: NaN, fromS: NaN, fromVolume: NaN };
+  return { stillS: NaN, fromS: NaN, fromVolume: NaN, lastS: NaN };
+}
+
+/** A reading of pressure, at rest or not: what water did in a silence before it nobody knows. */
+export function hearStillness(state: Stillness, timeS: number): void {
+  if (timeS - state.lastS > SILENT_S) {
+    state.stillS = timeS;
+    breakStretch(state);
+  }
+  state.lastS = timeS;
 }
 
 /** A reading at rest; `perMin` is what the pump brings, in the same units a minute. */
@@ -31,7 +42,7 @@ export function stepStillness(
   const passedS = timeS - state.fromS;
   if (passedS < STRETCH_S) return;
   const slow = (volume - state.fromVolume) / (passedS / 60) < STILL_SHARE * perMin;
-  if (slow || passedS > SILENT_S) state.stillS = timeS;
+  if (slow) state.stillS = timeS;
   state.fromS = timeS;
   state.fromVolume = volume;
 }

@@ -1,4 +1,4 @@
-import { type Hypothesis, is, psi } from './hypothesis.ts';
+import { type Hypothesis, is, ofFullRuns, psi } from './hypothesis.ts';
 import { alike } from './sensor-hypotheses.ts';
 
 const CHATTERS = {
@@ -12,29 +12,40 @@ const CHATTERS = {
 
 /** The pressure switch. */
 export const SWITCH_HYPOTHESES: readonly Hypothesis[] = [
-  is('switch-nipple-plugged', 0.03, {
-    restarts: 'any',
-    'cut-out': psi(1.3, 16),
-    'cut-in': psi(-12, 1),
-    'set-spread': 'any',
-    dip: 'any',
-    'after-stop': psi(-1, 8),
-    'run-length': 'any',
-    fade: 'any',
-    roughness: 'any',
-  }),
-  is('switch-drift', 0.03, ({ now }) => ({
-    restarts: 'any',
-    'cut-in': alike(now['cut-out'], 1.6, 12),
-    'cut-out': [psi(-12, -1.6), psi(1.6, 12)],
-    'run-length': 'any',
-  })),
-  is('switch-drift', 0.02, {
-    restarts: 'any',
-    'cut-in': [psi(-12, -1.6), psi(1.6, 12)],
-    'run-length': 'any',
-  }),
-  is('switch-drift', 0.02, { 'cut-out': [psi(-7, -1.6), psi(1.6, 7)], 'run-length': 'any' }),
+  is('switch-nipple-plugged', 0.03, ({ now }) =>
+    ofFullRuns(now, {
+      restarts: 'any',
+      'cut-out': psi(1.3, 16),
+      'cut-in': psi(-12, 1),
+      'set-spread': 'any',
+      dip: 'any',
+      'after-stop': psi(-1, 8),
+      'run-length': 'any',
+      fade: 'any',
+      roughness: 'any',
+    }),
+  ),
+  is('switch-drift', 0.03, ({ now }) =>
+    ofFullRuns(now, {
+      restarts: 'any',
+      'cut-in': alike(now['cut-out'], 1.6, 12),
+      'cut-out': [psi(-12, -1.6), psi(1.6, 12)],
+      'run-length': 'any',
+    }),
+  ),
+  is('switch-drift', 0.02, ({ now }) =>
+    ofFullRuns(now, {
+      restarts: 'any',
+      'cut-in': [psi(-12, -1.6), psi(1.6, 12)],
+      'run-length': 'any',
+    }),
+  ),
+  is('switch-drift', 0.02, ({ now }) =>
+    ofFullRuns(now, {
+      'cut-out': [psi(-7, -1.6), psi(1.6, 7)],
+      'run-length': 'any',
+    }),
+  ),
   is('switch-chatter', 0.02, {
     ...CHATTERS,
     breaks: 'any',

@@ -60,6 +60,15 @@ export const TANK_HYPOTHESES: readonly Hypothesis[] = [
     fade: 'any',
     'start-amps': 'any',
   }),
+  // Half of it is lost, and nothing else has moved yet.
+  is('tank-waterlogged', 0.02, {
+    restarts: 'any',
+    delivery: times(1.6, 5),
+    fill: 'any',
+    'run-length': times(0.1, 0.9),
+    'after-stop': psi(-0.5, 5),
+    steepest: 'any',
+  }),
   is('precharge-low', 0.05, {
     sudden: GRADUAL,
     delivery: times(1.11, 1.9),

@@ -120,8 +120,9 @@ export function runCase(one: ExamCase, trace: Trace | null): { record: CaseRecor
   const watches = scene.watched.map((fault) => new SymptomWatch(fault));
   const gaps = new GapWatch();
   const stream = new Stream(way.channels);
+  const shortestRunS = scenario.system.card.hp <= SMALL_HP ? 60 : 120;
   const sink = (row: Row): void => {
-    for (const watch of watches) watch.follow(momentOf(rehearsal.plant));
+    for (const watch of watches) watch.follow(momentOf(rehearsal.plant, shortestRunS));
     gaps.follow(row.timeS - rehearsal.plant.condition.clockShiftS);
     stream.take(row);
   };
@@ -141,14 +142,17 @@ export function runCase(one: ExamCase, trace: Trace | null): { record: CaseRecor
     way,
     baselineDays,
     faults: watches.map((watch, k) => trueFault(scene, k, watch.seenS, baselineDays)),
-    also: [...gaps.gaps, ...shortRuns(scene, rehearsal)],
+    also: [...gaps.gaps, ...shortRuns(scene, rehearsal), ...lawns(scene)],
     findings: study.findings,
     rules: rules.said,
   };
   return { record, study };
 }
 
-function momentOf(plant: Plant) {
+/** Up to here a motor is made for runs of a minute, above for two (common practice). */
+const SMALL_HP = 0.75;
+
+function momentOf(plant: Plant, shortestRunS: number) {
   const { flows } = plant.tee;
   return {
     timeS: plant.timeS,
@@ -164,9 +168,11 @@ function momentOf(plant: Plant) {
     reliefM3PerS: flows.reliefM3PerS,
     gasShare: plant.gas,
     protectorOpen: plant.drive.protectorOpen,
+    pressureStuck: plant.condition.pressureStuckAt === 'last',
     steadyUse: plant.condition.steadyUseM3PerS > 0,
     cutInPaGauge: plant.design.cutInPaGauge,
     cutOutPaGauge: plant.design.cutOutPaGauge,
+    shortestRunS,
   };
 }
 
@@ -227,6 +233,30 @@ function trueFault(
     level: shows ? level : 'not-judgeable',
     group: shows ? [...group] : [],
   };
+}
+
+/** A watering may be told until so long after it, s. */
+const WATERED_S = 12 * 3600;
+
+/** In a sick well heavy use is true while a lawn is watered; a sound one must not be told of it. */
+function lawns({ scenario: { system, startS, days, faults } }: Scene): AlsoTrue[] {
+  const plan = system.household.irrigation;
+  if (plan === null || faults.length === 0) return [];
+  return Array.from({ length: Math.ceil(days) }, (_, k) => startS + k * DAY_S)
+    .filter((dayS) => {
+      const date = new Date(dayS * 1000);
+      const dayOfYear = (dayS - Date.UTC(date.getUTCFullYear(), 0, 1) / 1000) / DAY_S;
+      return (
+        dayOfYear >= plan.fromDayOfYear - 1 &&
+        dayOfYear <= plan.toDayOfYear + 1 &&
+        plan.weekdays.includes(date.getUTCDay())
+      );
+    })
+    .map((dayS) => ({
+      fault: 'heavy-use' as const,
+      fromS: dayS + plan.startHour * 3600,
+      toS: dayS + plan.startHour * 3600 + WATERED_S,
+    }));
 }
 
 /** Runs too short for the readings are a truth of their own. */

@@ -31,6 +31,7 @@ const heavyHours = () =>
 
 /** What the words of the table come to, and what the plant has at that share. */
 const SIZES: Partial<Record<FaultName, [words: string, want: number, has: () => number][]>> = {
+  'tank-waterlogged': [['half the tank', 0.5, () => at('tank-waterlogged').gasShare]],
   'precharge-high': [
     ['3.5 psi above', 3.5, () => (precharge(at('precharge-high')) - design.cutInPaGauge) / PSI_PA],
   ],
