@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { FAULT_NAMES } from '../model/faults.ts';
-import { explains, hides } from './roots.ts';
+import { explains, hides, rootOf } from './roots.ts';
 
 describe('roots', () => {
   it('explain no root of their own: nobody is kept quiet in a ring', () => {
@@ -13,6 +13,23 @@ describe('roots', () => {
       expect(hides('pressure-wire-open', fault)).toBe(true);
     for (const fault of ['rotor-locked', 'voltage-low', 'power-out'] as const)
       expect(hides('pressure-wire-open', fault)).toBe(false);
+  });
+  it('that stand still blind by their channel', () => {
+    const stuck = (unit: string) =>
+      rootOf('adc-stuck', [
+        {
+          says: 'repeats one value',
+          observed: 5,
+          expected: null,
+          expectedStd: null,
+          unit,
+          moves: null,
+        } as never,
+      ]);
+    expect(hides(stuck('Pa'), 'switch-welded')).toBe(true);
+    expect(hides(stuck('A'), 'tank-waterlogged')).toBe(false);
+    expect(hides(stuck('A'), 'rotor-locked')).toBe(true);
+    expect(rootOf('adc-stuck', [])).toBe('adc-stuck');
   });
   it('of current leave in sight what pressure tells alone', () => {
     expect(hides('current-clamp-off', 'rotor-locked')).toBe(true);

@@ -1,6 +1,7 @@
 import { FAULT_NAMES, type FaultName } from '../model/faults.ts';
 import { KNOWABLE } from '../model/knowable.ts';
 import type { Channel } from '../model/reading.ts';
+import type { Evidence } from '../model/study.ts';
 
 /** What follows from a cause of the well itself: one cause is told, not its consequences. */
 const FOLLOWS: Partial<Record<FaultName, readonly FaultName[]>> = {
@@ -39,6 +40,12 @@ function restingOn(channel: Channel): readonly FaultName[] {
 const HIDDEN: Partial<Record<FaultName, readonly FaultName[]>> = Object.fromEntries(
   Object.entries(BLINDS).map(([fault, channel]) => [fault, restingOn(channel)]),
 );
+
+/** What an alarm is a root as: a current that stands still blinds as a clamp off its wire does. */
+export const rootOf = (fault: FaultName, evidence: readonly Evidence[]): FaultName =>
+  fault === 'adc-stuck' && evidence.length > 0 && evidence.every(({ unit }) => unit === 'A')
+    ? 'current-clamp-off'
+    : fault;
 
 /** Whether a sensor at fault leaves another fault out of sight. */
 export const hides = (root: FaultName, fault: FaultName): boolean =>

@@ -4,7 +4,7 @@ import { FAULTS, type FaultName } from '../model/faults.ts';
 import { type FindingEntry, type Urgency, weightOf } from '../model/study.ts';
 import { concernOf } from './concern.ts';
 import { type AlarmBook, stands } from './journal.ts';
-import { explains, hides } from './roots.ts';
+import { explains, hides, rootOf } from './roots.ts';
 import { ruleOf, SAME_ALARM_S, SILENCE, SILENCE_URGENCY } from './rules.ts';
 
 /** How a well stands, as far as alarms need it. */
@@ -57,7 +57,9 @@ export function step(book: AlarmBook, standing: Standing, nowS: number): AlarmEn
   // One that waits hides and explains already, and one that fades still does: what follows from
   // it must not be told before it, nor while it may come back.
   const live = [...all.filter(([alarm]) => !isKnown(alarm)), ...pairs].map(([alarm]) => alarm);
-  const roots = live.filter((alarm) => alarm.state === 'waiting' || stands(alarm));
+  const roots = live
+    .filter((alarm) => alarm.state === 'waiting' || stands(alarm))
+    .map((alarm) => ({ alarm, as: rootOf(alarm.fault, evidenceOf(alarm, standing)) }));
   for (const [alarm, cause] of pairs) {
     const way = { nowS, note, roots, standing };
     const moved = cause === null ? gone(alarm, way) : there(alarm, cause, way);
@@ -66,10 +68,13 @@ export function step(book: AlarmBook, standing: Standing, nowS: number): AlarmEn
   return made;
 }
 
+const evidenceOf = ({ finding }: Alarm, { findings }: Standing) =>
+  findings?.find(({ id }) => id === finding)?.evidence ?? [];
+
 interface Way {
   nowS: number;
   note: (what: AlarmChange, alarm: Alarm) => Alarm;
-  roots: readonly Alarm[];
+  roots: readonly { alarm: Alarm; as: FaultName }[];
   standing: Standing;
 }
 
@@ -220,8 +225,9 @@ function renewed(alarm: Alarm, { fault, urgency, probability, finding, since }: 
 function gone(alarm: Alarm, { nowS, note, roots, standing }: Way): Alarm {
   if (alarm.state === 'normal' || alarm.state === 'returned-unacknowledged') return alarm;
   if (alarm.state === 'waiting') return note('passed', { ...alarm, state: 'normal' });
-  const root = roots.find(({ fault, device }) => device === null && hides(fault, alarm.fault));
-  const hiddenBy = root?.fault ?? (standing.isBlind && alarm.device === null ? SILENCE : null);
+  const root = roots.find(({ alarm: { device }, as }) => device === null && hides(as, alarm.fault));
+  const hiddenBy =
+    root?.alarm.fault ?? (standing.isBlind && alarm.device === null ? SILENCE : null);
   if (hiddenBy !== null) {
     if (alarm.hiddenBy === hiddenBy && alarm.goneS === null) return alarm;
     return note('hidden', { ...alarm, hiddenBy, goneS: null });
@@ -238,17 +244,17 @@ function gone(alarm: Alarm, { nowS, note, roots, standing }: Way): Alarm {
 function suppressedOrNot(alarm: Alarm, book: AlarmBook, { note, roots }: Way): Alarm {
   if (alarm.state === 'normal' || alarm.told !== null) return released(alarm, note);
   const root = roots.find(
-    (one) =>
-      one.id !== alarm.id &&
-      explains(one.fault, alarm.fault) &&
-      (hides(one.fault, alarm.fault) || weightOf(one.urgency) >= weightOf(alarm.urgency)),
+    ({ alarm: { id, urgency }, as }) =>
+      id !== alarm.id &&
+      explains(as, alarm.fault) &&
+      (hides(as, alarm.fault) || weightOf(urgency) >= weightOf(alarm.urgency)),
   );
   const by =
     book.service !== null
       ? { by: 'service' as const, root: book.service.did }
       : root === undefined
         ? null
-        : { by: 'root' as const, root: root.fault };
+        : { by: 'root' as const, root: root.alarm.fault };
   if (by === null) return released(alarm, note);
   const { suppressed } = alarm;
   if (suppressed?.by === by.by && suppressed.root === by.root) return alarm;

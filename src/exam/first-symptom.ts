@@ -32,9 +32,9 @@ export interface Moment {
  * protector open; `gas` a tenth of gas in the pump; `steady` an hour of steady heavy use; `hour`
  * an hour since the onset; `gap` a reading after the onset where there was one before; `stuck-run`
  * the pump running while the reading stands still; `short-run` the end of a run that was shorter
- * than the motor is made for; `weak` the pump running and, over half a minute, bringing a tenth less
- * than it brought at the same pressures before the onset (in a well that is sick from its first
- * moment: the pump running).
+ * than the motor is made for; `weak` the pump running and, over half a minute, bringing a tenth
+ * less than it brought at the same pressures before the onset (in a well that is sick from its
+ * first moment: the pump running).
  */
 export type Symptom =
   | 'reading'

@@ -228,7 +228,7 @@ function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
 function isSilenced(state: FindingsState, raising: Raising): boolean {
   if (raising.by !== 'sign' || cannotWait(raising.fault)) return false;
   // Runs that come and go between readings look as if pressure rose without amps.
-  if (raising.fault === 'current-clamp-off' && FLEETING.some((f) => isOpen(state, f))) return true;
+  if (raising.fault === 'current-clamp-off' && isFleeting(state)) return true;
   if (!SILENCED.includes(FAMILY[raising.fault])) return false;
   return isOpenBy(state, 'runs') || isOpenBy(state, 'start');
 }
@@ -239,6 +239,13 @@ const FLEETING: readonly FaultName[] = [
   'tank-waterlogged',
   'switch-chatter',
 ];
+
+/** Whether what stands open is, or was named for a while, what makes runs fleeting. */
+const isFleeting = ({ all }: FindingsState): boolean =>
+  all.some(
+    ({ clearedS, fault, history }) =>
+      Number.isNaN(clearedS) && [{ fault }, ...history].some((one) => FLEETING.includes(one.fault)),
+  );
 
 const SILENCED: readonly Family[] = ['tank', 'lift', 'start', 'pipes'];
 

@@ -61,7 +61,7 @@ export const passing = (hours: number, ...row: Parameters<typeof is>): Hypothesi
 /** A run this much shorter than usual has less water to fill than the switch asks for. */
 const FAR_SHORTER = Math.log(0.3);
 
-/** A switch at its wrong points, or a sensor that lags, still fills the tank from one to the other. */
+/** A switch at its wrong points, or a sensor that lags, lets the tank be filled all the same. */
 export const ofFullRuns = (
   now: Circumstances['now'],
   moves: Partial<Record<Measure, Move>>,

@@ -189,10 +189,18 @@ export function gapTrouble(state: PlainState, fromS: number, toS: number): void 
   clear(state.findings, 'data-gap', toS);
 }
 
+const DAY_S = 86_400;
+const UNSEEN_RUNS = 2;
+const UNSEEN_MANY = 6;
+
 /** Runs that pressure shows while the amps stay at nothing. */
 export function unseenRuns(state: PlainState, runs: number, startS: number, nowS: number): void {
   if (runs === 0) clear(state.findings, 'current-clamp-off', nowS);
-  if (runs < 2) return;
+  // A clamp that had told a run a while ago is not off: runs fell between its readings.
+  const seenLately = state.findings.all.some(
+    ({ fault, clearedS }) => fault === 'current-clamp-off' && startS - clearedS < DAY_S,
+  );
+  if (runs < (seenLately ? UNSEEN_MANY : UNSEEN_RUNS)) return;
   show(state, {
     fault: 'current-clamp-off',
     sinceS: startS,
@@ -230,7 +238,6 @@ export function noteStart(
     });
 }
 
-const SHORT_CYCLES_OVER_S = 86_400;
 
 export interface Instant {
   timeS: number;
@@ -270,7 +277,7 @@ export function watchPlain(state: PlainState, now: Instant): void {
   watchLong(state, now);
   if (!Number.isNaN(now.gaugePa)) watchLongFlow(state.flow, state.findings, now);
   const last = state.starts[state.starts.length - 1];
-  if (last !== undefined && now.timeS - last > SHORT_CYCLES_OVER_S) {
+  if (last !== undefined && now.timeS - last > DAY_S) {
     state.starts = [];
     clear(state.findings, 'tank-waterlogged', now.timeS);
   }
