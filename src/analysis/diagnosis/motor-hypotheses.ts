@@ -131,7 +131,7 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
       ? null
       : {
           'start-time': [0.2, 4],
-          peak: times(0.4, 1.02),
+          peak: 'any',
           'top-amps': 'any',
           'start-amps': 'any',
           restarts: 'any',

@@ -238,7 +238,6 @@ export function noteStart(
     });
 }
 
-
 export interface Instant {
   timeS: number;
   gaugePa: number;
