@@ -320,6 +320,7 @@ export class Pipeline implements SignalSink {
         this.#isKnownUse(atS),
       ),
       knownUse: this.#isKnownUse(settled.row.startS),
+      hasAmps: this.hasAmps,
       equipment: known.equipment,
       middlePa: known.referencePa,
     };
@@ -388,6 +389,7 @@ export class Pipeline implements SignalSink {
       knownUse: this.#isKnownUse(row.timeS),
       earlyShare: run === null ? NaN : shareOf(run.early),
       stillS: still.stillS,
+      heardS: still.heardS,
     });
     if (state.lastUnseenRuns !== state.unseenByAmps) {
       state.lastUnseenRuns = state.unseenByAmps;

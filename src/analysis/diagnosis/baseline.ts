@@ -114,6 +114,7 @@ export function together(values: readonly number[], by: MeasureKind['by']): numb
   if (by === 'mean') return values.reduce((s, v) => s + v, 0) / values.length;
   if (by === 'scatter') return Math.log(spreadOf(values, middle(values)) + LEAST_SPREAD_PA);
   if (by === 'upper') return values.toSorted((a, b) => a - b)[Math.floor(0.8 * values.length)]!;
+  if (by === 'lower') return values.toSorted((a, b) => a - b)[Math.floor(0.3 * values.length)]!;
   return by === 'highest' ? Math.max(...values) : middle(values);
 }
 

@@ -44,5 +44,7 @@ export function ranked(odds: readonly Chance[]): {
     .slice(0, INSTEAD_MAX);
   const left = 1 - first!.probability - sum(kept);
   const unknown = { fault: 'unknown-trouble' as const, probability: left };
+  const isUnknown = first!.fault === 'unknown-trouble';
+  if (isUnknown) return { ...first!, probability: first!.probability + left, instead: kept };
   return { ...first!, instead: left > 0 ? [...kept, unknown] : kept };
 }

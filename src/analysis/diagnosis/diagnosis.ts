@@ -163,7 +163,7 @@ export function watchSettled(
   state: WatchState,
   settled: SettledRun,
   delivery: { b0: number; b1: number },
-  { nightDraws, knownUse }: { nightDraws: number; knownUse: boolean },
+  { nightDraws, knownUse, hasAmps }: { nightDraws: number; knownUse: boolean; hasAmps: boolean },
 ): RunRecord | null {
   const waiting = state.waiting ?? underWay(state, settled.row.stopS);
   state.waiting = null;
@@ -178,7 +178,7 @@ export function watchSettled(
   });
   if (!state.base.learnt) state.delivery = { ...delivery };
   followCoarse(state, record);
-  const sample = sampleOf(record, state.base.amps, state.delivery.b0);
+  const sample = sampleOf(record, state.base.amps, state.delivery.b0, hasAmps);
   state.recent.push(knownUse ? withoutUse(sample) : sample);
   if (state.recent.length > RECENT) state.recent.shift();
   followSteps(state.steps, state.recent);
@@ -216,7 +216,7 @@ export function learnUsual(state: WatchState, record: RunRecord, sick: boolean):
 }
 
 /** Runs that are made one to be compared, by how. */
-const LEAST = { middle: 3, mean: 3, upper: 7, highest: 8, scatter: 6 } as const;
+const LEAST = { middle: 3, mean: 3, lower: 3, upper: 7, highest: 8, scatter: 6 } as const;
 /** Until the baseline is learnt it is held this much less firmly. */
 const PROVISIONAL = 1.6;
 /** Delivery is known no better than this while the gas of the tank is still being learnt. */
@@ -304,11 +304,11 @@ export function judge(
 
 const LEAST_RESTS = 4;
 
-/** The lower quarter of the rests between the runs of the last hours, s. */
-function shortRestS({ ran }: WatchState): number {
+/** The middle one of the rests between the runs of the last hours, s. */
+function usualRestS({ ran }: WatchState): number {
   const rests = ran.slice(1).map((run, k) => run.startS - ran[k]!.stopS);
   if (rests.length < LEAST_RESTS) return NaN;
-  return rests.toSorted((a, b) => a - b)[rests.length >> 2]!;
+  return rests.toSorted((a, b) => a - b)[rests.length >> 1]!;
 }
 
 /** Three quarters of a horsepower: up to here a motor wants runs of a minute, above of two. */
@@ -326,7 +326,7 @@ export function circumstances(
     troubledH: state.troubledH,
     runCapacitor: equipment.motor === '3-wire capacitor-run',
     shortestRunS: (equipment.powerW?.value ?? SMALL_W) <= SMALL_W ? 60 : 120,
-    restS: shortRestS(state),
+    restS: usualRestS(state),
     runS: Math.exp(lengths.toSorted((a, b) => a - b)[lengths.length >> 2] ?? NaN),
     now: now as Record<Measure, number>,
     middlePa,

@@ -49,7 +49,7 @@ describe('a finding', () => {
       'something else',
     ]);
     expect(state.all[0]!.evidence.map(({ fromS, toS }) => [fromS, toS])).toEqual([
-      [0, 0],
+      [0, 49],
       [50, 50],
     ]);
     expect(state.all[0]!.history).toEqual([{ atS: 0, fault: 'data-gap', probability: 0.7 }]);

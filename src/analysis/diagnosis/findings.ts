@@ -1,7 +1,7 @@
 import { FAULTS, type FaultName } from '../../model/faults.ts';
 import { type Evidence, weightOf } from '../../model/study.ts';
 import { type Chance, ranked } from './chances.ts';
-import { FAMILY, type Family } from './families.ts';
+import { FAMILY, type Family, PRESSURE_IN_DOUBT } from './families.ts';
 import { afterTests, type Dated, evidenceOfTests, type Spoken, speaking } from './tests-speak.ts';
 
 /** A finding in the making: its odds add up to 1 over `fault` and `instead`. */
@@ -135,7 +135,7 @@ const firm = ({ fault }: FindingRecord, worse: number): number => {
 
 /** What many runs have settled no single sign turns round, but one that cannot wait. */
 const isKnownBetter = (known: FindingRecord, { fault }: Raising): boolean =>
-  known.by !== 'sign' && !cannotWait(fault);
+  known.by !== 'sign' && !cannotWait(fault) && weight(known.fault) > 0;
 
 function weighed(state: FindingsState, raising: Raising, sinceS: number): Weighed {
   const { fault, probability, instead, nowS } = raising;
@@ -167,8 +167,10 @@ export function takeTests(state: FindingsState, tests: Spoken[], nowS: number): 
 function note(known: FindingRecord, told: Chance, atS: number): void {
   const { fault, probability } = told;
   const moved = Math.abs(probability - known.history.at(-1)!.probability) > TOLD_CHANGE;
-  if ((moved || known.fault !== fault) && known.history.length < HISTORY_MAX)
-    known.history.push({ atS, fault, probability });
+  if (!moved && known.fault === fault) return;
+  known.history.push({ atS, fault, probability });
+  // What it was told as first stays, and what it was told as last.
+  if (known.history.length > HISTORY_MAX) known.history.splice(1, 1);
 }
 
 /** Clears the open finding that a sign raised, when the sign is over. */
@@ -202,9 +204,14 @@ export const isTroubled = (state: FindingsState): boolean =>
 export const isOpen = (state: FindingsState, fault: FaultName): boolean =>
   state.all.some((f) => f.fault === fault && Number.isNaN(f.clearedS));
 
-/** Whether a fault is open, or was at any time since a moment. */
-export const wasOpen = (state: FindingsState, fault: FaultName, sinceS: number): boolean =>
-  state.all.some((f) => f.fault === fault && !(f.clearedS < sinceS));
+/** Whether pressure is in doubt, or was since a moment; a current that stands still leaves it. */
+export const wasPressureInDoubt = ({ all }: FindingsState, sinceS: number): boolean =>
+  all.some(
+    ({ fault, clearedS, evidence }) =>
+      PRESSURE_IN_DOUBT.includes(fault) &&
+      !(clearedS < sinceS) &&
+      (fault !== 'adc-stuck' || evidence.some(({ unit }) => unit === 'Pa')),
+  );
 
 /** The finding of the same trouble that is open, or was until a short while ago. */
 function openOf(state: FindingsState, raising: Raising): FindingRecord | null {
@@ -252,11 +259,14 @@ const SILENCED: readonly Family[] = ['tank', 'lift', 'start', 'pipes'];
 function reopen(state: FindingsState, known: FindingRecord, raising: Weighed): void {
   known.clearedS = NaN;
   if (raising.by !== 'sign') change(state, known, raising);
-  else if (
-    known.evidence.length < EVIDENCE_MAX &&
-    known.evidence[0]?.says !== raising.evidence[0]!.says
-  )
-    known.evidence.push(raising.evidence[0]!);
+  else for (const one of raising.evidence) renew(known.evidence, one);
+}
+
+/** What is seen again takes the place of what was seen of it before, since when it was. */
+function renew(evidence: Dated[], one: Dated): void {
+  const at = evidence.findIndex(({ says, unit }) => says === one.says && unit === one.unit);
+  if (at >= 0) evidence[at] = { ...one, fromS: evidence[at]!.fromS };
+  else if (evidence.length < EVIDENCE_MAX) evidence.push(one);
 }
 
 function change(state: FindingsState, known: FindingRecord, raising: Weighed): void {

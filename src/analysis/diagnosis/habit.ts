@@ -1,4 +1,5 @@
 import type { FindingsState } from './findings.ts';
+import { CALM_S } from './thresholds.ts';
 
 /** What has been told so often within so many days is how this house lives. */
 const TOLD_BEFORE = 2;
@@ -13,6 +14,8 @@ export function isHabit({ all }: FindingsState, sinceS: number, nowS: number): b
       fault === 'heavy-use' && replacedBy === null && nowS - clearedS < REMEMBERED_S,
   );
   if (before.length < TOLD_BEFORE) return false;
-  const longestS = Math.max(...before.map((f) => f.clearedS - f.sinceS));
+  // What runs have shown is cleared only when they have been calm for so long.
+  const lastedS = before.map((f) => f.clearedS - f.sinceS - (f.by === 'sign' ? 0 : CALM_S));
+  const longestS = Math.max(...lastedS);
   return nowS - sinceS < LONGER * longestS;
 }

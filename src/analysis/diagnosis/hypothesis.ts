@@ -15,7 +15,7 @@ export interface Circumstances {
   shortestRunS: number;
   /** Length of a run now with little use in it: the lower quarter of the last ones, s. */
   runS: number;
-  /** Length of a rest now: the lower quarter of those of the last hours, s; NaN without. */
+  /** Length of a rest now: the middle one of those of the last hours, s; NaN without. */
   restS: number;
   /** For how long runs have spoken of trouble, hours. */
   troubledH: number;

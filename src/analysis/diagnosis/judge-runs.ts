@@ -6,8 +6,14 @@ import { learntSick } from './baseline.ts';
 import { givenTrouble, ranked } from './chances.ts';
 import { createWatch, judge, learnUsual, type WatchState, watchSettled } from './diagnosis.ts';
 import type { Nameplate } from './expected.ts';
-import { PRESSURE_IN_DOUBT } from './families.ts';
-import { clearByRuns, type FindingsState, isTroubled, raise, wasOpen } from './findings.ts';
+import {
+  clearByRuns,
+  type FindingsState,
+  isOpenBy,
+  isTroubled,
+  raise,
+  wasPressureInDoubt,
+} from './findings.ts';
 import { isHabit } from './habit.ts';
 import { createStart, judgeStart, type StartState } from './judge-start.ts';
 import { withLookAlikes } from './look-alikes.ts';
@@ -61,6 +67,8 @@ export interface RunContext {
   /** Water was used by plan meanwhile. */
   knownUse: boolean;
   monthsFromWinter: number;
+  /** Amps come with this log: a run that pressure alone has shown is not like the others then. */
+  hasAmps: boolean;
   equipment: Equipment;
   middlePa: number;
 }
@@ -88,11 +96,8 @@ export function judgeRun(
   const record = watchSettled(watch, settled, context.delivery, context);
   if (record === null) return;
   const thin = watchSampling(state, record, findings, context.nowS);
-  const inDoubt = PRESSURE_IN_DOUBT.some((fault) =>
-    wasOpen(findings, fault, record.startS - DAY_S),
-  );
-  // A run that pressure alone has shown is not like those that the baseline was learnt from.
-  if (inDoubt || thin || record.byPressure || record.gapS > COARSE_S) {
+  const inDoubt = wasPressureInDoubt(findings, record.startS - DAY_S);
+  if (inDoubt || thin || record.gapS > COARSE_S) {
     watch.recent.pop();
     return;
   }
@@ -106,7 +111,8 @@ export function judgeRun(
   else if (!sickFromStart)
     suspect(state, record, { verdict, seen, trouble }, { findings, nowS: context.nowS });
   // What is not quite right teaches nothing of what is usual.
-  if (byLog < 0.3) learnUsual(watch, record, isTroubled(findings));
+  const isAlike = !record.byPressure || !context.hasAmps;
+  if (byLog < 0.3 && isAlike) learnUsual(watch, record, isTroubled(findings));
 }
 
 /** What was usual before a service is not so after it; what is under way goes on. */
@@ -169,21 +175,29 @@ function suspect(
   if (record.stopS - state.sinceS < waitOf(told.fault) && !hasWaited(told.fault, to.findings))
     return;
   if (isPassingName(state, told.fault, to.findings)) return;
-  if (told.fault === 'heavy-use' && isHabit(to.findings, state.sinceS, record.stopS)) return;
+  const isUse = told.fault === 'heavy-use';
+  if (isUse && !isOpenBy(to.findings, 'runs') && isHabit(to.findings, state.sinceS, record.stopS))
+    return;
   raise(to.findings, {
     ...told,
     by: 'runs',
-    sinceS: sinceOf({ runsS: state.sinceS, dayS: begunS(verdict, seen) }),
+    // Use is of the hour: a change of weeks did not begin it.
+    sinceS: isUse ? state.sinceS : sinceOf({ runsS: state.sinceS, dayS: begunS(verdict, seen) }),
     byLog: list.filter(({ probability }) => probability > NEGLIGIBLE),
     nowS: to.nowS,
     evidence: evidenceOf(verdict, seen, state.watch),
   });
 }
 
-/** Air is lost over weeks, and two days of lawn or guests may look like it. */
-const LOST_AIR_S = 48 * 3600;
-const waitOf = (fault: FaultName): number =>
-  fault === 'precharge-low' ? LOST_AIR_S : WAIT_S[FAULTS[fault].urgency[0]!];
+/**
+ * Air is lost over weeks, and two days of lawn or guests may look like it; a morning's lawn may
+ * look like a relief valve, of which a run that does not end tells sooner.
+ */
+const LONGER_S: Partial<Record<FaultName, number>> = {
+  'precharge-low': 48 * 3600,
+  'relief-lifting': 24 * 3600,
+};
+const waitOf = (fault: FaultName): number => LONGER_S[fault] ?? WAIT_S[FAULTS[fault].urgency[0]!];
 
 /** What stands told by runs may change its name to one that waits no longer than it did. */
 const hasWaited = (fault: FaultName, { all }: FindingsState): boolean =>

@@ -6,13 +6,17 @@ const HOUR_S = 3600;
 const DAY_S = 86_400;
 
 /** Water flows from each of these moments on, for so long, a row a minute; else it stands still. */
-function house(flows: readonly [fromS: number, s: number][], days: number, knownUse = false) {
+function house(
+  flows: readonly [fromS: number, s: number][],
+  days: number,
+  { knownUse = false, heardS }: { knownUse?: boolean; heardS?: number } = {},
+) {
   const state = createLongFlow();
   const findings = createFindings();
   let stillS = 0;
   for (let timeS = 0; timeS < days * DAY_S; timeS += 60) {
     if (!flows.some(([fromS, s]) => timeS > fromS && timeS <= fromS + s)) stillS = timeS;
-    watchLongFlow(state, findings, { timeS, stillS, knownUse });
+    watchLongFlow(state, findings, { timeS, stillS, heardS: heardS ?? NaN, knownUse });
   }
   return findings.all.map(({ fault, raisedS, clearedS, instead }) => ({
     fault,
@@ -36,7 +40,7 @@ describe('water that goes on flowing', () => {
   });
   it('is no news for less than an hour, nor where it was written down', () => {
     expect(house([[5 * HOUR_S, HOUR_S - 60]], 1)).toEqual([]);
-    expect(house([[5 * HOUR_S, 3 * HOUR_S]], 1, true)).toEqual([]);
+    expect(house([[5 * HOUR_S, 3 * HOUR_S]], 1, { knownUse: true })).toEqual([]);
   });
   it('is no news where the house has done it before, unless it goes on for longer', () => {
     const lawn = (day: number, s: number): [number, number] => [day * DAY_S + 5 * HOUR_S, s];
@@ -45,5 +49,11 @@ describe('water that goes on flowing', () => {
       6 * HOUR_S,
       7 * DAY_S + 5 * HOUR_S + 1.25 * 2 * HOUR_S,
     ]);
+  });
+  it('of which a silence hid the end is no habit', () => {
+    const lawn = (day: number): [number, number] => [day * DAY_S + 5 * HOUR_S, 2 * HOUR_S];
+    const heardS = 7 * HOUR_S + 60;
+    expect(house([lawn(0), lawn(3)], 4)).toHaveLength(1);
+    expect(house([lawn(0), lawn(3)], 4, { heardS })).toHaveLength(2);
   });
 });

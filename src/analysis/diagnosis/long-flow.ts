@@ -33,16 +33,19 @@ export function createLongFlow(): LongFlow {
   return { stillS: NaN, flowedS: 0, told: false, before: [] };
 }
 
-/** Takes every row: the moment at which water last stood still, NaN before any. */
+/**
+ * Takes every row: the moment at which water last stood still, NaN before any, and `heardS` at
+ * which the last silence ended, over which nobody knows.
+ */
 export function watchLongFlow(
   state: LongFlow,
   findings: FindingsState,
-  now: { timeS: number; stillS: number; knownUse: boolean },
+  now: { timeS: number; stillS: number; heardS: number; knownUse: boolean },
 ): void {
   const { timeS, stillS } = now;
   if (Number.isNaN(stillS)) return;
   if (stillS !== state.stillS) {
-    ended(state, findings, timeS);
+    ended(state, findings, timeS, stillS !== now.heardS);
     state.stillS = stillS;
   }
   state.flowedS = timeS - stillS;
@@ -59,7 +62,7 @@ export function watchLongFlow(
       {
         says: 'water has not stood still for this long',
         observed: state.flowedS,
-        expected: longest(state, timeS),
+        expected: state.before.length === 0 ? null : longestBefore(state, timeS),
         expectedStd: null,
         unit: 's',
         moves: {
@@ -74,13 +77,14 @@ export function watchLongFlow(
 }
 
 /** From what length on a flow is told: an hour, or more where this house has done more. */
-function longest({ before }: LongFlow, nowS: number): number {
-  const known = before.filter(({ endS }) => nowS - endS < REMEMBERED_S).map(({ s }) => LONGER * s);
-  return Math.max(LONG_S, ...known);
-}
+const longest = (state: LongFlow, nowS: number): number =>
+  Math.max(LONG_S, LONGER * longestBefore(state, nowS));
 
-function ended(state: LongFlow, findings: FindingsState, nowS: number): void {
-  if (state.flowedS > REMEMBERED_FROM_S && state.flowedS < REMEMBERED_TO_S) {
+const longestBefore = ({ before }: LongFlow, nowS: number): number =>
+  Math.max(0, ...before.filter(({ endS }) => nowS - endS < REMEMBERED_S).map(({ s }) => s));
+
+function ended(state: LongFlow, findings: FindingsState, nowS: number, isSeen: boolean): void {
+  if (isSeen && state.flowedS > REMEMBERED_FROM_S && state.flowedS < REMEMBERED_TO_S) {
     state.before.push({ endS: nowS, s: state.flowedS });
     if (state.before.length > KEPT) state.before.shift();
   }

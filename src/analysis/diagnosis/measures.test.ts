@@ -39,9 +39,21 @@ const RUN: RunRecord = {
   soonPa: 5000,
   rest: { spikes: 0, readings: 100, steepest: 3, lossPerMin: 0 },
 };
-const sample = (run: Partial<RunRecord>) => sampleOf({ ...RUN, ...run }, { a0: 8, a1: -0.3 }, 10);
+const sample = (run: Partial<RunRecord>, hasAmps = true) =>
+  sampleOf({ ...RUN, ...run }, { a0: 8, a1: -0.3 }, 10, hasAmps);
 
 describe('what a run says', () => {
+  it('where pressure alone has shown it is of the water, and of all else where no amps come', () => {
+    const shown = { byPressure: true, meanA: NaN };
+    expect(sample(shown)).toMatchObject({
+      'cut-in': NaN,
+      'run-length': NaN,
+      loss: 0,
+      flowing: 300,
+    });
+    expect(sample(shown, false)).toMatchObject({ 'cut-in': 40 * PSI_PA, amps: NaN, loss: 0 });
+    expect(sample(shown, false)['run-length']).toBeGreaterThan(0);
+  });
   it('of the switch is nothing where it started soon after a stop, far above cut-in', () => {
     const again = { begun: 'other', restS: 110, cutInPa: 52 * PSI_PA } as const;
     expect(sample({})).toMatchObject({ 'cut-in': 40 * PSI_PA, restarts: 0 });

@@ -50,9 +50,9 @@ export interface MeasureKind {
   span: number;
   /** What it is on any sound well; NaN where that is for the well itself to show. */
   sound: number;
-  /** How the last runs are made one: their middle, their mean, their upper fifth, their
-   * highest or their scatter. */
-  by: 'middle' | 'mean' | 'upper' | 'highest' | 'scatter';
+  /** How the last runs are made one: their middle, their mean, their upper fifth, the second of
+   * five from below, their highest or their scatter. */
+  by: 'middle' | 'mean' | 'upper' | 'lower' | 'highest' | 'scatter';
   /** How many runs are made one. */
   last: number;
   /** Only an excess speaks of trouble. */
@@ -136,7 +136,11 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     stray: 0.005,
   }),
   'run-length': kind('ratio', 0.35, 6, 'length of a run, over what was learnt', USE),
-  loss: kind('ratio', 0.0008, 0.6, 'water lost at rest, as a share of delivery', { sound: 0 }),
+  // What leaks leaks in every rest; a softener at its work fills a few.
+  loss: kind('ratio', 0.0008, 0.6, 'water lost at rest, as a share of delivery', {
+    sound: 0,
+    by: 'lower',
+  }),
   spikes: kind('number', 0.3, 20, 'pressure spikes between two runs', {
     sound: 0,
     by: 'mean',
@@ -193,7 +197,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 12,
     stray: 0.0005,
   }),
-  // A start circuit fails at some starts and not at others (handbook A13: three of ten).
+  // A start circuit fails at some starts and not at others (handbook A13), so two of ten are enough.
   'start-time': kind('s', 0.06, 4, 'time that the starting current lasts', {
     by: 'upper',
     last: 10,
@@ -222,15 +226,24 @@ export function inFigures(
 
 export type Sample = Record<Measure, number>;
 
-/** What one run says of each measure; NaN where it is silent. `amps`: the learnt curve over x. */
-export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: number): Sample {
+/**
+ * What one run says of each measure; NaN where it is silent. `amps`: the learnt curve over x. Where
+ * amps come, a run that pressure alone has shown tells only of the water, and not where it began.
+ */
+export function sampleOf(
+  run: RunRecord,
+  amps: { a0: number; a1: number },
+  b0: number,
+  hasAmps: boolean,
+): Sample {
+  const isDim = run.byPressure && hasAmps;
   const stalled = run.ended === 'stalled';
   const seenStart = (run.begun === 'cut-in' || run.begun === 'other') && !stalled;
   const atTop = run.ended === 'cut-out' || run.ended === 'below-cut-out';
   const seenStop = run.ended !== 'gap' && run.ended !== 'log-end';
   const below = run.ended === 'below-cut-out' || run.ended === 'tripped';
   const fine = run.gapS <= 2.5 && run.readings > 2 && !stalled && !run.byPressure;
-  const known = !run.byPressure && !stalled;
+  const known = !isDim && !stalled;
   const brief = run.stopS - run.startS < BRIEF_S;
   // A start met while pressure fell fast lies somewhere below the last reading.
   const restarted = run.begun === 'other' && run.restS < RESTART_S;
@@ -253,12 +266,12 @@ export function sampleOf(run: RunRecord, amps: { a0: number; a1: number }, b0: n
     'after-stop': known ? run.soonPa : NaN,
     'dead-time': fine ? run.deadS : NaN,
     roughness: fine ? Math.log(run.wigglePa + 0.01 * PSI_PA) : NaN,
-    'run-length': stalled ? NaN : Math.log(run.stopS - run.startS),
+    'run-length': stalled || isDim ? NaN : Math.log(run.stopS - run.startS),
     loss: run.rest.lossPerMin / b0,
     spikes: run.rest.readings > 20 ? Math.min(run.rest.spikes, 20) : NaN,
     steepest: run.rest.steepest > 0 ? Math.log(run.rest.steepest) : NaN,
     'night-draws': run.nightDraws,
-    duty: run.duty,
+    duty: isDim ? NaN : run.duty,
     flowing: Math.min(run.flowingS, LONGEST_FLOW_S),
     stalls: run.byPressure ? NaN : stalled ? 1 : 0,
     breaks: known ? (run.breaks > 0 || run.leap > LEAP ? 1 : 0) : NaN,

@@ -36,9 +36,12 @@ const TRIPPING = {
 /** No protector has cooled sooner, s (handbook F32: two to twenty minutes). */
 const COOLS_S = 45;
 
+/** Nor does it open again and again within seconds, share of runs. */
+const FLICKERS = 0.12;
+
 const trips = (moves: Partial<Record<Measure, Move>>): Hypothesis =>
-  is('overload-tripping', 0.01, ({ restS }) =>
-    restS < COOLS_S ? null : { ...TRIPPING, ...moves },
+  is('overload-tripping', 0.01, ({ restS, now }) =>
+    restS < COOLS_S || now.flickers > FLICKERS ? null : { ...TRIPPING, ...moves },
   );
 
 /** The motor and its supply. */

@@ -34,7 +34,7 @@ const UNKNOWN_PER_YEAR = 0.03;
 /** A fault is met in its beginning: some ten weeks' worth of chance. */
 const WINDOW_YEARS = 1 / 5;
 /** Without the channel that would show it a fault is told only on a strong hint. */
-const HINT = 0.05;
+const HINT = 0.02;
 /** Trouble in no table moves each measure with this chance. */
 const UNKNOWN_MOVES = 0.2;
 

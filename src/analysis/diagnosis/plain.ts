@@ -1,9 +1,17 @@
+import type { FaultName } from '../../model/faults.ts';
 import type { Moves } from '../../model/study.ts';
 import { PSI_PA } from '../../units/table.ts';
 import type { SignalEventDetail, SignalEventKind } from '../signal/signal.ts';
-import type { Chance } from './chances.ts';
+import { type Chance, reweighed } from './chances.ts';
 import { PRESSURE_IN_DOUBT } from './families.ts';
-import { clear, createFindings, type FindingsState, isOpen, raise, wasOpen } from './findings.ts';
+import {
+  clear,
+  createFindings,
+  type FindingsState,
+  isOpen,
+  raise,
+  wasPressureInDoubt,
+} from './findings.ts';
 import { createLongFlow, type LongFlow, watchLongFlow } from './long-flow.ts';
 import { noWaterOdds } from './no-water-odds.ts';
 import { type SignFault, signOdds } from './plain-odds.ts';
@@ -50,6 +58,8 @@ export interface PlainState {
   flow: LongFlow;
   /** How much amps change from reading to reading in usual runs, over themselves. */
   usualJitter: number;
+  /** How long a usual run lasts, s; NaN before any. */
+  usualRunS: number;
   /** Months since the middle of winter at the last run; NaN where not known. */
   monthsFromWinter: number;
   /** What the device said last of the room and of the supply, and when; NaN where it does not. */
@@ -85,6 +95,7 @@ export function createPlain(): PlainState {
     long: null,
     flow: createLongFlow(),
     usualJitter: NaN,
+    usualRunS: NaN,
     monthsFromWinter: NaN,
     airK: NaN,
     mainsV: NaN,
@@ -100,13 +111,17 @@ interface Sign {
   observed: number;
   expected: number | null;
   unit: string;
+  /** What it cannot be here, though the sign may mean it elsewhere. */
+  not?: FaultName;
 }
 
 /** What was said of the supply longer ago says nothing of now, s. */
 const MAINS_OLD_S = 120;
 
 function show(state: PlainState, sign: Sign): void {
-  const usual = signOdds(sign.fault);
+  const usual = reweighed(signOdds(sign.fault), (fault) => (fault === sign.not ? 0 : 1)).filter(
+    ({ probability }) => probability > 0,
+  );
   // Both end together, so that it does not matter by which of them it goes.
   const isDry = sign.fault === 'switch-no-start' || sign.fault === 'frozen';
   const { airK } = state;
@@ -172,7 +187,14 @@ export function signalTrouble(
   };
   const clock = kind === 'clock-jump';
   const unit = clock ? 's' : detail.channel === 1 ? 'A' : 'Pa';
-  const sign = { fault: kind, sinceS: timeS, nowS: timeS, says: words[kind] };
+  const sign = {
+    fault: kind,
+    sinceS: timeS,
+    nowS: timeS,
+    says: words[kind],
+    // Of a current no port of the pressure sensor is plugged.
+    ...(detail.channel === 1 ? { not: 'pressure-port-plugged' as const } : {}),
+  };
   show(state, { ...sign, observed: detail.value, expected: clock ? 0 : null, unit });
   if (clock) clear(state.findings, kind, timeS);
 }
@@ -182,7 +204,7 @@ const GAP_TOLD_S = 1800;
 
 export function gapTrouble(state: PlainState, fromS: number, toS: number): void {
   // Readings that stand still are set aside: that is no silence of the device.
-  if (toS - fromS < GAP_TOLD_S || wasOpen(state.findings, 'adc-stuck', fromS)) return;
+  if (toS - fromS < GAP_TOLD_S || wasPressureInDoubt(state.findings, fromS)) return;
   const says = 'no readings came for this long';
   const sign = { fault: 'data-gap' as const, sinceS: fromS, nowS: toS, says };
   show(state, { ...sign, observed: toS - fromS, expected: 0, unit: 's' });
@@ -257,8 +279,9 @@ export interface Instant {
   /** Of the run in hand, see LongRun; NaN where not known. */
   earlyShare: number;
   expectedRelStd: number;
-  /** When water last stood still; NaN before it was seen to. */
+  /** When water last stood still, NaN before it was seen to; when the last silence ended. */
   stillS: number;
+  heardS: number;
 }
 
 /** Takes every row: what is plainly wrong at this moment. */
@@ -290,19 +313,10 @@ function isPressureInDoubt({ findings, stuck }: PlainState): boolean {
   );
 }
 
-/**
- * Far below cut-in without amps is told soon (handbook A1); less far below a plugged nipple may
- * hold the switch back for a while.
- */
-const FAR_PA = 10 * PSI_PA;
-const FAR_S = 20;
-const LOW_PA = 5 * PSI_PA;
-const LOW_S = 60;
-
 function watchNoWater(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
-  const below = (pa: number): boolean => now.gaugePa < now.cutInPa - pa;
-  if (!below(LOW_PA) || !now.ampsKnown || now.on) {
+  const dry = now.gaugePa < now.cutInPa - 10 * PSI_PA && now.ampsKnown && !now.on;
+  if (!dry) {
     if (now.gaugePa > now.cutInPa && !Number.isNaN(state.noWaterTold)) {
       state.lastNoWaterS = state.noWaterTold;
       state.noWaterTold = NaN;
@@ -314,7 +328,7 @@ function watchNoWater(state: PlainState, now: Instant): void {
     return;
   }
   if (Number.isNaN(state.noWaterS)) state.noWaterS = now.timeS;
-  if (now.timeS - state.noWaterS < (below(FAR_PA) ? FAR_S : LOW_S)) return;
+  if (now.timeS - state.noWaterS < 20) return;
   // What fails at the same hour of the next day and comes back by itself is the cold of the night.
   const again = state.noWaterS - state.lastNoWaterS;
   const nightly = again > 18 * 3600 && again < 30 * 3600;

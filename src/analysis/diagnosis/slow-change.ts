@@ -53,7 +53,7 @@ const WATCHED: [Measure, steady: number, passing: number][] = [
 
 const DAY_S = 86_400;
 /** A day with fewer runs says nothing; more than these add nothing. */
-const LEAST_RUNS = { middle: 3, mean: 3, upper: 6, highest: 12, scatter: 6 } as const;
+const LEAST_RUNS = { middle: 3, mean: 3, lower: 3, upper: 6, highest: 12, scatter: 6 } as const;
 const MOST_RUNS = 40;
 /** One false signal in so many well-years, over all measures. */
 const WISHED_YEARS = 20;

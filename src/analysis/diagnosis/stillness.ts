@@ -8,8 +8,9 @@ export interface Stillness {
   /** Where the stretch in hand began: time and gas volume. */
   fromS: number;
   fromVolume: number;
-  /** The last reading of pressure. */
+  /** The last reading of pressure, and the first after the last silence. */
   lastS: number;
+  heardS: number;
 }
 
 /** A stretch of rest that is long enough to tell, s. */
@@ -20,13 +21,14 @@ const SILENT_S = 1800;
 const STILL_SHARE = 0.12;
 
 export function createStillness(): Stillness {
-  return { stillS: NaN, fromS: NaN, fromVolume: NaN, lastS: NaN };
+  return { stillS: NaN, fromS: NaN, fromVolume: NaN, lastS: NaN, heardS: NaN };
 }
 
 /** A reading of pressure, at rest or not: what water did in a silence before it nobody knows. */
 export function hearStillness(state: Stillness, timeS: number): void {
   if (timeS - state.lastS > SILENT_S) {
     state.stillS = timeS;
+    state.heardS = timeS;
     breakStretch(state);
   }
   state.lastS = timeS;

@@ -53,6 +53,8 @@ export const SWITCH_HYPOTHESES: readonly Hypothesis[] = [
     'cut-in': psi(-2, 2),
     trips: 'any',
     flickers: [0.08, 1],
+    // Contacts that let go do so at any pressure.
+    'cut-out': psi(-25, 2),
     'start-amps': 'any',
     'run-length': 'any',
     'set-spread': 'any',

@@ -100,6 +100,14 @@ export const TANK_HYPOTHESES: readonly Hypothesis[] = [
   is('tank-isolated', 0.003, { ...ISOLATED, flickers: 'any', 'after-stop': psi(3, 30) }),
   // Runs of a second or two, the readings between them too seldom to see the fall.
   is('tank-isolated', 0.003, { ...ISOLATED, flickers: [0.3, 1], 'after-stop': 'any' }),
+  // Where readings meet a run now here, now there, its ends seem to scatter.
+  is('tank-isolated', 0.002, {
+    ...ISOLATED,
+    flickers: 'any',
+    'after-stop': 'any',
+    'set-spread': [0.8, 5],
+    'run-length': times(0.002, 0.35),
+  }),
   // A pump too big for the tank: only where runs are in fact too short for the motor.
   is('tank-undersized', 0.03, ({ runS, shortestRunS }) =>
     runS < shortestRunS

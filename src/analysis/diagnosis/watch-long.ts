@@ -122,6 +122,10 @@ function endLong(state: PlainState, now: Instant): void {
     state.usualJitter = Number.isNaN(state.usualJitter)
       ? long.jitter
       : state.usualJitter + 0.1 * (long.jitter - state.usualJitter);
+  if (lastedS < LONG_RUN_S)
+    state.usualRunS = Number.isNaN(state.usualRunS)
+      ? lastedS
+      : state.usualRunS + 0.1 * (lastedS - state.usualRunS);
   forgetLong(state);
   if (!state.longTold || !(now.gaugePa > now.cutOutPa - 20 * PSI_PA)) return;
   state.longTold = false;
@@ -194,7 +198,7 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
   const evidence = (says: string, unit: string, seen: [number, number, number]): Evidence => ({
     says,
     observed: seen[0],
-    expected: seen[1],
+    expected: Number.isNaN(seen[1]) ? null : seen[1],
     expectedStd: null,
     unit,
     moves: movesBy(seen[2]),
@@ -208,7 +212,11 @@ function showLong(state: PlainState, now: Instant, lastedS: number, dryS: number
     sinceS: Number.isNaN(dryS) ? state.runS : now.timeS - dryS,
     nowS: now.timeS,
     evidence: [
-      evidence('the pump has been running without a stop', 's', [lastedS, LONG_RUN_S, over.hours]),
+      evidence('the pump has been running without a stop', 's', [
+        lastedS,
+        state.usualRunS,
+        over.hours,
+      ]),
       evidence('pressure meanwhile stands at', 'Pa', [now.gaugePa, now.cutOutPa, over.pressure]),
       evidence('the motor takes', 'A', [now.currentA, now.expectedA, over.amps]),
     ].filter(({ observed, expected }) => !Number.isNaN(observed) && !Number.isNaN(expected ?? 0)),
