@@ -14,8 +14,9 @@ const KNOCKS = {
   restarts: 'any',
   flowing: 'any',
   flickers: 'any',
-  'after-stop': psi(-4, 8),
-  'cut-out': psi(-6, 3),
+  // A knock that falls on the reading at a stop stands far above what comes after.
+  'after-stop': psi(-4, 40),
+  'cut-out': psi(-6, 40),
   'cut-in': psi(-3, 6),
   dip: psi(-1, 8),
   'set-spread': 'any',
@@ -124,6 +125,11 @@ export const WATER_HYPOTHESES: readonly Hypothesis[] = [
   ),
   is('water-hammer', 0.02, ({ now }) =>
     Number.isNaN(now.spikes) ? null : { ...KNOCKS, roughness: 'any', spikes: [0.3, 20] },
+  ),
+  is('water-hammer', 0.005, ({ now }) =>
+    Number.isNaN(now.roughness) && Number.isNaN(now.spikes)
+      ? { ...KNOCKS, 'after-stop': psi(4, 40) }
+      : null,
   ),
   is('drop-pipe-parted', 0.005, {
     ...PARTED,
