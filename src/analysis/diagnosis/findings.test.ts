@@ -9,6 +9,7 @@ import {
   type FindingsState,
   isTroubled,
   raise,
+  wasPressureInDoubt,
 } from './findings.ts';
 
 const HOUR = 3600;
@@ -152,6 +153,68 @@ describe('a finding of what was so from the start', () => {
     told(state, 'start', 'tank-waterlogged', 6 * HOUR);
     told(state, 'runs', 'current-clamp-gap', 90 * HOUR);
     expect(state.all.map(({ fault }) => fault)).toEqual(['tank-waterlogged', 'current-clamp-gap']);
+  });
+});
+
+describe('a finding and what comes after it', () => {
+  const told = (
+    state: FindingsState,
+    by: 'sign' | 'runs',
+    [fault, probability]: [FaultName, number],
+    nowS: number,
+    unit = '1',
+  ) =>
+    raise(state, {
+      fault,
+      by,
+      probability,
+      instead: [{ fault: 'unknown-trouble', probability: 1 - probability }],
+      sinceS: nowS,
+      nowS,
+      evidence: [{ says: fault, observed: 1, expected: 0, expectedStd: 1, unit }],
+    });
+  const open = ({ all }: FindingsState) =>
+    all.filter(({ clearedS }) => Number.isNaN(clearedS)).map(({ fault }) => fault);
+
+  it('that is a note stands in the way of nothing', () => {
+    const sign = createFindings();
+    told(sign, 'sign', ['heavy-use', 0.6], 0);
+    told(sign, 'runs', ['leak-burst', 0.45], HOUR);
+    expect(open(sign)).toEqual(['leak-burst']);
+    const runs = createFindings();
+    told(runs, 'runs', ['heavy-use', 0.8], 0);
+    told(runs, 'sign', ['relief-lifting', 0.9], HOUR);
+    expect(open(runs)).toEqual(['relief-lifting']);
+  });
+  it('tells when it was named what, the first and the last of many', () => {
+    const state = createFindings();
+    told(state, 'runs', ['pump-worn', 0.9], 0);
+    for (let k = 1; k < 100; k++)
+      told(state, 'runs', [k % 2 === 0 ? 'pump-worn' : 'intake-clogged', 0.6], k * HOUR);
+    const { history } = state.all[0]!;
+    expect(history.length).toBeLessThan(30);
+    expect(history[0]).toMatchObject({ atS: 0, fault: 'pump-worn' });
+    expect(history.at(-1)).toMatchObject({ atS: 99 * HOUR, fault: 'intake-clogged' });
+  });
+  it('of runs that come and go between readings leaves the clamp its word', () => {
+    const fleeting = createFindings();
+    told(fleeting, 'runs', ['tank-isolated', 0.9], 0);
+    told(fleeting, 'runs', ['pressure-drift', 0.9], HOUR);
+    told(fleeting, 'sign', ['current-clamp-off', 0.95], 2 * HOUR);
+    expect(open(fleeting)).toEqual(['pressure-drift']);
+    const other = createFindings();
+    told(other, 'runs', ['pressure-drift', 0.9], HOUR);
+    told(other, 'sign', ['current-clamp-off', 0.95], 2 * HOUR);
+    expect(open(other)).toEqual(['pressure-drift', 'current-clamp-off']);
+  });
+  it('of a reading that stands still puts its own channel in doubt only', () => {
+    const state = createFindings();
+    told(state, 'sign', ['adc-stuck', 0.85], 0, 'A');
+    expect(wasPressureInDoubt(state, 0)).toBe(false);
+    told(state, 'sign', ['adc-stuck', 0.85], HOUR, 'Pa');
+    expect(wasPressureInDoubt(state, 0)).toBe(true);
+    clear(state, 'adc-stuck', 2 * HOUR);
+    expect(wasPressureInDoubt(state, 3 * HOUR)).toBe(false);
   });
 });
 

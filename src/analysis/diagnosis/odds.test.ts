@@ -251,6 +251,33 @@ describe('a motor that starts again soon after a stop, far above cut-in', () => 
   });
 });
 
+// Handbook F32: a protector is off for two to twenty minutes.
+describe('what a fault cannot do', () => {
+  const chance = (seen: Deviations, at: Partial<Circumstances>, name: string) =>
+    weigh(seen, { ...here, ...at }).faults.find(({ fault }) => fault === name)?.probability ?? 0;
+  const trips: Deviations = {
+    ...still('amps', 'delivery', 'stalls', 'breaks', 'flickers'),
+    'cut-out': { value: -12 * PSI_PA, std: 0.6 * PSI_PA },
+    trips: { value: 0.4, std: 0.05 },
+    restarts: { value: 0.3, std: 0.03 },
+  };
+  it('is to cool within seconds, or to open again and again in a breath', () => {
+    const now = { ...nothing, flickers: 0.3 };
+    expect(chance(trips, { restS: 300 }, 'overload-tripping')).toBeGreaterThan(0.5);
+    expect(chance(trips, { restS: 20 }, 'overload-tripping')).toBe(0);
+    expect(chance(trips, { restS: 300, now }, 'overload-tripping')).toBe(0);
+  });
+  it('is to stop the pump after a third of its run by a switch that opens too late', () => {
+    const late: Deviations = {
+      ...still('amps', 'delivery', 'stalls'),
+      'cut-out': { value: 6 * PSI_PA, std: 0.6 * PSI_PA },
+    };
+    const short = { ...nothing, 'run-length': Math.log(0.1) };
+    expect(chance(late, {}, 'switch-nipple-plugged')).toBeGreaterThan(0.1);
+    expect(chance(late, { now: short }, 'switch-nipple-plugged')).toBe(0);
+  });
+});
+
 describe('the peak of the amps at a start', () => {
   const steady = still('cut-in', 'cut-out', 'delivery', 'run-length', 'duty', 'jitter');
   const first = (amps: number, peak: number) =>

@@ -318,6 +318,14 @@ describe('the sensors', () => {
     expect(open(state)).toEqual(['current-clamp-off']);
     unseenRuns(state, 0, NaN, 5000);
     expect(open(state)).toEqual([]);
+    // The clamp has just told a run: it takes more to say that it is off.
+    unseenRuns(state, 5, 6000, 9000);
+    expect(open(state)).toEqual([]);
+    unseenRuns(state, 6, 6000, 9500);
+    expect(open(state)).toEqual(['current-clamp-off']);
+    unseenRuns(state, 0, NaN, 10_000);
+    unseenRuns(state, 2, 10_000 + 86_400, 10_900 + 86_400);
+    expect(open(state)).toEqual(['current-clamp-off']);
   });
 
   it('readings set aside because they stand still are no gap', () => {
