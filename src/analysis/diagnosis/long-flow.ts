@@ -49,7 +49,8 @@ export function watchLongFlow(
     state.stillS = stillS;
   }
   state.flowedS = timeS - stillS;
-  if (state.told || now.knownUse || state.flowedS < longest(state, timeS)) return;
+  if (state.flowedS < LONG_S || state.told || now.knownUse) return;
+  if (state.flowedS < LONGER * longestBefore(state, timeS)) return;
   state.told = true;
   raise(findings, {
     fault: 'heavy-use',
@@ -76,10 +77,7 @@ export function watchLongFlow(
   });
 }
 
-/** From what length on a flow is told: an hour, or more where this house has done more. */
-const longest = (state: LongFlow, nowS: number): number =>
-  Math.max(LONG_S, LONGER * longestBefore(state, nowS));
-
+/** The longest flow of the last weeks, s; 0 without. */
 const longestBefore = ({ before }: LongFlow, nowS: number): number =>
   Math.max(0, ...before.filter(({ endS }) => nowS - endS < REMEMBERED_S).map(({ s }) => s));
 
