@@ -28,14 +28,27 @@ function told(days: readonly number[]) {
 describe('a habit of the house', () => {
   it('is what was told twice within a month and was over by itself', () => {
     const at = (days: readonly number[], day: number) =>
-      isHabit(told(days), day * DAY_S, day * DAY_S + HOUR_S);
+      isHabit(told(days), { sinceS: day * DAY_S, nowS: day * DAY_S + HOUR_S, lastS: NaN });
     expect(at([0], 4)).toBe(false);
     expect(at([0, 4], 8)).toBe(true);
     expect(at([0, 4], 32)).toBe(false);
   });
+  it('stays one for as long as it comes back within a month', () => {
+    const at = (day: number, lastDay: number) =>
+      isHabit(told([0, 4]), {
+        sinceS: day * DAY_S,
+        nowS: day * DAY_S + HOUR_S,
+        lastS: lastDay * DAY_S,
+      });
+    expect(at(120, 95)).toBe(true);
+    expect(at(120, 85)).toBe(false);
+    expect(at(380, 376)).toBe(false);
+  });
   it('is none where it goes on for half as long again', () => {
     const findings = told([0, 4]);
-    expect(isHabit(findings, 8 * DAY_S, 8 * DAY_S + 2.9 * HOUR_S)).toBe(true);
-    expect(isHabit(findings, 8 * DAY_S, 8 * DAY_S + 3.1 * HOUR_S)).toBe(false);
+    const lasting = (hours: number) =>
+      isHabit(findings, { sinceS: 8 * DAY_S, nowS: 8 * DAY_S + hours * HOUR_S, lastS: NaN });
+    expect(lasting(2.9)).toBe(true);
+    expect(lasting(3.1)).toBe(false);
   });
 });

@@ -38,6 +38,8 @@ export interface RunJudgeState {
   thin: number;
   /** Another name than the one told, and how many runs in a row spoke for it. */
   rename: { fault: FaultName; runs: number } | null;
+  /** When heavy use was last a habit of the house; NaN while it never was. */
+  habitS: number;
   start: StartState;
   /** Since when one baseline holds. */
   epochS: number;
@@ -52,6 +54,7 @@ export function createRunJudge(): RunJudgeState {
     calmSinceS: NaN,
     thin: 0,
     rename: null,
+    habitS: NaN,
     start: createStart(),
     epochS: NaN,
   };
@@ -176,8 +179,11 @@ function suspect(
     return;
   if (isPassingName(state, told.fault, to.findings)) return;
   const isUse = told.fault === 'heavy-use';
-  if (isUse && !isOpenBy(to.findings, 'runs') && isHabit(to.findings, state.sinceS, record.stopS))
+  const use = { sinceS: state.sinceS, nowS: record.stopS, lastS: state.habitS };
+  if (isUse && !isOpenBy(to.findings, 'runs') && isHabit(to.findings, use)) {
+    state.habitS = record.stopS;
     return;
+  }
   raise(to.findings, {
     ...told,
     by: 'runs',
