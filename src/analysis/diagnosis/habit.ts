@@ -10,8 +10,8 @@ const HABIT_S = 365 * 86_400;
 const LONGER = 1.5;
 
 /**
- * Whether heavy use since a moment is a habit of the house: told before, and over by itself. `lastS`
- * is when it was one last; NaN where it never was.
+ * Whether heavy use since a moment is a habit of the house: told before, and over by itself.
+ * `lastS` is when it was one last; NaN where it never was.
  */
 export function isHabit(
   { all }: FindingsState,
