@@ -50,6 +50,13 @@ describe('a leak is told', () => {
   });
 });
 
+describe('a clamp that comes off its wire', () => {
+  it('is told, and no run before it speaks for those after it', () => {
+    const { findings } = studied(log(14, { name: 'current-clamp-off', onsetDay: 9 }));
+    expect(findings.map(({ fault }) => fault)).toEqual(['current-clamp-off']);
+  });
+});
+
 // Handbook A6: an hour of steady demand asks for a look.
 describe('a pipe that bursts', () => {
   it('is told within two minutes of its first hour as heavy use or a burst pipe', () => {

@@ -37,6 +37,8 @@ export interface WatchState {
   slow: SlowChange;
   steps: Steps;
   still: Stillness;
+  /** The last run was seen by pressure alone, where amps come: older runs say nothing of it. */
+  dim: boolean;
   /** The highest of the last amps told as peaks before a run is found. */
   peak: { timeS: number; a: number };
   /** Time between readings over the length of a run, smoothed over runs. */
@@ -83,6 +85,7 @@ export function createWatch(): WatchState {
     slow: createSlowChange(),
     steps: createSteps(),
     still: createStillness(),
+    dim: false,
     peak: { timeS: NaN, a: 0 },
     coarse: NaN,
     troubledH: 0,
@@ -179,6 +182,7 @@ export function watchSettled(
   if (!state.base.learnt) state.delivery = { ...delivery };
   followCoarse(state, record);
   const sample = sampleOf(record, state.base.amps, state.delivery.b0, hasAmps);
+  state.dim = record.byPressure && hasAmps;
   state.recent.push(knownUse ? withoutUse(sample) : sample);
   if (state.recent.length > RECENT) state.recent.shift();
   followSteps(state.steps, state.recent);
@@ -237,6 +241,7 @@ function deviations(state: WatchState): Deviations {
     const centre = base.centre[m];
     // How hard people draw takes days to show.
     if (Number.isNaN(centre) || (m === 'steepest' && !base.learnt)) continue;
+    if (state.dim && Number.isNaN(recent.at(-1)![m])) continue;
     // A device that is silent while amps stay does not show how they lean.
     if (m === 'amps-slope' && !(centre > LEANS)) continue;
     const values = recent

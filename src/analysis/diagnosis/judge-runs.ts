@@ -109,13 +109,14 @@ export function judgeRun(
   const { verdict, seen } = judge(watch, context.equipment, context.middlePa);
   const byLog = 1 - verdict.nothing;
   const trouble = byLog * leftByTests(state, record, verdict, findings);
-  const sickFromStart = judgeStart(state, record, seen, context, findings);
-  if (trouble < SUSPECT) calm(state, record, verdict, findings);
-  else if (!sickFromStart)
+  const sickFromStart = !watch.dim && judgeStart(state, record, seen, context, findings);
+  if (trouble < SUSPECT) {
+    // A run seen by pressure alone takes nothing back but what it tells of: water that is lost.
+    if (!watch.dim || isOfLoss(findings)) calm(state, record, verdict, findings);
+  } else if (!sickFromStart)
     suspect(state, record, { verdict, seen, trouble }, { findings, nowS: context.nowS });
   // What is not quite right teaches nothing of what is usual.
-  const isAlike = !record.byPressure || !context.hasAmps;
-  if (byLog < 0.3 && isAlike) learnUsual(watch, record, isTroubled(findings));
+  if (byLog < 0.3 && !watch.dim) learnUsual(watch, record, isTroubled(findings));
 }
 
 /** What was usual before a service is not so after it; what is under way goes on. */
@@ -144,6 +145,11 @@ function leftByTests(
   // What is left of trouble, over that and a sound well.
   return left / ((1 - nothing) * left + nothing);
 }
+
+const isOfLoss = ({ all }: FindingsState): boolean =>
+  all.every(
+    ({ by, clearedS, family }) => by === 'sign' || !Number.isNaN(clearedS) || family === 'loss',
+  );
 
 function calm(
   state: RunJudgeState,

@@ -43,7 +43,7 @@ const sample = (run: Partial<RunRecord>, hasAmps = true) =>
   sampleOf({ ...RUN, ...run }, { a0: 8, a1: -0.3 }, 10, hasAmps);
 
 describe('what a run says', () => {
-  it('where pressure alone has shown it is of the water, and of all else where no amps come', () => {
+  it('where pressure alone has shown it is of the water, of all where no amps come', () => {
     const shown = { byPressure: true, meanA: NaN };
     expect(sample(shown)).toMatchObject({
       'cut-in': NaN,
