@@ -197,7 +197,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 12,
     stray: 0.0005,
   }),
-  // A start circuit fails at some starts and not at others (handbook A13), so two of ten are enough.
+  // A start circuit fails at some starts and not at others (handbook A13): two of ten are enough.
   'start-time': kind('s', 0.06, 4, 'time that the starting current lasts', {
     by: 'upper',
     last: 10,
