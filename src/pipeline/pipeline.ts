@@ -1,6 +1,6 @@
 import { createCalibration } from '../analysis/calibration/calibration.ts';
 import { withRawLimits } from '../analysis/calibration/raw-limits.ts';
-import { learntSick } from '../analysis/diagnosis/baseline.ts';
+import { toldOf } from '../analysis/diagnosis/baseline.ts';
 import {
   runsAreShort,
   type WatchRow,
@@ -75,10 +75,6 @@ const MAINS = CHANNELS.indexOf('mains');
 const AIR = CHANNELS.indexOf('air-temperature');
 const START_TIME = CHANNELS.indexOf('start-time');
 const PEAK = CHANNELS.indexOf('current-peak');
-
-const LEARNT_SICK =
-  'what is usual on this well was learnt while something was wrong with it: changes are told ' +
-  'against that, not against a sound well';
 
 interface PipelineState {
   plain: PlainState;
@@ -259,7 +255,7 @@ export class Pipeline implements SignalSink {
       ...sampling,
       ...this.#calibration.told(),
       ...(dropped > 0 ? [full] : []),
-      ...(base.learnt && learntSick(base) ? [LEARNT_SICK] : []),
+      ...toldOf(base),
     ];
   }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { createBaseline, learnBaseline } from './baseline.ts';
+import { createBaseline, learnBaseline, toldOf } from './baseline.ts';
 import { MEASURES, type Sample } from './measures.ts';
 import type { RunRecord } from './run-record.ts';
 
@@ -25,6 +25,18 @@ describe('what is usual', () => {
     expect(base).toMatchObject({ learnt: false, runs: 42 });
     learnBaseline(base, run(7 * DAY_S), { ...none, duty: 0.02 }, false);
     expect(base.learnt).toBe(true);
+  });
+  it('is never of a sick well without a word', () => {
+    const told = (sick: number) => {
+      const base = createBaseline();
+      expect(toldOf(base)).toEqual([]);
+      for (let k = 0; k <= 42; k++)
+        learnBaseline(base, run(k * (DAY_S / 6)), { ...none, duty: 0.02 }, k < sick);
+      return toldOf(base).join();
+    };
+    expect(told(0)).toBe('');
+    expect(told(3)).toContain('3 of the 43 runs');
+    expect(told(20)).toContain('was learnt while something was wrong');
   });
   it('is not learnt from the many runs of one day on which a pipe burst', () => {
     const base = createBaseline();

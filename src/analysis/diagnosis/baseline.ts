@@ -63,6 +63,20 @@ const SICK_SHARE = 0.2;
 /** Whether it was learnt from a well that was sick already: changes are told against that. */
 export const learntSick = (base: Baseline): boolean => base.sickRuns > SICK_SHARE * base.runs;
 
+/** What is to be said of where a baseline was learnt, once it is; empty where all was sound. */
+export function toldOf(base: Baseline): string[] {
+  if (!base.learnt || base.sickRuns === 0) return [];
+  if (learntSick(base))
+    return [
+      'what is usual on this well was learnt while something was wrong with it: changes are told ' +
+        'against that, not against a sound well',
+    ];
+  return [
+    `${base.sickRuns} of the ${base.runs} runs that taught what is usual on this well came while ` +
+      'something was wrong with it, too few to move it',
+  ];
+}
+
 /** Takes a run that differs from those before by nothing; `sick` where something else is wrong. */
 export function learnBaseline(base: Baseline, run: RunRecord, sample: Sample, sick: boolean): void {
   if (base.learnt) return;
