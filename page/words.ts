@@ -191,6 +191,7 @@ export const SAY = {
         ? 'No gap in the record.'
         : `${count} ${count === 1 ? 'gap' : 'gaps'} in the record.`,
     spokenNothing: 'Nothing is recorded in it.',
+    spokenAsked: 'It is still being read.',
     spokenSeen: (numbers: readonly string[]) =>
       `What was seen is marked by its number: ${numbers.join(', ')}.`,
     at: (time: string, pressure: string, current: string) => `${time}: ${pressure}, ${current}`,

@@ -21,7 +21,9 @@ interface Tile {
   pens: Record<Pen, Stretch[]>;
   /** Up to where it was asked: a tile of the present is asked again. */
   untilS: number;
-  state: 'asked' | 'there' | 'failed';
+  askings: number;
+  /** `old` as well is what was there, and is shown until it has been asked anew. */
+  state: 'asked' | 'there' | 'failed' | 'old';
 }
 
 interface Answered {
@@ -77,14 +79,17 @@ export class WellRecord {
     return () => void this.#listeners.delete(onChange);
   }
 
-  /** What is kept holds as long as this stays the same: after late readings all is asked again. */
+  /**
+   * What is kept holds as long as this stays the same: after late readings all is asked again, and
+   * what was known stands there meanwhile.
+   */
   asOf(restated: number): void {
-    if (this.#restated !== null && this.#restated !== restated) {
-      this.#isAhead = false;
-      this.#tiles.clear();
-      this.#changed();
-    }
+    const before = this.#restated;
     this.#restated = restated;
+    if (before === null || before === restated) return;
+    this.#isAhead = false;
+    for (const tile of this.#tiles.values()) tile.state = 'old';
+    this.#changed();
   }
 
   #changed(): void {
@@ -149,14 +154,14 @@ export class WellRecord {
     const key = `${level}/${number}`;
     const nowS = Date.now() / 1000;
     let tile = this.#tiles.get(key);
-    const isOld =
+    const isDue =
       tile !== undefined &&
       tile.state !== 'asked' &&
       (tile.state === 'failed' || tile.untilS < (number + 1) * lengthS + ANEW_S) &&
       nowS - tile.untilS > ANEW_S;
-    if (tile !== undefined && !isOld) return tile;
+    if (tile !== undefined && tile.state !== 'old' && !isDue) return tile;
     if (tile === undefined) {
-      tile = { pens: { pressure: [], current: [] }, untilS: nowS, state: 'asked' };
+      tile = { pens: { pressure: [], current: [] }, untilS: nowS, askings: 0, state: 'asked' };
       this.#tiles.set(key, tile);
       if (this.#tiles.size > TILES_MOST) this.#tiles.delete([...this.#tiles.keys()][0]!);
     } else tile.state = 'asked';
@@ -166,14 +171,20 @@ export class WellRecord {
 
   async #ask(tile: Tile, level: number, fromS: number, lengthS: number): Promise<void> {
     const askedS = Date.now() / 1000;
+    tile.askings += 1;
+    const mine = tile.askings;
     try {
-      tile.pens =
+      const pens =
         level < 0
           ? await this.raw(fromS, fromS + lengthS)
           : await this.#askStretches(fromS, fromS + lengthS, LEVELS_S[level]!);
-      tile.state = 'there';
+      // Late readings came, and it has been asked anew.
+      if (tile.askings !== mine) return;
+      tile.pens = pens;
+      if (tile.state === 'asked') tile.state = 'there';
       tile.untilS = askedS;
     } catch {
+      if (tile.askings !== mine || tile.state === 'old') return;
       tile.state = 'failed';
       tile.untilS = Math.min(tile.untilS, askedS) - ANEW_S + AGAIN_S;
     }

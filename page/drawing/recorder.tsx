@@ -100,7 +100,7 @@ export function Recorder(props: RecorderProps) {
         <canvas
           ref={canvas}
           role="img"
-          aria-label={spoken(props, sheet)}
+          aria-label={spoken(props, sheet, complete)}
           data-complete={complete}
           data-raw={look.raw}
           style={{ width: `${width}px`, height: `${height}px` }}
@@ -190,7 +190,11 @@ function sheetOf(props: RecorderProps, looked: Looked): Sheet {
 }
 
 /** What the strip shows, in words. */
-function spoken({ figures, label }: RecorderProps, { window, lanes, seen }: Sheet): string {
+function spoken(
+  { figures, label }: RecorderProps,
+  { window, lanes, seen }: Sheet,
+  complete: boolean,
+): string {
   const say = SAY.recorder;
   const span = spanOf(window);
   const parts = [
@@ -211,7 +215,7 @@ function spoken({ figures, label }: RecorderProps, { window, lanes, seen }: Shee
     );
     parts.push(say.spokenPen(say[pen], gauge(least, pen, figures), gauge(greatest, pen, figures)));
   }
-  if (parts.length === 1) parts.push(say.spokenNothing);
+  if (parts.length === 1) parts.push(complete ? say.spokenNothing : say.spokenAsked);
   else {
     // A pen that wrote nothing has been told of by its silence.
     const wrote = lanes.filter(({ stretches }) => stretches.length > 0);

@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { ACT_CAUTIONS } from '../../src/model/cautions.ts';
 import { SAY as PAGE } from '../words.ts';
 import { Cautions } from './finding.tsx';
@@ -34,7 +34,8 @@ export function Asked({ question, place, of, first, mustAnswer, rest, wrong, ans
   const { gives, act } = question;
   const [text, setText] = useState(first);
   const form = useRef<HTMLFormElement>(null);
-  useEffect(() => {
+  // At once: a key pressed next must not find the focus moving.
+  useLayoutEffect(() => {
     if (place > 1) form.current?.querySelector('input')?.focus();
   }, []);
   const send = (event: Event) => {

@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { ChainInterview, toldOf } from '../../src/guided/chain-interview.ts';
 import { CHAIN_PARTS, CHAIN_QUESTIONS, type ChainPart } from '../../src/guided/chain-questions.ts';
 import type { Well } from '../../src/model/well.ts';
@@ -66,7 +66,8 @@ function Part({ part, well, keeper, over }: PartProps) {
   const [, setAnswers] = useState(0);
   const head = useRef<HTMLHeadingElement>(null);
   const { question, place } = interview;
-  useEffect(() => head.current?.focus(), [question === null]);
+  // At once: a key pressed next must not find the focus moving.
+  useLayoutEffect(() => head.current?.focus(), [question === null]);
   const answer = (text: string) => {
     setWrong(interview.answer(text));
     setAnswers((before) => before + 1);
