@@ -67,14 +67,14 @@ export const FIRST_SYMPTOMS: Record<Exclude<FaultName, 'unknown-trouble'>, [Symp
   'tank-isolated': ['run', 0.5],
   'tank-undersized': ['short-run', 0.1],
   'leak-house': ['rest', 0.1],
-  // Nothing but its length tells a burst pipe from a hose.
+  // Nothing but its length tells a burst pipe from a hose, be it in the house or in the well.
   'leak-burst': ['hour', 0.1],
   'fixture-running': ['rest', 0.1],
   'heavy-use': ['steady', 0.1],
   'relief-lifting': ['relief', 0],
   'check-valve-leak': ['rest', 0.1],
   'leak-before-house-valve': ['rest', 0.1],
-  'drop-pipe-parted': ['run', 0.1],
+  'drop-pipe-parted': ['hour', 0.1],
   'level-falling-in-run': ['weak', 0.2],
   'running-dry': ['gas', 0],
   'gas-in-water': ['run', 0.15],

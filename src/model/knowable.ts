@@ -123,7 +123,7 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   'leak-burst': row(
     'a burst pipe',
     [need('P I', { test: 'look' })],
-    like(need('P I'), 'heavy-use', 'leak-house'),
+    like(need('P I'), 'heavy-use', 'leak-house', 'drop-pipe-parted'),
   ),
   'fixture-running': from(
     '0.15 gpm, or a refill every half hour',
@@ -131,7 +131,11 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   ),
   'heavy-use': from(
     'three hours a day',
-    row('heavy use', [need('P I', { test: 'look' })], like(need('P I'), 'leak-burst')),
+    row(
+      'heavy use',
+      [need('P I', { test: 'look' })],
+      like(need('P I'), 'leak-burst', 'drop-pipe-parted'),
+    ),
   ),
   'relief-lifting': row('a relief valve that lifts', [need('P I')]),
   'check-valve-leak': row(
@@ -149,14 +153,14 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   'drop-pipe-parted': row(
     'a drop pipe that has parted',
     [need('P I', { ...LEARNT, test: 'isolation' })],
-    like(need('P I', LEARNT), 'leak-burst'),
+    like(need('P I', LEARNT), 'leak-burst', 'heavy-use'),
   ),
   'level-falling-in-run': from(
     LESS,
     row(
       'a level that falls in every run',
       [need('P I', { ...LEARNT, test: 'sounding' })],
-      like(need('P I', LEARNT), 'running-dry', 'static-level-falling'),
+      like(need('P I', LEARNT), 'running-dry', 'static-level-falling', 'screen-clogged'),
     ),
   ),
   'running-dry': row(

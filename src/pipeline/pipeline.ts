@@ -26,6 +26,7 @@ import {
 } from '../analysis/diagnosis/plain.ts';
 import { shareOf } from '../analysis/diagnosis/run-facts.ts';
 import { monthsFromMidwinter } from '../analysis/diagnosis/season.ts';
+import { noteCutIn } from '../analysis/diagnosis/usual-cut-in.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import { usualAmps } from '../analysis/estimation/run-ends.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
@@ -320,6 +321,7 @@ export class Pipeline implements SignalSink {
       equipment: known.equipment,
       middlePa: known.referencePa,
     };
+    noteCutIn(this.plain.cutIn, settled.row);
     judgeRun(this.runJudge, settled, context, this.plain.findings);
   }
 

@@ -5,7 +5,7 @@ import { deliveryAt, onCurve } from '../estimation/delivery-curve.ts';
 import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
 import type { Circumstances } from './hypothesis.ts';
-import { withoutUse } from './known-use.ts';
+import { beneathUse, withoutUse } from './known-use.ts';
 import { MEASURE, MEASURES, type Measure, type Sample, sampleOf } from './measures.ts';
 import { type Deviations, type Verdict, weigh } from './odds.ts';
 import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts';
@@ -20,6 +20,7 @@ import {
   stepStillness,
 } from './stillness.ts';
 import { createSteps, followSteps, type Steps, suddenness } from './suddenness.ts';
+import { TOLD } from './thresholds.ts';
 
 /** What is watched of a well, run by run, to say what is wrong with it. */
 export interface WatchState {
@@ -304,7 +305,14 @@ export function judge(
   leaveOut?: ReadonlySet<FaultName>,
 ): { verdict: Verdict; seen: Deviations } {
   const seen = deviations(state);
-  return { verdict: weigh(seen, circumstances(state, seen, equipment, middlePa), leaveOut), seen };
+  const here = circumstances(state, seen, equipment, middlePa);
+  const verdict = weigh(seen, here, leaveOut);
+  if (verdict.faults[0]!.fault !== 'heavy-use') return { verdict, seen };
+  // People who draw harder do so in sick wells as well.
+  const left = beneathUse(seen);
+  const beneath = weigh(left, here, new Set([...(leaveOut ?? []), 'heavy-use']));
+  const isSick = 1 - beneath.nothing >= TOLD && beneath.faults[0]!.fault !== 'unknown-trouble';
+  return isSick ? { verdict: beneath, seen: left } : { verdict, seen };
 }
 
 const LEAST_RESTS = 4;

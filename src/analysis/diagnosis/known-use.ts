@@ -1,6 +1,7 @@
 import { utcOffsetS } from '../../base/zone.ts';
 import type { KnownUse } from '../../model/well.ts';
-import type { Sample } from './measures.ts';
+import type { Measure, Sample } from './measures.ts';
+import type { Deviations } from './odds.ts';
 
 const DAY_S = 86_400;
 /** The first of January 1970 was a Thursday; weeks are counted from Monday. */
@@ -29,4 +30,17 @@ export function isKnownUse(uses: readonly KnownUse[], timeZone: string, atS: num
 export function withoutUse(sample: Sample): Sample {
   const silent = { fill: NaN, fade: NaN, 'run-length': NaN, steepest: NaN, duty: NaN };
   return { ...sample, ...silent, loss: NaN, 'after-stop': NaN };
+}
+
+const BY_USE: readonly Measure[] = [
+  ...(['fill', 'fade', 'steepest', 'duty', 'flowing', 'loss'] as const),
+  ...(['after-stop', 'night-draws', 'delivery', 'sudden'] as const),
+];
+
+/** What people who draw harder do not explain; runs they make longer, never shorter. */
+export function beneathUse(seen: Deviations): Deviations {
+  const left = { ...seen };
+  for (const measure of BY_USE) delete left[measure];
+  if ((left['run-length']?.value ?? 0) > 0) delete left['run-length'];
+  return left;
 }

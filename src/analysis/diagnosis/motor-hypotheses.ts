@@ -29,7 +29,7 @@ const TRIPPING = {
   'set-spread': 'any',
   'run-length': 'any',
   fade: 'any',
-  amps: times(0.95, 1.4),
+  amps: 'any',
   'amps-slope': 'any',
 } as const;
 
@@ -92,10 +92,10 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
       ? null
       : {
           ...BAD_JOINT,
-          peak: times(0.5, 0.94),
+          // On less voltage than that a motor hardly starts, and on little less it starts slowly.
+          peak: times(0.7, 0.94),
           jitter: 'any',
-          // A motor on less voltage starts slowly.
-          'start-time': [0.05, 2],
+          'start-time': [0.02, 0.45],
           stalls: 'any',
         },
   ),
@@ -141,8 +141,20 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
           flickers: 'any',
         },
   ),
+  // A capacitor that has lost some takes from the starting current before it takes long.
+  is('start-circuit-weak', 0.01, ({ now }) =>
+    Number.isNaN(now.peak)
+      ? null
+      : {
+          peak: times(0.45, 0.75),
+          'start-time': [0.02, 0.6],
+          'top-amps': 'any',
+          'start-amps': 'any',
+          stalls: 'any',
+        },
+  ),
   // Tripped below cut-out, or so close to it that only the start of the cooled motor tells.
-  trips({ trips: 'any', restarts: [0.12, 0.6] }),
+  trips({ trips: 'any', restarts: [0.12, 0.6], 'cut-out': 'any' }),
   trips({ trips: [0.06, 1], restarts: [0.06, 0.6] }),
   trips({
     trips: [0.15, 1],

@@ -249,6 +249,15 @@ describe('a motor that starts again soon after a stop, far above cut-in', () => 
     };
     expect(weigh(seen, here).faults[0]!.fault).toBe('overload-tripping');
   });
+  it('may have reached cut-out each time, its amps as ever', () => {
+    const seen = {
+      ...still('cut-in', 'cut-out', 'amps', 'delivery', 'stalls', 'breaks', 'flickers'),
+      restarts: { value: 0.33, std: 0.03 },
+    };
+    const { faults } = weigh(seen, { ...here, restS: 150 });
+    expect(faults[0]!.fault).toBe('overload-tripping');
+    expect(faults[0]!.probability).toBeGreaterThan(0.5);
+  });
 });
 
 // Handbook F32: a protector is off for two to twenty minutes.
@@ -296,5 +305,19 @@ describe('the peak of the amps at a start', () => {
   });
   it('falls by more than running amps tell where a joint takes voltage', () => {
     expect(first(1.04, 0.75)).toBe('joint-hot');
+  });
+  it('falls further where it is the start circuit, and the start is slow', () => {
+    const slow = (peak: number, startS: number) =>
+      weigh(
+        {
+          ...still('cut-in', 'cut-out', 'delivery', 'run-length', 'amps', 'stalls'),
+          peak: { value: Math.log(peak), std: 0.03 },
+          'start-time': { value: startS, std: 0.06 },
+        },
+        { ...here, now: { ...nothing, peak: Math.log(peak), 'start-time': startS } },
+      ).faults[0]!.fault;
+    expect(slow(0.6, 1.3)).toBe('start-circuit-weak');
+    expect(slow(0.66, 0.15)).toBe('start-circuit-weak');
+    expect(slow(0.82, 0.15)).toBe('joint-hot');
   });
 });

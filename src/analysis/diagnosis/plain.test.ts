@@ -71,6 +71,24 @@ describe('no water', () => {
     expect(raised(state)).not.toContain('switch-no-start');
   });
 
+  it('is told a minute after pressure fell below where this switch has closed', () => {
+    const state = createPlain();
+    const psi = [40, 40.3, 39.7, 40.2, 39.8, 40];
+    state.cutIn = { lately: psi.map((one) => one * PSI), waits: true };
+    last(state, 0, 300, { gaugePa: 39.2 * PSI });
+    expect(raised(state)).toEqual([]);
+    last(state, 301, 360, { gaugePa: 38 * PSI });
+    expect(raised(state)).toEqual([]);
+    last(state, 361, 361, { gaugePa: 38 * PSI });
+    expect(open(state)).toEqual(['switch-no-start']);
+    expect(state.findings.all[0]!.evidence[0]!.says).toMatch(/^pressure lies below cut-in/);
+    state.cutIn.waits = false;
+    const tripped = createPlain();
+    tripped.cutIn = state.cutIn;
+    last(tripped, 0, 300, { gaugePa: 38 * PSI });
+    expect(raised(tripped)).toEqual([]);
+  });
+
   it('starts its 20 s anew after a moment of water', () => {
     const state = createPlain();
     last(state, 0, 15, { gaugePa: 20 * PSI });

@@ -16,6 +16,7 @@ import { createLongFlow, type LongFlow, watchLongFlow } from './long-flow.ts';
 import { noWaterOdds } from './no-water-odds.ts';
 import { type SignFault, signOdds } from './plain-odds.ts';
 import { inSeason } from './season.ts';
+import { createUsualCutIn, startsBy, type UsualCutIn } from './usual-cut-in.ts';
 import { type LongRunState, watchLong } from './watch-long.ts';
 
 /**
@@ -56,6 +57,7 @@ export interface PlainState {
   weakPa: number;
   long: LongRunState | null;
   flow: LongFlow;
+  cutIn: UsualCutIn;
   /** How much amps change from reading to reading in usual runs, over themselves. */
   usualJitter: number;
   /** How long a usual run lasts, s; NaN before any. */
@@ -94,6 +96,7 @@ export function createPlain(): PlainState {
     weakPa: NaN,
     long: null,
     flow: createLongFlow(),
+    cutIn: createUsualCutIn(),
     usualJitter: NaN,
     usualRunS: NaN,
     monthsFromWinter: NaN,
@@ -313,10 +316,16 @@ function isPressureInDoubt({ findings, stuck }: PlainState): boolean {
   );
 }
 
+const FAR_BELOW_PA = 10 * PSI_PA;
+const FAR_BELOW_S = 20;
+/** Just below cut-in it may be the next reading that shows the pump on. */
+const BELOW_S = 60;
+
 function watchNoWater(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
-  const dry = now.gaugePa < now.cutInPa - 10 * PSI_PA && now.ampsKnown && !now.on;
-  if (!dry) {
+  const isFar = now.gaugePa < now.cutInPa - FAR_BELOW_PA;
+  const isBelow = isFar || now.gaugePa < startsBy(state.cutIn);
+  if (!isBelow || !now.ampsKnown || now.on) {
     if (now.gaugePa > now.cutInPa && !Number.isNaN(state.noWaterTold)) {
       state.lastNoWaterS = state.noWaterTold;
       state.noWaterTold = NaN;
@@ -328,7 +337,7 @@ function watchNoWater(state: PlainState, now: Instant): void {
     return;
   }
   if (Number.isNaN(state.noWaterS)) state.noWaterS = now.timeS;
-  if (now.timeS - state.noWaterS < 20) return;
+  if (now.timeS - state.noWaterS < (isFar ? FAR_BELOW_S : BELOW_S)) return;
   // What fails at the same hour of the next day and comes back by itself is the cold of the night.
   const again = state.noWaterS - state.lastNoWaterS;
   const nightly = again > 18 * 3600 && again < 30 * 3600;
@@ -339,7 +348,7 @@ function watchNoWater(state: PlainState, now: Instant): void {
     fault: state.noWaterNights > 0 ? 'frozen' : 'switch-no-start',
     sinceS: state.noWaterS,
     nowS: now.timeS,
-    says: 'pressure lies far below cut-in and the pump takes no current',
+    says: `pressure lies ${isFar ? 'far ' : ''}below cut-in and the pump takes no current`,
     observed: now.gaugePa,
     expected: now.cutInPa,
     unit: 'Pa',

@@ -69,6 +69,26 @@ describe('slow change', () => {
     expect(shift.sinceS / DAY_S).toBeGreaterThan(40);
   });
 
+  it('is found in a house that runs its pump once a day, from the days together', () => {
+    const state = createSlowChange();
+    const normal = normalNumbers(7);
+    for (let day = 0; day < 120; day++) {
+      const sample = Object.fromEntries(MEASURES.map((m) => [m, NaN])) as Sample;
+      sample.delivery = 2 + (day < 60 ? 0 : -0.1) + 0.03 * normal();
+      stepSlowChange(state, sample, day * DAY_S, base);
+      if (day < 60) expect(slowShifts(state, base), `day ${day}`).toEqual({});
+    }
+    const shift = slowShifts(state, base).delivery!;
+    expect(Math.abs(shift.value + 0.1)).toBeLessThan(0.02);
+    expect(Math.abs(shift.sinceS / DAY_S - 60)).toBeLessThanOrEqual(6);
+  });
+
+  it('stands where the last days stand, not at the mean of its creep', () => {
+    const state = createSlowChange();
+    live(state, { from: 0, to: 140 }, (day) => Math.min(0, -0.002 * (day - 40)));
+    expect(slowShifts(state, base).delivery!.value).toBeLessThan(-0.17);
+  });
+
   it('that is repaired is gone within a week', () => {
     const state = createSlowChange();
     live(state, { from: 0, to: 100 }, (day) => (day < 40 ? 0 : -0.06));

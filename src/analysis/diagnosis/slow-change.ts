@@ -9,19 +9,28 @@ import {
 } from './cusum.ts';
 import { MEASURE, type Measure, type Sample } from './measures.ts';
 
-/** Change over weeks: one CUSUM a measure over its value of each day, against the baseline. */
+/**
+ * Change over weeks: one CUSUM a measure over its value of each day, or of the days that together
+ * have runs enough for one, against the baseline.
+ */
 export interface SlowChange {
   day: number;
-  /** What the runs of the day showed, by watched measure. */
-  today: number[][];
   watched: Watched[];
 }
 
 interface Watched {
+  /** What runs have shown since the last value, and the day of the first of them. */
+  runs: number[];
+  firstDay: number;
   cusum: Cusum;
-  /** Sums of what each side has seen since it was zero, whole, where the CUSUM bounds a day. */
-  whole: { high: number; low: number };
-  /** Days in a row that have shown less than half of the change signalled. */
+  /**
+   * Where the last values of each side stand since it was zero, whole, where the CUSUM bounds each:
+   * what creeps stands where it has come to.
+   */
+  latest: { high: number; low: number };
+  /** What one value differs by from the next. */
+  passing: number;
+  /** Values in a row that have shown less than half of the change signalled. */
   back: number;
 }
 
@@ -52,26 +61,30 @@ const WATCHED: [Measure, steady: number, passing: number][] = [
 ];
 
 const DAY_S = 86_400;
-/** A day with fewer runs says nothing; more than these add nothing. */
+/** Fewer runs make no value; more than these of a day add nothing. */
 const LEAST_RUNS = { middle: 3, mean: 3, lower: 3, upper: 6, highest: 12, scatter: 6 } as const;
 const MOST_RUNS = 40;
 /** One false signal in so many well-years, over all measures. */
 const WISHED_YEARS = 20;
 const WISHED_DAYS = WISHED_YEARS * 365 * WATCHED.length;
 const BACK_DAYS = 3;
+/** Weight of the newest value in where the last ones stand (EWMA; its variance is L / (2 - L)). */
+const LATEST = 0.25;
 /** One strange day must not signal by itself; a great change is seen in the last runs anyway. */
 const ONE_DAY = 3;
 
 const createWatched = (): Watched => ({
+  runs: [],
+  firstDay: NaN,
   cusum: createCusum(),
-  whole: { high: 0, low: 0 },
+  latest: { high: 0, low: 0 },
+  passing: NaN,
   back: 0,
 });
 
 export function createSlowChange(): SlowChange {
   return {
     day: NaN,
-    today: WATCHED.map(() => []),
     watched: WATCHED.map(createWatched),
   };
 }
@@ -88,40 +101,50 @@ export function stepSlowChange(
   if (day !== state.day) {
     endDay(state, base);
     state.day = day;
-    state.today = WATCHED.map(() => []);
   }
   WATCHED.forEach(([measure], i) => {
     const value = sample[measure];
-    if (!Number.isNaN(value) && state.today[i]!.length < MOST_RUNS) state.today[i]!.push(value);
+    const { runs } = state.watched[i]!;
+    if (Number.isNaN(value) || runs.length >= MOST_RUNS) return;
+    if (runs.length === 0) state.watched[i]!.firstDay = day;
+    runs.push(value);
   });
 }
 
-function endDay({ day, today, watched }: SlowChange, base: Baseline): void {
+function endDay({ watched }: SlowChange, base: Baseline): void {
   WATCHED.forEach(([measure], i) => {
-    const values = today[i]!;
     const one = watched[i]!;
-    const errors = errorsOf(i, base, values.length);
+    const { runs } = one;
     const { by } = MEASURE[measure];
-    const off = together(values, by) - base.centre[measure];
-    if (values.length < LEAST_RUNS[by] || Number.isNaN(errors.passing + off)) return;
-    if (stepDay(one, off / errors.passing, referenceOf(errors), day * DAY_S))
-      watched[i] = createWatched();
+    if (runs.length < LEAST_RUNS[by]) return;
+    one.runs = [];
+    const errors = errorsOf(i, base, runs.length);
+    const off = together(runs, by) - base.centre[measure];
+    if (Number.isNaN(errors.passing + off)) return;
+    one.passing = errors.passing;
+    if (stepOne(one, off, referenceOf(errors), one.firstDay * DAY_S)) watched[i] = createWatched();
   });
 }
 
-/** Takes the value of a day; whether what had been signalled has gone back since. */
-function stepDay(one: Watched, z: number, k: number, fromS: number): boolean {
-  const { cusum, whole } = one;
+/** Takes a value; whether what had been signalled has gone back since. */
+function stepOne(one: Watched, off: number, k: number, fromS: number): boolean {
+  const { cusum, latest } = one;
+  const z = off / one.passing;
   const bounded = Math.min(Math.max(z, -ONE_DAY), ONE_DAY);
   const signalled = signalOf(cusum, k);
   const shift = signalled === null ? NaN : shiftOf(signalled, k);
   const towards = signalled === cusum.high ? z : -z;
   one.back = towards < shift / 2 ? one.back + 1 : 0;
   stepCusum(cusum, bounded, k, fromS);
-  whole.high = cusum.high.steps === 0 ? 0 : whole.high + z;
-  whole.low = cusum.low.steps === 0 ? 0 : whole.low + z;
+  for (const side of ['high', 'low'] as const) {
+    const { steps } = cusum[side];
+    latest[side] += weightOf(steps) * (off - latest[side]);
+  }
   return one.back >= BACK_DAYS;
 }
+
+/** Weight of the newest of so many values: of the first ones their mean. */
+const weightOf = (steps: number): number => (steps === 0 ? 0 : Math.max(1 / steps, LATEST));
 
 /** Runs of a usual day; the scatter of a middle is 1.25 that of a mean. */
 const USUAL_RUNS = 10;
@@ -158,14 +181,14 @@ export const sinceOf = ({ runsS, dayS }: { runsS: number; dayS: number }): numbe
 export function slowShifts(state: SlowChange, base: Baseline): Partial<Record<Measure, SlowShift>> {
   const out: Partial<Record<Measure, SlowShift>> = {};
   WATCHED.forEach(([measure], i) => {
-    const { cusum, whole } = state.watched[i]!;
+    const { cusum, latest, passing } = state.watched[i]!;
     const errors = errorsOf(i, base);
     const k = referenceOf(errors);
     const side = signalOf(cusum, k);
     if (side === null) return;
-    const sum = side === cusum.high ? whole.high : whole.low;
-    const value = (sum / side.steps) * errors.passing;
-    const std = Math.hypot(errors.steady, errors.passing / Math.sqrt(side.steps));
+    const value = side === cusum.high ? latest.high : latest.low;
+    const share = Math.max(1 / side.steps, LATEST / (2 - LATEST));
+    const std = Math.hypot(errors.steady, passing * Math.sqrt(share));
     out[measure] = { value, std, sinceS: side.sinceS };
   });
   return out;

@@ -1,0 +1,41 @@
+import { PSI_PA } from '../../units/table.ts';
+
+/** Where the switch of a well closes, as the last runs began. */
+export interface UsualCutIn {
+  /** Gauge Pa. */
+  lately: number[];
+  /** The last run ended at cut-out: the motor waits for the switch and not for its protector. */
+  waits: boolean;
+}
+
+const KEPT = 20;
+const KNOWN_FROM = 5;
+/** A switch scatters at least so much, and the sensor reads it so exactly [Pa]. */
+const LEAST_STD_PA = 0.15 * PSI_PA;
+const READ_PA = 0.3 * PSI_PA;
+
+export const createUsualCutIn = (): UsualCutIn => ({ lately: [], waits: false });
+
+/** A run is over: where it began [Pa gauge], and how it ended. */
+export function noteCutIn(
+  state: UsualCutIn,
+  run: { begun: string; ended: string; cutInPaGauge: number },
+): void {
+  state.waits = run.ended === 'cut-out';
+  if (run.begun !== 'cut-in' || Number.isNaN(run.cutInPaGauge)) return;
+  state.lately.push(run.cutInPaGauge);
+  if (state.lately.length > KEPT) state.lately.shift();
+}
+
+/**
+ * Below this no sound switch of this well leaves its pump off [Pa gauge]: three standard deviations
+ * below its mean, held wider while few starts are known; NaN before five, and while the pump may
+ * wait for its protector.
+ */
+export function startsBy({ lately, waits }: UsualCutIn): number {
+  const n = lately.length;
+  if (!waits || n < KNOWN_FROM) return NaN;
+  const mean = lately.reduce((sum, one) => sum + one, 0) / n;
+  const std = Math.sqrt(lately.reduce((sum, one) => sum + (one - mean) ** 2, 0) / (n - 1));
+  return mean - 3 * (1 + 2 / n) * Math.max(std, LEAST_STD_PA) - READ_PA;
+}
