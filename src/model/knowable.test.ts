@@ -8,6 +8,7 @@ const two: AtHand = {
   channels: ['pressure', 'current'],
   runIntervalS: 1,
   restIntervalS: 1,
+  atSetTimes: true,
   baselineDays: 30,
   test: null,
 };

@@ -12,6 +12,8 @@ export interface AtHand {
   /** Longest usual interval between readings while the pump runs, and at rest. */
   runIntervalS: number;
   restIntervalS: number;
+  /** Not only on change: what is silent between two reports is known then. */
+  atSetTimes: boolean;
   /** Sound running to compare with. */
   baselineDays: number;
   /** What a person has done to find out, if anything. */
@@ -23,6 +25,7 @@ export interface Need {
   channels: readonly Channel[];
   runIntervalS?: number;
   restIntervalS?: number;
+  atSetTimes?: true;
   baselineDays?: number;
   test?: TestName;
 }
@@ -64,6 +67,8 @@ const need = (channels: string, more: Omit<Need, 'channels'> = {}): Need => ({
 /** Days of sound running from which a baseline holds. */
 const LEARNT = { baselineDays: 7 };
 const FAST = { runIntervalS: 1 };
+/** A value that repeats and one that trembles are the same to a device that reports on change. */
+const AT_SET_TIMES = { atSetTimes: true } as const;
 /** A ring and a broken contact last a fraction of a second. */
 const FASTEST = { runIntervalS: 0.2, restIntervalS: 0.2 };
 const like = (of: Need, ...group: FaultName[]) => ({ need: of, group });
@@ -123,7 +128,7 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   'leak-burst': row(
     'a burst pipe',
     [need('P I', { test: 'look' })],
-    like(need('P I'), 'heavy-use', 'leak-house', 'drop-pipe-parted'),
+    like(need('P I'), 'heavy-use', 'leak-house'),
   ),
   'fixture-running': from(
     '0.15 gpm, or a refill every half hour',
@@ -131,11 +136,7 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   ),
   'heavy-use': from(
     'three hours a day',
-    row(
-      'heavy use',
-      [need('P I', { test: 'look' })],
-      like(need('P I'), 'leak-burst', 'drop-pipe-parted'),
-    ),
+    row('heavy use', [need('P I', { test: 'look' })], like(need('P I'), 'leak-burst')),
   ),
   'relief-lifting': row('a relief valve that lifts', [need('P I')]),
   'check-valve-leak': row(
@@ -153,14 +154,14 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   'drop-pipe-parted': row(
     'a drop pipe that has parted',
     [need('P I', { ...LEARNT, test: 'isolation' })],
-    like(need('P I', LEARNT), 'leak-burst', 'heavy-use'),
+    like(need('P I', LEARNT), 'leak-burst'),
   ),
   'level-falling-in-run': from(
     LESS,
     row(
       'a level that falls in every run',
       [need('P I', { ...LEARNT, test: 'sounding' })],
-      like(need('P I', LEARNT), 'running-dry', 'static-level-falling', 'screen-clogged'),
+      like(need('P I', LEARNT), 'running-dry', 'static-level-falling'),
     ),
   ),
   'running-dry': row(
@@ -172,8 +173,8 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
     '6 % of gas',
     row(
       'gas in the water',
-      [need('P I', { ...FAST, ...LEARNT, test: 'sounding' })],
-      like(need('P I', { ...FAST, ...LEARNT }), 'running-dry'),
+      [need('P I', { ...FAST, ...AT_SET_TIMES, ...LEARNT, test: 'sounding' })],
+      like(need('P I', { ...FAST, ...AT_SET_TIMES, ...LEARNT }), 'running-dry'),
     ),
   ),
   'screen-clogged': from(
@@ -286,7 +287,7 @@ export const KNOWABLE: Record<Judged, KnowableRow> = {
   'current-clamp-gap': row('a current clamp that is not closed', [need('P I', LEARNT)]),
   'current-clamp-off': row('a current clamp off its wire', [need('P I')]),
   'current-clipped': row('a current reading that is cut off', [need('I')]),
-  'adc-stuck': row('a reading that stands still', [need('P I')]),
+  'adc-stuck': row('a reading that stands still', [need('P I', AT_SET_TIMES)]),
   'clock-jump': row('a clock that jumps', [need('P')]),
   'data-gap': row('a gap in the readings', [need('P V')], like(need('P'), 'power-out')),
   'sampling-too-slow': from(
@@ -319,6 +320,7 @@ function lacking(want: Need, has: AtHand): string[] {
     words.push(rate(runIntervalS, 'while the pump runs'));
   if (restIntervalS !== undefined && has.restIntervalS > restIntervalS)
     words.push(rate(restIntervalS, 'at rest'));
+  if (want.atSetTimes && !has.atSetTimes) words.push('readings at set times');
   if (baselineDays !== undefined && has.baselineDays < baselineDays)
     words.push(`${baselineDays} days of sound running`);
   if (test !== undefined && has.test !== test) words.push(TEST_WORDS[test]);
@@ -329,6 +331,7 @@ const NOTHING: AtHand = {
   channels: [],
   runIntervalS: Number.POSITIVE_INFINITY,
   restIntervalS: Number.POSITIVE_INFINITY,
+  atSetTimes: false,
   baselineDays: 0,
   test: null,
 };

@@ -12,17 +12,19 @@ const UNLEARNT_DAYS = 6;
 export function atHand(pipeline: Pipeline): AtHand {
   const { base } = pipeline.runJudge.watch;
   const days = Number.isNaN(base.fromS) ? 0 : (pipeline.lastS - base.fromS) / DAY_S;
-  const sampling = [samplingOf(pipeline, 'pressure'), samplingOf(pipeline, 'current')]
-    .filter((one) => one !== null)
-    .map(({ policy, runS, restS }) =>
-      policy === 'on-change' ? { runS: ON_CHANGE_S, restS: ON_CHANGE_S } : { runS, restS },
-    );
+  const told = [samplingOf(pipeline, 'pressure'), samplingOf(pipeline, 'current')].filter(
+    (one) => one !== null,
+  );
+  const sampling = told.map(({ policy, runS, restS }) =>
+    policy === 'on-change' ? { runS: ON_CHANGE_S, restS: ON_CHANGE_S } : { runS, restS },
+  );
   const longest = (of: (one: { runS: number; restS: number }) => number): number =>
     Math.max(0, ...sampling.map(of).filter((intervalS) => !Number.isNaN(intervalS)));
   return {
     channels: channelsUsed(pipeline),
     runIntervalS: longest(({ runS, restS }) => (Number.isNaN(runS) ? restS : runS)),
     restIntervalS: longest(({ restS }) => restS),
+    atSetTimes: told.every(({ policy }) => policy !== 'on-change'),
     baselineDays: base.learnt ? days : Math.min(days, UNLEARNT_DAYS),
     test: null,
   };

@@ -173,7 +173,7 @@ export const MEASURE: Record<Measure, MeasureKind> = {
     last: 20,
     stray: 0.0001,
   }),
-  breaks: kind('share', 0.02, 1, 'share of runs that were broken, or whose amps leapt', {
+  breaks: kind('share', 0.015, 1, 'share of runs that were broken, or whose amps leapt', {
     sound: 0,
     by: 'mean',
     last: 20,

@@ -139,6 +139,11 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
           'start-amps': 'any',
           restarts: 'any',
           flickers: 'any',
+          // A motor that does not get going trips, and brings no water meanwhile.
+          stalls: 'any',
+          trips: 'any',
+          delivery: 'any',
+          'amps-slope': 'any',
         },
   ),
   // A capacitor that has lost some takes from the starting current before it takes long.

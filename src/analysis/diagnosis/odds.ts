@@ -137,10 +137,15 @@ function unknown(seen: Deviations): Weighed {
  */
 const LASTING = 0.1;
 const PEOPLE = 0.01;
+/** What no sound run shows is chance once, and again in another run this much more rarely. */
+const AGAIN = 0.3;
 
 function soundDensity(measure: Measure, { value, std, sinceS }: Deviation): number {
-  const { span, stray: once } = MEASURE[measure];
-  const stray = once * (sinceS === undefined || once > PEOPLE ? 1 : LASTING);
+  const { span, stray: once, unit, sound, last } = MEASURE[measure];
+  const isNever = unit === 'share' && sound === 0;
+  const more = isNever ? Math.max(Math.round(value * last) - 1, 0) : 0;
+  const lasts = sinceS === undefined || once > PEOPLE ? 1 : LASTING;
+  const stray = once * lasts * AGAIN ** more;
   return ((1 - stray) * normal(value / std)) / std + stray / (2 * span);
 }
 

@@ -221,6 +221,7 @@ function trueFault(
     channels: way.channels,
     runIntervalS: way.runIntervalS,
     restIntervalS: way.restIntervalS,
+    atSetTimes: way.policy !== 'on-change',
     baselineDays,
     test: null,
   });

@@ -42,6 +42,7 @@ function truthLines(fault: CaseRecord['faults'][number], record: CaseRecord): st
     channels: way.channels as never,
     runIntervalS: way.runIntervalS,
     restIntervalS: way.restIntervalS,
+    atSetTimes: way.policy !== 'on-change',
     baselineDays: record.baselineDays,
     test: null,
   });
