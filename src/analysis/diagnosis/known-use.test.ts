@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { isKnownUse } from './known-use.ts';
+import { beneathUse, isKnownUse } from './known-use.ts';
 
 const ZONE = 'America/Chicago';
 const irrigation = { what: 'irrigation', days: [0, 3], fromS: 4 * 3600, toS: 7 * 3600 };
@@ -30,5 +30,15 @@ describe('a use that the keeper has written down', () => {
   });
   it('is none where nothing is written', () => {
     expect(isKnownUse([], ZONE, 0)).toBe(false);
+  });
+});
+
+describe('what people who draw harder do not explain', () => {
+  const off = (value: number) => ({ value, std: 0.1 });
+  it('is what the motor and the switch show, and runs that are shorter', () => {
+    const seen = { steepest: off(0.9), duty: off(0.2), amps: off(0.3), 'run-length': off(-1) };
+    expect(Object.keys(beneathUse(seen))).toEqual(['amps', 'run-length']);
+    expect(Object.keys(beneathUse({ ...seen, 'run-length': off(1) }))).toEqual(['amps']);
+    expect(Object.keys(seen)).toHaveLength(4);
   });
 });
