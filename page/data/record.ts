@@ -21,8 +21,10 @@ interface Tile {
   pens: Record<Pen, Stretch[]>;
   /** Up to where it was asked: a tile of the present is asked again. */
   untilS: number;
+  /** How often it was asked, and which of these was answered last. */
   askings: number;
-  /** `old` as well is what was there, and is shown until it has been asked anew. */
+  answered: number;
+  /** What was answered before stands until the next answer, in whatever state. */
   state: 'asked' | 'there' | 'failed' | 'old';
 }
 
@@ -116,8 +118,7 @@ export class WellRecord {
     const reachS = raw ? REACH_S : 0;
     for (const number of tilesOf(fromS - reachS, toS + reachS, lengthS)) {
       const tile = this.#tile(level, number, lengthS);
-      const known = tile.state === 'there' || tile.pens.pressure.length > 0;
-      const from = known ? tile.pens : this.#standIn(level, number * lengthS, lengthS);
+      const from = tile.answered > 0 ? tile.pens : this.#standIn(level, number * lengthS, lengthS);
       for (const pen of ['pressure', 'current'] as const)
         for (const one of from[pen])
           if (one.toS >= fromS - reachS && one.fromS <= toS + reachS) pens[pen].push(one);
@@ -125,12 +126,14 @@ export class WellRecord {
     return { pens, raw };
   }
 
-  /** Whether all of a span has been answered. */
-  isComplete(fromS: number, toS: number, pixels: number): boolean {
+  /** Whether all of a span has been answered at all, and of all that is known by now. */
+  answered(fromS: number, toS: number, pixels: number): { once: boolean; whole: boolean } {
     const { level, lengthS } = tilingOf(toS - fromS, pixels);
-    return tilesOf(fromS, toS, lengthS).every(
-      (number) => this.#tiles.get(`${level}/${number}`)?.state === 'there',
-    );
+    const tiles = tilesOf(fromS, toS, lengthS).map((one) => this.#tiles.get(`${level}/${one}`));
+    return {
+      once: tiles.every((tile) => tile !== undefined && tile.answered > 0),
+      whole: tiles.every((tile) => tile?.state === 'there'),
+    };
   }
 
   /** Raw readings of a span, by pen, as they are. */
@@ -142,7 +145,7 @@ export class WellRecord {
     for (let coarser = level + 1; coarser < LEVELS_S.length; coarser++) {
       const tileS = LEVELS_S[coarser]! * TILE_STRETCHES;
       const tile = this.#tiles.get(`${coarser}/${Math.floor(fromS / tileS)}`);
-      if (tile?.state !== 'there') continue;
+      if (tile === undefined || tile.answered === 0) continue;
       const within = (one: Stretch) => one.toS > fromS && one.fromS < fromS + lengthS;
       const { pressure, current } = tile.pens;
       return { pressure: pressure.filter(within), current: current.filter(within) };
@@ -161,7 +164,13 @@ export class WellRecord {
       nowS - tile.untilS > ANEW_S;
     if (tile !== undefined && tile.state !== 'old' && !isDue) return tile;
     if (tile === undefined) {
-      tile = { pens: { pressure: [], current: [] }, untilS: nowS, askings: 0, state: 'asked' };
+      tile = {
+        pens: { pressure: [], current: [] },
+        untilS: nowS,
+        askings: 0,
+        answered: 0,
+        state: 'asked',
+      };
       this.#tiles.set(key, tile);
       if (this.#tiles.size > TILES_MOST) this.#tiles.delete([...this.#tiles.keys()][0]!);
     } else tile.state = 'asked';
@@ -178,15 +187,16 @@ export class WellRecord {
         level < 0
           ? await this.raw(fromS, fromS + lengthS)
           : await this.#askStretches(fromS, fromS + lengthS, LEVELS_S[level]!);
-      // Late readings came, and it has been asked anew.
-      if (tile.askings !== mine) return;
+      if (tile.answered > mine) return;
       tile.pens = pens;
-      if (tile.state === 'asked') tile.state = 'there';
+      tile.answered = mine;
       tile.untilS = askedS;
+      // Else late readings came meanwhile, and it is asked anew.
+      if (tile.askings === mine && tile.state === 'asked') tile.state = 'there';
     } catch {
       if (tile.askings !== mine || tile.state === 'old') return;
       tile.state = 'failed';
-      tile.untilS = Math.min(tile.untilS, askedS) - ANEW_S + AGAIN_S;
+      tile.untilS = askedS - ANEW_S + AGAIN_S;
     }
     this.#changed();
   }

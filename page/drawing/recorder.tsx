@@ -85,7 +85,8 @@ export function Recorder(props: RecorderProps) {
   const look = record.look(shown.fromS, shown.toS, width);
   const sheet = sheetOf(props, { window: shown, width, height, cursorS, ...look });
   usePainted(canvas, sheet, [changes, well, props.findings, props.evidence]);
-  const complete = record.isComplete(shown.fromS, shown.toS, width);
+  const answered = record.answered(shown.fromS, shown.toS, width);
+  const complete = answered.whole;
   useEffect(() => {
     if (complete && props.window === null) record.lookAhead(firstS, lastS);
   }, [complete, record]);
@@ -100,7 +101,7 @@ export function Recorder(props: RecorderProps) {
         <canvas
           ref={canvas}
           role="img"
-          aria-label={spoken(props, sheet, complete)}
+          aria-label={spoken(props, sheet, answered.once)}
           data-complete={complete}
           data-raw={look.raw}
           style={{ width: `${width}px`, height: `${height}px` }}
@@ -193,7 +194,7 @@ function sheetOf(props: RecorderProps, looked: Looked): Sheet {
 function spoken(
   { figures, label }: RecorderProps,
   { window, lanes, seen }: Sheet,
-  complete: boolean,
+  isAnswered: boolean,
 ): string {
   const say = SAY.recorder;
   const span = spanOf(window);
@@ -215,7 +216,7 @@ function spoken(
     );
     parts.push(say.spokenPen(say[pen], gauge(least, pen, figures), gauge(greatest, pen, figures)));
   }
-  if (parts.length === 1) parts.push(complete ? say.spokenNothing : say.spokenAsked);
+  if (parts.length === 1) parts.push(isAnswered ? say.spokenNothing : say.spokenAsked);
   else {
     // A pen that wrote nothing has been told of by its silence.
     const wrote = lanes.filter(({ stretches }) => stretches.length > 0);

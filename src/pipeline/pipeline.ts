@@ -26,11 +26,11 @@ import {
 } from '../analysis/diagnosis/plain.ts';
 import { shareOf } from '../analysis/diagnosis/run-facts.ts';
 import { monthsFromMidwinter } from '../analysis/diagnosis/season.ts';
-import { noteCutIn } from '../analysis/diagnosis/usual-cut-in.ts';
 import { Estimation } from '../analysis/estimation/estimation.ts';
 import { usualAmps } from '../analysis/estimation/run-ends.ts';
 import type { EstimationState } from '../analysis/estimation/state.ts';
 import { sharedRelStd } from '../analysis/estimation/summary.ts';
+import { startsBy } from '../analysis/estimation/usual-cut-in.ts';
 import {
   createOwnerTests,
   endOwnerTests,
@@ -321,7 +321,6 @@ export class Pipeline implements SignalSink {
       equipment: known.equipment,
       middlePa: known.referencePa,
     };
-    noteCutIn(this.plain.cutIn, settled.row);
     judgeRun(this.runJudge, settled, context, this.plain.findings);
   }
 
@@ -381,6 +380,7 @@ export class Pipeline implements SignalSink {
       atTest: isBreakerTest(this.well.otherTests, row.timeS),
       ampsKnown: state.unseenByAmps === 0 && this.tracker.lastCurrentS > row.timeS - 120,
       cutInPa: state.medianCutInPa,
+      startsByPa: startsBy(state.cutIns),
       cutOutPa: state.medianCutOutPa,
       usualA: usualAmps(this.estimation),
       ...this.estimation.ampsToExpect(row.pressurePa),

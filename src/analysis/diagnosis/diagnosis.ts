@@ -6,7 +6,7 @@ import type { SettledRun } from '../estimation/state.ts';
 import { type Baseline, createBaseline, learnBaseline, together } from './baseline.ts';
 import type { Circumstances } from './hypothesis.ts';
 import { beneathUse, withoutUse } from './known-use.ts';
-import { MEASURE, MEASURES, type Measure, type Sample, sampleOf } from './measures.ts';
+import { isNever, MEASURE, MEASURES, type Measure, type Sample, sampleOf } from './measures.ts';
 import { type Deviations, type Verdict, weigh } from './odds.ts';
 import { createRestFacts, type RestFacts, stepRestFacts } from './rest-facts.ts';
 import { createRunFacts, type RunFacts, stepRunFacts } from './run-facts.ts';
@@ -20,7 +20,7 @@ import {
   stepStillness,
 } from './stillness.ts';
 import { createSteps, followSteps, type Steps, suddenness } from './suddenness.ts';
-import { TOLD } from './thresholds.ts';
+import { SUSPECT, TOLD } from './thresholds.ts';
 
 /** What is watched of a well, run by run, to say what is wrong with it. */
 export interface WatchState {
@@ -238,7 +238,7 @@ function deviations(state: WatchState): Deviations {
   const { base, recent } = state;
   const out: Deviations = {};
   for (const m of MEASURES) {
-    const { by, excess, floor, last, unit, sound } = MEASURE[m];
+    const { by, excess, floor, last } = MEASURE[m];
     const centre = base.centre[m];
     // How hard people draw takes days to show.
     if (Number.isNaN(centre) || (m === 'steepest' && !base.learnt)) continue;
@@ -255,13 +255,14 @@ function deviations(state: WatchState): Deviations {
     const off = together(values, by) - centre;
     const value = excess ? Math.max(off, 0) : off;
     const chance = (1.25 * base.scatter[m]) / Math.sqrt(values.length);
-    const least = m === 'delivery' && !base.learnt ? EARLY_DELIVERY : floor;
-    // What no sound run shows does not become usual by being seen often.
-    const never = unit === 'share' && sound === 0;
+    // What no sound run shows does not become usual by being seen often; of fewer runs one is more.
+    const never = isNever(m);
+    const few = never ? last / values.length : 1;
+    const least = m === 'delivery' && !base.learnt ? EARLY_DELIVERY : floor * few;
     const own = by === 'highest' || by === 'scatter' || never ? 0 : chance;
     const ends = m === 'delivery' ? ENDS * (state.coarse || 0) : 0;
     const std = Math.hypot(least, own, ends) * (base.learnt || never ? 1 : PROVISIONAL);
-    out[m] = { value, std };
+    out[m] = { value, std, ...(never ? { runs: values.length } : {}) };
   }
   bringIn(out, state);
   if (out.delivery !== undefined) {
@@ -286,7 +287,7 @@ const APART = 2;
 
 /**
  * A change of weeks that the last runs agree with is no chance of these runs. Of the two the
- * clearer stands: the mean since it began, or the last runs where it still grows.
+ * clearer stands: its newest days, or the last runs where it still grows.
  */
 function bringIn(out: Deviations, { slow, base }: WatchState): void {
   for (const [measure, shift] of Object.entries(slowShifts(slow, base))) {
@@ -307,11 +308,14 @@ export function judge(
   const seen = deviations(state);
   const here = circumstances(state, seen, equipment, middlePa);
   const verdict = weigh(seen, here, leaveOut);
-  if (verdict.faults[0]!.fault !== 'heavy-use') return { verdict, seen };
+  const isUse = verdict.faults[0]!.fault === 'heavy-use' && 1 - verdict.nothing >= TOLD;
+  if (!isUse) return { verdict, seen };
   // People who draw harder do so in sick wells as well.
   const left = beneathUse(seen);
   const beneath = weigh(left, here, new Set([...(leaveOut ?? []), 'heavy-use']));
-  const isSick = 1 - beneath.nothing >= TOLD && beneath.faults[0]!.fault !== 'unknown-trouble';
+  const { fault, probability } = beneath.faults[0]!;
+  const isClear = fault !== 'unknown-trouble' && probability >= SUSPECT;
+  const isSick = 1 - beneath.nothing >= TOLD && isClear;
   return isSick ? { verdict: beneath, seen: left } : { verdict, seen };
 }
 

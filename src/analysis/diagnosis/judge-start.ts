@@ -7,7 +7,7 @@ import { circumstances, type WatchState } from './diagnosis.ts';
 import { type Expected, expectedOf, type Nameplate } from './expected.ts';
 import { clearByRuns, type FindingsState, isOpenBy, raise } from './findings.ts';
 import { withLookAlikes } from './look-alikes.ts';
-import { inFigures, MEASURE, MEASURES, type Measure } from './measures.ts';
+import { inFigures, isNever, MEASURE, MEASURES, type Measure } from './measures.ts';
 import { movesOf } from './moves.ts';
 import { type Deviations, strongest, type Verdict, weigh } from './odds.ts';
 import type { RunRecord } from './run-record.ts';
@@ -105,7 +105,7 @@ function standing({ nothing, faults, ...rest }: Verdict): Verdict {
 function deviationOf(watch: WatchState, m: Measure, of: Expected) {
   const values = watch.recent.map((sample) => sample[m]).filter((value) => !Number.isNaN(value));
   if (values.length < LEAST_VALUES) return undefined;
-  const { by, excess, unit } = MEASURE[m];
+  const { by, excess, last, unit } = MEASURE[m];
   // Amps are kept over those learnt here, which is what is in question.
   const learnt = m === 'amps' ? Math.log(watch.base.amps.a0) : 0;
   const off = together(values, by) + learnt - of.value;
@@ -114,7 +114,10 @@ function deviationOf(watch: WatchState, m: Measure, of: Expected) {
   const scatter = unit === 'share' ? 0 : middleAndScatter(values, by).scatter;
   const chance = (1.25 * scatter) / Math.sqrt(values.length);
   const early = m === 'delivery' && !watch.base.learnt ? EARLY_DELIVERY : 0;
-  return { value: excess ? Math.max(off, 0) : off, std: Math.hypot(of.std, chance, early) };
+  const value = excess ? Math.max(off, 0) : off;
+  const runs = values.length;
+  const few = isNever(m) ? Math.max(last / runs, 1) : 1;
+  return { value, std: Math.hypot(of.std * few, chance, early), runs };
 }
 
 /** What speaks most for the first fault, in words that say since when and against what. */

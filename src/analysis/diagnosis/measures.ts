@@ -209,6 +209,10 @@ export const MEASURE: Record<Measure, MeasureKind> = {
   }),
 };
 
+/** Whether no run of a sound well shows it. */
+export const isNever = (measure: Measure): boolean =>
+  MEASURE[measure].unit === 'share' && MEASURE[measure].sound === 0;
+
 /** A measure that lies `value` off a centre, as figures for people. */
 export function inFigures(
   measure: Measure,

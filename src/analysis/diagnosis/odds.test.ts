@@ -57,6 +57,20 @@ describe('odds', () => {
     expect(unnamed.probability).toBeGreaterThan(0.005);
   });
 
+  it('of what no sound run shows take one run of few for one', () => {
+    const seen = (value: number, runs: number) =>
+      weigh(
+        {
+          ...still('cut-in', 'cut-out', 'delivery', 'amps', 'run-length'),
+          breaks: { value, std: (MEASURE.breaks.floor * 20) / runs, runs },
+        },
+        here,
+      ).nothing;
+    expect(seen(1 / 12, 12)).toBeGreaterThan(0.5);
+    expect(seen(1 / 20, 20)).toBeGreaterThan(0.5);
+    expect(seen(2 / 20, 20)).toBeLessThan(0.07);
+  });
+
   // Common practice: a reading that is cut off stands flat, a clamp with a gap scales all alike.
   it('part amps that are cut off from those that read low by whether they lean on pressure', () => {
     const low = {

@@ -1,7 +1,7 @@
 import type { FaultName } from '../../model/faults.ts';
 import { HYPOTHESES } from './hypotheses.ts';
 import type { Circumstances, Hypothesis, Move } from './hypothesis.ts';
-import { MEASURE, MEASURES, type Measure } from './measures.ts';
+import { isNever, MEASURE, MEASURES, type Measure } from './measures.ts';
 import { seasonFactor } from './season.ts';
 
 /** How far a measure now stands from where it was learnt, and how surely. */
@@ -10,6 +10,8 @@ export interface Deviation {
   std: number;
   /** When a change of weeks began; not there for one seen in the last runs. */
   sinceS?: number;
+  /** Of how many runs it is, where those are fewer than are made one. */
+  runs?: number;
 }
 
 export type Deviations = Partial<Record<Measure, Deviation>>;
@@ -140,10 +142,9 @@ const PEOPLE = 0.01;
 /** What no sound run shows is chance once, and again in another run this much more rarely. */
 const AGAIN = 0.3;
 
-function soundDensity(measure: Measure, { value, std, sinceS }: Deviation): number {
-  const { span, stray: once, unit, sound, last } = MEASURE[measure];
-  const isNever = unit === 'share' && sound === 0;
-  const more = isNever ? Math.max(Math.round(value * last) - 1, 0) : 0;
+function soundDensity(measure: Measure, { value, std, sinceS, runs }: Deviation): number {
+  const { span, stray: once, last } = MEASURE[measure];
+  const more = isNever(measure) ? Math.max(Math.round(value * (runs ?? last)) - 1, 0) : 0;
   const lasts = sinceS === undefined || once > PEOPLE ? 1 : LASTING;
   const stray = once * lasts * AGAIN ** more;
   return ((1 - stray) * normal(value / std)) / std + stray / (2 * span);

@@ -16,7 +16,6 @@ import { createLongFlow, type LongFlow, watchLongFlow } from './long-flow.ts';
 import { noWaterOdds } from './no-water-odds.ts';
 import { type SignFault, signOdds } from './plain-odds.ts';
 import { inSeason } from './season.ts';
-import { createUsualCutIn, startsBy, type UsualCutIn } from './usual-cut-in.ts';
 import { type LongRunState, watchLong } from './watch-long.ts';
 
 /**
@@ -27,6 +26,8 @@ import { type LongRunState, watchLong } from './watch-long.ts';
 export interface PlainState {
   findings: FindingsState;
   noWaterS: number;
+  /** When the amps were last told to be nothing meanwhile. */
+  noAmpsS: number;
   /** Start of the last time without water that was told, of the one before, nights in a row. */
   noWaterTold: number;
   lastNoWaterS: number;
@@ -57,7 +58,6 @@ export interface PlainState {
   weakPa: number;
   long: LongRunState | null;
   flow: LongFlow;
-  cutIn: UsualCutIn;
   /** How much amps change from reading to reading in usual runs, over themselves. */
   usualJitter: number;
   /** How long a usual run lasts, s; NaN before any. */
@@ -74,6 +74,7 @@ export function createPlain(): PlainState {
   return {
     findings: createFindings(),
     noWaterS: NaN,
+    noAmpsS: NaN,
     noWaterTold: NaN,
     lastNoWaterS: NaN,
     noWaterNights: 0,
@@ -96,7 +97,6 @@ export function createPlain(): PlainState {
     weakPa: NaN,
     long: null,
     flow: createLongFlow(),
-    cutIn: createUsualCutIn(),
     usualJitter: NaN,
     usualRunS: NaN,
     monthsFromWinter: NaN,
@@ -273,6 +273,8 @@ export interface Instant {
   /** Whether amps come and can be trusted. */
   ampsKnown: boolean;
   cutInPa: number;
+  /** Below this the switch has not left its pump off so far; NaN until known. */
+  startsByPa: number;
   cutOutPa: number;
   usualA: number;
   /** Amps to be expected at this pressure, and how surely; NaN until known. */
@@ -318,15 +320,19 @@ function isPressureInDoubt({ findings, stuck }: PlainState): boolean {
 
 const FAR_BELOW_PA = 10 * PSI_PA;
 const FAR_BELOW_S = 20;
-/** Just below cut-in it may be the next reading that shows the pump on. */
-const BELOW_S = 60;
+/** Just below cut-in the amps must have been told since, for the next may show the pump on. */
+const BELOW_S = 75;
+const TOLD_SINCE_S = 20;
+/** A pump that has run for so long has started. */
+const STARTED_S = 30;
 
 function watchNoWater(state: PlainState, now: Instant): void {
   if (Number.isNaN(now.gaugePa)) return;
   const isFar = now.gaugePa < now.cutInPa - FAR_BELOW_PA;
-  const isBelow = isFar || now.gaugePa < startsBy(state.cutIn);
+  const isBelow = isFar || now.gaugePa < now.startsByPa;
   if (!isBelow || !now.ampsKnown || now.on) {
-    if (now.gaugePa > now.cutInPa && !Number.isNaN(state.noWaterTold)) {
+    const isBack = now.gaugePa > now.cutInPa || (now.on && now.timeS - state.runS > STARTED_S);
+    if (isBack && !Number.isNaN(state.noWaterTold)) {
       state.lastNoWaterS = state.noWaterTold;
       state.noWaterTold = NaN;
       clear(state.findings, 'switch-no-start', now.timeS);
@@ -337,7 +343,9 @@ function watchNoWater(state: PlainState, now: Instant): void {
     return;
   }
   if (Number.isNaN(state.noWaterS)) state.noWaterS = now.timeS;
-  if (now.timeS - state.noWaterS < (isFar ? FAR_BELOW_S : BELOW_S)) return;
+  if (!Number.isNaN(now.currentA)) state.noAmpsS = now.timeS;
+  const isTold = isFar || state.noAmpsS > state.noWaterS + TOLD_SINCE_S;
+  if (!isTold || now.timeS - state.noWaterS < (isFar ? FAR_BELOW_S : BELOW_S)) return;
   // What fails at the same hour of the next day and comes back by itself is the cold of the night.
   const again = state.noWaterS - state.lastNoWaterS;
   const nightly = again > 18 * 3600 && again < 30 * 3600;

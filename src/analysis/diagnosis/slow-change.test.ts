@@ -83,6 +83,16 @@ describe('slow change', () => {
     expect(Math.abs(shift.sinceS / DAY_S - 60)).toBeLessThanOrEqual(6);
   });
 
+  it('did not begin with a run of months ago', () => {
+    const state = createSlowChange();
+    const sample = (delivery: number) =>
+      ({ ...Object.fromEntries(MEASURES.map((m) => [m, NaN])), delivery }) as Sample;
+    stepSlowChange(state, sample(2), 30 * DAY_S, base);
+    for (let run = 0; run < 40; run++)
+      stepSlowChange(state, sample(1.85), (90 + run / 4) * DAY_S, base);
+    expect(slowShifts(state, base).delivery!.sinceS / DAY_S).toBe(90);
+  });
+
   it('stands where the last days stand, not at the mean of its creep', () => {
     const state = createSlowChange();
     live(state, { from: 0, to: 140 }, (day) => Math.min(0, -0.002 * (day - 40)));

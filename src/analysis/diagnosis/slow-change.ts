@@ -64,6 +64,8 @@ const DAY_S = 86_400;
 /** Fewer runs make no value; more than these of a day add nothing. */
 const LEAST_RUNS = { middle: 3, mean: 3, lower: 3, upper: 6, highest: 12, scatter: 6 } as const;
 const MOST_RUNS = 40;
+/** Days further apart are not one value. */
+const TOGETHER_DAYS = 14;
 /** One false signal in so many well-years, over all measures. */
 const WISHED_YEARS = 20;
 const WISHED_DAYS = WISHED_YEARS * 365 * WATCHED.length;
@@ -104,10 +106,11 @@ export function stepSlowChange(
   }
   WATCHED.forEach(([measure], i) => {
     const value = sample[measure];
-    const { runs } = state.watched[i]!;
-    if (Number.isNaN(value) || runs.length >= MOST_RUNS) return;
-    if (runs.length === 0) state.watched[i]!.firstDay = day;
-    runs.push(value);
+    const one = state.watched[i]!;
+    if (Number.isNaN(value) || one.runs.length >= MOST_RUNS) return;
+    if (day - one.firstDay > TOGETHER_DAYS) one.runs = [];
+    if (one.runs.length === 0) one.firstDay = day;
+    one.runs.push(value);
   });
 }
 

@@ -88,6 +88,8 @@ export class Estimation {
     state.open = null;
     state.pending = run;
     state.lastStopS = run.stopToS;
+    // How it ended is known once it is settled.
+    state.cutIns.waits = false;
     noteRunNearBucket(state.buckets, run.startFromS, run.stopToS);
     windowRunEnds(state.window, run.stopToS);
     state.restTail = { timeS: [], pressurePa: [] };

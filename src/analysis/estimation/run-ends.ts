@@ -3,6 +3,7 @@ import type { TrackedRun } from '../runs/tracker.ts';
 import type { Settling } from './settling.ts';
 import type { EstimationState, Known, Tail } from './state.ts';
 import type { RunRow } from './tables.ts';
+import { noteCutIn } from './usual-cut-in.ts';
 
 /** Pressure at a moment from the last readings before it, by a straight line [Pa gauge]. */
 export function gaugeAt(tail: Tail, timeS: number, known: Known): number {
@@ -61,6 +62,8 @@ export function noteMedians(
     if (Number.isNaN(median)) return value;
     return median + Math.max(-step, Math.min(step, 0.2 * (value - median)));
   };
+  const cutIn = run.begun === 'seen' ? seen.cutIn : NaN;
+  noteCutIn(state.cutIns, { ...seen, cutIn });
   const early = state.seenRuns < 20 ? 1 : 0.2;
   if (seen.begun === 'cut-in') {
     state.medianCutInPa = follow(state.medianCutInPa, seen.cutIn, early * PSI_PA);

@@ -18,6 +18,7 @@ import { createRunWindow, type RunWindow } from './run-window.ts';
 import { anyWells, casingWells } from './supposed-wells.ts';
 import { createDrawTable, createRunTable, type RunRow, type Table } from './tables.ts';
 import { createTankGas, type TankGas } from './tank-gas.ts';
+import { createUsualCutIn, type UsualCutIn } from './usual-cut-in.ts';
 import { createWeakRun, type WeakRun } from './weak-run.ts';
 
 /** What the well file fixes for one epoch: not state, made again from the file on restore. */
@@ -108,6 +109,7 @@ export interface EstimationState {
   lossStd: number;
   pausing: { share: number; std: number };
   medianCutInPa: number;
+  cutIns: UsualCutIn;
   medianCutOutPa: number;
   /** Where runs began or ended while none met the set point of the file; null once one has. */
   unmetCutInPa: number[] | null;
@@ -288,6 +290,7 @@ export function createEstimation(well: Well): EstimationState {
     lossStd: 1e-4,
     pausing: { share: 0.3, std: 0.5 },
     medianCutInPa: known.equipment.cutInPaGauge?.value ?? NaN,
+    cutIns: createUsualCutIn(),
     medianCutOutPa: known.equipment.cutOutPaGauge?.value ?? NaN,
     unmetCutInPa: [],
     unmetCutOutPa: [],
@@ -334,6 +337,7 @@ export function applyService(state: EstimationState, well: Well, service: Servic
     state.unmetCutInPa = [];
     state.unmetCutOutPa = [];
   }
+  if (resets('switch') || resets('pressure-sensor')) state.cutIns = createUsualCutIn();
   if (resets('pump') || resets('current-sensor')) {
     state.medianA = NaN;
     state.amps = createAmpsCurve();

@@ -12,23 +12,23 @@ const KEPT = 20;
 const KNOWN_FROM = 5;
 /** A switch scatters at least so much, and the sensor reads it so exactly [Pa]. */
 const LEAST_STD_PA = 0.15 * PSI_PA;
-const READ_PA = 0.3 * PSI_PA;
+const READ_PA = 0.4 * PSI_PA;
 
 export const createUsualCutIn = (): UsualCutIn => ({ lately: [], waits: false });
 
-/** A run is over: where it began [Pa gauge], and how it ended. */
+/** A run is over: where it began [Pa gauge; NaN where that was not seen], and how it ended. */
 export function noteCutIn(
   state: UsualCutIn,
-  run: { begun: string; ended: string; cutInPaGauge: number },
+  run: { begun: string; ended: string; cutIn: number },
 ): void {
   state.waits = run.ended === 'cut-out';
-  if (run.begun !== 'cut-in' || Number.isNaN(run.cutInPaGauge)) return;
-  state.lately.push(run.cutInPaGauge);
+  if (run.begun !== 'cut-in' || Number.isNaN(run.cutIn)) return;
+  state.lately.push(run.cutIn);
   if (state.lately.length > KEPT) state.lately.shift();
 }
 
 /**
- * Below this no sound switch of this well leaves its pump off [Pa gauge]: three standard deviations
+ * Below this the switch of this well has not left its pump off [Pa gauge]: three standard deviations
  * below its mean, held wider while few starts are known; NaN before five, and while the pump may
  * wait for its protector.
  */

@@ -5,8 +5,7 @@ import { createUsualCutIn, noteCutIn, startsBy } from './usual-cut-in.ts';
 /** A switch that has closed at these, psi. */
 function closedAt(cutIns: number[], ended = 'cut-out') {
   const state = createUsualCutIn();
-  for (const psi of cutIns)
-    noteCutIn(state, { begun: 'cut-in', ended, cutInPaGauge: psi * PSI_PA });
+  for (const psi of cutIns) noteCutIn(state, { begun: 'cut-in', ended, cutIn: psi * PSI_PA });
   return state;
 }
 const byPsi = (state: ReturnType<typeof closedAt>) => startsBy(state) / PSI_PA;
@@ -30,9 +29,9 @@ describe('where a switch closes at the latest', () => {
 
   it('is not known while the motor may wait for its protector, nor from other starts', () => {
     const state = closedAt([40, 40, 40, 40, 40, 40]);
-    noteCutIn(state, { begun: 'other', ended: 'tripped', cutInPaGauge: 52 * PSI_PA });
+    noteCutIn(state, { begun: 'other', ended: 'tripped', cutIn: 52 * PSI_PA });
     expect(byPsi(state)).toBeNaN();
-    noteCutIn(state, { begun: 'cut-in', ended: 'cut-out', cutInPaGauge: NaN });
-    expect(byPsi(state)).toBeCloseTo(39.1, 0);
+    noteCutIn(state, { begun: 'cut-in', ended: 'cut-out', cutIn: NaN });
+    expect(byPsi(state)).toBeCloseTo(39, 0);
   });
 });
