@@ -152,7 +152,7 @@ export const MOTOR_HYPOTHESES: readonly Hypothesis[] = [
       ? null
       : {
           peak: times(0.45, 0.75),
-          'start-time': [0.02, 0.6],
+          'start-time': 'any',
           'top-amps': 'any',
           'start-amps': 'any',
           stalls: 'any',

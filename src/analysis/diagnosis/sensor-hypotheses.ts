@@ -68,7 +68,11 @@ export const SENSOR_HYPOTHESES: readonly Hypothesis[] = [
     amps: times(0.5, 0.985),
     'amps-slope': [-1.2, -0.5],
     jitter: [times(0.1, 0.6), times(0.9, 1.1)],
-    'top-amps': [-3, -0.5],
+    // Readings that never fell on a start have nothing to lose there.
+    'top-amps': [
+      [-3, -0.5],
+      [-0.4, 0.4],
+    ],
     peak: [-3, -0.5],
     'start-amps': 'any',
     trips: 'any',
