@@ -28,9 +28,9 @@ export function noteCutIn(
 }
 
 /**
- * Below this the switch of this well has not left its pump off [Pa gauge]: three standard deviations
- * below its mean, held wider while few starts are known; NaN before five, and while the pump may
- * wait for its protector.
+ * Below this the switch of this well has not left its pump off [Pa gauge]: three standard
+ * deviations below its mean, held wider while few starts are known; NaN before five, and while the
+ * pump may wait for its protector.
  */
 export function startsBy({ lately, waits }: UsualCutIn): number {
   const n = lately.length;
